@@ -1,0 +1,1 @@
+"""Who lives there: how much hot water, when and at which flow."""

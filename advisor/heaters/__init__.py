@@ -1,0 +1,1 @@
+"""What could replace the heater: labels, federal ratings and models."""

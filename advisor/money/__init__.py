@@ -1,0 +1,1 @@
+"""What it costs to run and to own."""

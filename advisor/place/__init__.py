@@ -1,0 +1,1 @@
+"""Where the house is: its water, air, prices and grid."""
