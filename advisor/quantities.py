@@ -113,6 +113,7 @@ UNITS: dict[str, Unit] = {
     "per_day": Unit("1/day", "per day", "1/day", "per day"),
     "usd_per_unit": Unit("", "$/unit", "", "$/unit"),
     "dimensionless": Unit("", "", "", ""),
+    "cp": Unit("centipoise", "cP", "millipascal*second", "mPa s"),
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)
