@@ -80,8 +80,8 @@ def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimen
     Sources
     -------
     Constants from memory, proved on the cells of IFGC 2018 Tables 402.4(2), (3), (4), (20), (28) and (35).
-    The code also prints the equation solved for the diameter, with rounded constants that are about 0.7 % off its
-    own tables; it is not used.
+    The code also prints the equation solved for the diameter, with rounded constants that are about 0.7 %
+    off its own tables; it is not used.
     """
     return _LOW * bore_in**_BORE_POWER * (drop_inwc / (cr_dimensionless * length_ft)) ** EXPONENT
 

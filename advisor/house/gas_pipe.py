@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -153,7 +153,7 @@ def is_high_pressure(pressure_inwc: float) -> bool:
     return pressure_inwc >= gas_flow.HIGH_PRESSURE_FROM_PSI * INWC_PER_PSI - 1e-9
 
 
-@cache
+@lru_cache(maxsize=4096)
 def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: float | None = None) -> PipeLaw:
     """The law of one pipe in a part of the house that is supplied at ``supply_inwc``.
 
@@ -273,3 +273,10 @@ def usual_drop_inwc(gas: str, supply_inwc: float) -> float:
     if gas == "natural" and supply_inwc >= 8.0:
         return 6.0 if supply_inwc >= 11.0 else 3.0
     return 0.5
+
+
+def shown(material: str, size: str) -> str:
+    """A pipe in words: ``1/2 in. steel``, ``corrugated tubing EHD 23``."""
+    words = {"copper_k": "type K copper", "copper_l": "type L copper", CSST: "corrugated tubing"}
+    name = words.get(material, material)
+    return f"{name} EHD {size}" if material == CSST else f"{size} in. {name}"
