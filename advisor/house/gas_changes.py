@@ -197,5 +197,14 @@ def offer(
     if not changes:
         return None
     result = check(apply(system, changes), rule)
-    said = tuple(dict.fromkeys(note for note in notes if note))
-    return WayOut(kind, title, tuple(changes), price, said, result) if result.passes else None
+    said = [note for note in notes if note]
+    said += [
+        f"The utility also has to fit a meter of about {change.capacity_cfh:.0f} ft³/h."
+        for change in changes
+        if isinstance(change, LargerMeter)
+    ]
+    return (
+        WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(said)), result)
+        if result.passes
+        else None
+    )

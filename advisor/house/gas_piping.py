@@ -1,7 +1,7 @@
 """The gas piping check, gathered: a house's pipe from simple answers, the methods, and the ways out.
 
-A household knows its appliances, perhaps the pipe at the heater, seldom the rest. ``default_tree`` fills in the rest as
-a careful fitter would have built it for the appliances before the change, and says each thing it assumed.
+A household knows its appliances, perhaps the pipe at the heater, seldom the rest. ``default_tree`` fills in
+the rest as the tables ask for the appliances before the change, and says each thing that it assumed.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ _SUPPLY = {
     "natural": (7.0, "common practice, no published source"),
     "propane": (11.0, "verified: headings of the propane tables, IFGC 2018"),
 }
-# Printed in the instructions of several gas heaters; half a psi (14 in. w.c.) is where the code asks for a look.
+# Printed in the instructions of several gas heaters. From half a psi (14 in. w.c.) the code asks for a look.
 _HEATER_MAX_INWC = {"natural": 10.5, "propane": 13.0}
 _OTHER_MAX_INWC = 14.0
 _OLD_HEATER_BTUH, _TRUNK_FT, _BRANCH_FT, _OTHER_FT = 40_000.0, 20.0, 20.0, 15.0
@@ -138,8 +138,8 @@ def default_tree(
         outlets.append(GasOutlet(appliance, f"{appliance} branch", load, None, _OTHER_MAX_INWC))
     if existing:
         assumed.append(
-            f"Each other appliance has {_OTHER_FT:g} ft of pipe of its own off the end of the trunk and takes up to "
-            f"{_OTHER_MAX_INWC:g} in. w.c. (assumed)."
+            f"Each other appliance has {_OTHER_FT:g} ft of pipe of its own off the end of the trunk and takes "
+            f"up to {_OTHER_MAX_INWC:g} in. w.c. (assumed)."
         )
     system = GasSystem(
         gas,
@@ -150,9 +150,8 @@ def default_tree(
         elevation_ft=elevation_ft,
         meter_capacity_cfh=_meter_capacity_cfh(gas, meter_class),
     )
-    unknown = [
-        s.name for s in segments if not {TRUNK: trunk_size, HEATER_BRANCH: heater_branch_size}.get(s.name)
-    ]
+    given_sizes = {TRUNK: trunk_size, HEATER_BRANCH: heater_branch_size}
+    unknown = [segment.name for segment in segments if not given_sizes.get(segment.name)]
     return DefaultTree(_built_for_the_old(system, unknown, old_heater_input_btuh, assumed), tuple(assumed))
 
 
@@ -172,17 +171,15 @@ def _built_for_the_old(
         outlets=tuple(replace(o, input_btuh=old_input) if o.name == HEATER else o for o in system.outlets),
     )
     sizing = by_longest_length(old)
-    segments = []
-    for segment in system.segments:
-        if segment.name in unknown:
-            largest = gas_pipe.sizes(segment.material)[-1]
-            segment = replace(segment, size=sizing.segment(segment.name).required_size or largest)
-            assumed.append(
-                f"The {segment.name} is {gas_pipe.shown(segment.material, segment.size)}: what the code's table asks "
-                "for with the old heater (assumed; read or measure the pipe)."
-            )
-        segments.append(segment)
-    return replace(system, segments=tuple(segments))
+    largest = {name: gas_pipe.sizes(system.by_name[name].material)[-1] for name in unknown}
+    sizes = {name: sizing.segment(name).required_size or largest[name] for name in unknown}
+    built = tuple(replace(s, size=sizes.get(s.name, s.size)) for s in system.segments)
+    named = ", ".join(segment.shown for segment in built if segment.name in sizes)
+    assumed.append(
+        "Pipes of unknown size are taken as the code's table asks for with the old heater (assumed; read or "
+        f"measure them): {named}."
+    )
+    return replace(system, segments=built)
 
 
 def _supply_inwc(gas: str, given: float | None, assumed: list[str]) -> float:
@@ -207,7 +204,7 @@ def _heater_limits(
     if high is None:
         high = _HEATER_MAX_INWC[gas]
         assumed.append(
-            f"The new heater takes at most {high:g} in. w.c. (assumed, as printed in several makers' instructions)."
+            f"The new heater takes at most {high:g} in. w.c. (assumed; several makers' instructions print it)."
         )
     if low is None and gas == "natural":
         assumed.append(
@@ -242,9 +239,8 @@ def _heating_value(gas: str, place: str, assumed: list[str]) -> float:
     table = tables.load("gas_heating_values")
     values = dict(zip(table["place"], table["heating_value_btu_per_ft3"], strict=True))
     where = place if place in values else "US"
-    assumed.append(
-        f"A cubic foot of gas holds {values[where]:,.0f} Btu ({where}; verified: {table.publication})."
-    )
+    source = f"{where}; {table.state}: {table.publication}"
+    assumed.append(f"A cubic foot of gas holds {values[where]:,.0f} Btu ({source}).")
     return float(values[where])
 
 
