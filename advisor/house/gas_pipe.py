@@ -24,7 +24,8 @@ CSST_BENDS_INCLUDED, CSST_FT_PER_BEND = 4, 1.3
 
 CSST_NOTE = (
     "Corrugated tubing: the maker's own table governs; the figures here are a power law through the code's "
-    "propane tables, and natural gas is derived from them."
+    "propane tables, and natural gas is derived from them. Tubing without an arc-resistant jacket, in "
+    "practice the yellow kind, must be bonded to the house's grounding (IRC 2018 G2411.2)."
 )
 STEEL_NOTE = (
     "Steel at 2 psi or 5 psi: the code's equation does not give its own printed tables, so the tables are "
@@ -237,28 +238,37 @@ def _fitting_diameters() -> dict[str, float]:
     return {row["fitting"]: row["diameters_dimensionless"] for row in tables.load("gas_fittings").rows()}
 
 
-# Row lengths as the code tables print them. From memory beyond 150 ft; they only round lengths up.
-_ROWS_FT = (
+# Row lengths as the code tables print them. Those that no checked cell bears out are from memory; they only
+# decide how far a length is rounded up.
+_RIGID_ROWS_FT = (
     *range(10, 101, 10),
     *range(125, 201, 25),
     *range(250, 1001, 50),
     *range(1100, 2001, 100),
 )
+_CSST_ROWS_FT = (5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 90, 100, 150, 200, 250, 300)
+_CSST_HIGH_ROWS_FT = (*_CSST_ROWS_FT, 400, 500)
 
 
-def table_row_ft(length_ft: float) -> float:
+def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
     """The printed row to read: that of the length, or else the next longer one. [ft]
 
     Raises
     ------
     OutOfRangeError
-        Longer than the tables go.
+        Longer than the material's table goes: 2,000 ft; corrugated tubing 300 ft, or 500 ft at high pressure.
     """
-    for row in _ROWS_FT:
+    rows = _RIGID_ROWS_FT
+    if material == CSST:
+        rows = _CSST_HIGH_ROWS_FT if high else _CSST_ROWS_FT
+    for row in rows:
         if length_ft <= row + 1e-9:
             return float(row)
     raise OutOfRangeError(
-        "length_ft", round(length_ft), "the sizing tables end at 2,000 ft", "have the piping designed"
+        "gas pipe length",
+        round(length_ft),
+        f"the sizing tables for {material} end at {rows[-1]:,} ft",
+        "have the piping designed",
     )
 
 

@@ -138,8 +138,8 @@ def default_tree(
         outlets.append(GasOutlet(appliance, f"{appliance} branch", load, None, _OTHER_MAX_INWC))
     if existing:
         assumed.append(
-            f"Each other appliance has {_OTHER_FT:g} ft of pipe of its own off the end of the trunk and takes "
-            f"up to {_OTHER_MAX_INWC:g} in. w.c. (assumed)."
+            f"Each other appliance has {_OTHER_FT:g} ft of pipe of its own off the end of the trunk and "
+            f"takes up to {_OTHER_MAX_INWC:g} in. w.c. (assumed)."
         )
     system = GasSystem(
         gas,
@@ -203,9 +203,7 @@ def _heater_limits(
 ) -> tuple[float | None, float]:
     if high is None:
         high = _HEATER_MAX_INWC[gas]
-        assumed.append(
-            f"The new heater takes at most {high:g} in. w.c. (assumed; several makers' instructions print it)."
-        )
+        assumed.append(f"The new heater takes at most {high:g} in. w.c. (assumed; several makers print it).")
     if low is None and gas == "natural":
         assumed.append(
             "The new heater needs about 5 in. w.c. (verified: IFGC 2018 Appendix A.1; the plate governs)."

@@ -168,7 +168,8 @@ def _by_table(system: GasSystem, method: str, lengths: dict[str, float], sizes: 
     results = []
     for name in system.order:
         segment, load = system.by_name[name], system.loads_cfh[name]
-        row = gas_pipe.table_row_ft(lengths[name])
+        high = gas_pipe.is_high_pressure(system.zone_inwc(system.zone(name)))
+        row = gas_pipe.table_row_ft(lengths[name], segment.material, high)
         on_hand = (sizes or {}).get(segment.material) or gas_pipe.sizes(segment.material)
         enough = (size for size in on_hand if table_capacity_cfh(system, name, size, row) >= load - EQUAL)
         capacity = table_capacity_cfh(system, name, segment.size, row)
