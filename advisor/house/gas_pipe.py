@@ -22,6 +22,9 @@ _STEEL_BAND_PSI = 0.5
 # From memory, unverified: an extra bend of corrugated tubing beyond the four that its tables include.
 CSST_BENDS_INCLUDED, CSST_FT_PER_BEND = 4, 1.3
 
+# in. w.c. a foot: 0.5 over 300 ft in Table 402.4(32), 1 psi over 10 ft in 402.4(33).
+_CSST_FALL_RANGE = (0.5 / 300, INWC_PER_PSI / 10)
+
 CSST_NOTE = (
     "Corrugated tubing: the maker's own table governs; the figures here are a power law through the code's "
     "propane tables, and natural gas is derived from them. Tubing without an arc-resistant jacket, in "
@@ -132,12 +135,27 @@ class PipeLaw:
     exponent: float
     squared: bool
     note: str = ""
+    fall_range: tuple[float, float] = (0.0, np.inf)
 
     def capacity_cfh(self, length_ft: float, inlet_inwc: float, drop_inwc: float) -> float:
-        """Flow that loses just this pressure over this length. [ft³/h]"""
+        """Flow that loses just this pressure over this length. [ft³/h]
+
+        Raises
+        ------
+        OutOfRangeError
+            A steeper or flatter fall than the tables behind a fitted law.
+        """
         fall = drop_inwc
         if self.squared:
             fall = gas_flow.squares_drop(inlet_inwc / INWC_PER_PSI, drop_inwc / INWC_PER_PSI)
+        least, most = self.fall_range
+        if not least * (1 - 1e-9) <= fall / length_ft <= most * (1 + 1e-9):
+            raise OutOfRangeError(
+                "allowed pressure drop",
+                round(drop_inwc, 3),
+                f"over {length_ft:g} ft it lies outside the tables for corrugated tubing",
+                "use the maker's own table",
+            )
         return float(self.flow_cfh * (fall / length_ft) ** self.exponent)
 
     def drop_inwc(self, load_cfh: float, length_ft: float, inlet_inwc: float) -> float:
@@ -187,7 +205,7 @@ def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: fl
     if material == CSST:
         flow_btuh, exponent, _ = _tubing()[size]
         btu_per_ft3 = _BTU_PROPANE_PER_FT3_NATURAL if gas == "natural" else kind.heating_value_btu_per_ft3
-        return PipeLaw(scale * flow_btuh / btu_per_ft3, exponent, False, CSST_NOTE)
+        return PipeLaw(scale * flow_btuh / btu_per_ft3, exponent, False, CSST_NOTE, _CSST_FALL_RANGE)
     bore = bore_in(material, size)
     if not is_high_pressure(supply_inwc):
         note = PROPANE_NOTE if gas == "propane" and material == "steel" else ""
@@ -247,7 +265,7 @@ _RIGID_ROWS_FT = (
     *range(1100, 2001, 100),
 )
 _CSST_ROWS_FT = (5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 90, 100, 150, 200, 250, 300)
-_CSST_HIGH_ROWS_FT = (*_CSST_ROWS_FT, 400, 500)
+_CSST_HIGH_ROWS_FT = (*_CSST_ROWS_FT[1:], 400, 500)
 
 
 def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:

@@ -119,7 +119,7 @@ def by_pressure(system: GasSystem) -> PressureResult:
     The equations of ``gas_flow``; IFGC 2018 Appendix A.3.4 (pressure drop) and A.1 (pressure at the inlet).
     """
     leaves: dict[str, float] = {SOURCE: system.supply_pressure_inwc}
-    segments = []
+    segments, steep = [], []
     for name in system.order:
         segment, load = system.by_name[name], system.loads_cfh[name]
         feed = system.zone_inwc(system.zone(name))
@@ -127,6 +127,10 @@ def by_pressure(system: GasSystem) -> PressureResult:
         inlet = leaves[segment.upstream]
         drop = min(inlet, law.drop_inwc(load, segment.equivalent_ft, inlet))
         segments.append(SegmentPressure(segment, load, inlet, drop, inlet - drop))
+        if drop > law.fall_range[1] * segment.equivalent_ft:
+            steep.append(
+                f"In {segment.shown} the pressure falls faster than the tables behind it go: a guess."
+            )
         leaves[name] = inlet - drop
         if name in system.regulator_at:
             regulator = system.regulator_at[name]
@@ -144,7 +148,7 @@ def by_pressure(system: GasSystem) -> PressureResult:
     meter = CapacityCheck("gas meter", system.total_cfh, system.meter_capacity_cfh)
     regulators = regulator_checks(system)
     finding = _pressure_finding(outlets, (meter, *regulators))
-    return PressureResult(tuple(segments), outlets, meter, regulators, finding, notes(system))
+    return PressureResult(tuple(segments), outlets, meter, regulators, finding, (*steep, *notes(system)))
 
 
 def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> str:

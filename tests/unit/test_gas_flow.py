@@ -96,8 +96,8 @@ def test_unknown_pipe_is_refused(gas, material, size, word):
 
 @pytest.mark.parametrize(
     ("length", "material", "high", "row"),
-    [(10, "steel", False, 10), (41, "steel", False, 50), (110, "copper_k", False, 125), (12, "csst", False, 15),
-     (320, "csst", True, 400)],
+    [(10, "steel", False, 10), (41, "steel", False, 50), (110, "copper_k", False, 125),
+     (12, "csst", False, 15), (320, "csst", True, 400)],
 )  # fmt: skip
 def test_next_longer_row(length, material, high, row):
     assert gas_pipe.table_row_ft(length, material, high) == row
@@ -119,10 +119,18 @@ def test_usual_drop(gas, supply, drop):
 
 
 def test_fittings():
-    """IRC 2018 Table A.2.2, 1/2 in.: two elbows and a tee, 2 x 1.55 + 3.10. Tubing counts bends beyond four."""
+    """IRC 2018 Table A.2.2, 1/2 in.: two elbows and a tee, 2 x 1.55 + 3.10. Tubing: bends beyond four."""
     assert gas_pipe.fittings_ft("steel", "1/2", 2, 0, 1) == pytest.approx(6.20, abs=0.03)
     assert gas_pipe.fittings_ft("csst", "18", 4, 0, 1) == 0.0
     assert gas_pipe.fittings_ft("csst", "18", 5, 1, 0) == pytest.approx(2.6)
+
+
+def test_a_fit_is_not_stretched_beyond_its_tables():
+    law = gas_pipe.pipe_law("natural", "csst", "18", 2 * INWC_PER_PSI)
+    assert law.capacity_cfh(10.0, 2 * INWC_PER_PSI, INWC_PER_PSI) > 0
+    for length, drop in ((5.0, INWC_PER_PSI), (300.0, 0.3)):
+        with pytest.raises(OutOfRangeError, match="outside the tables for corrugated tubing"):
+            law.capacity_cfh(length, 2 * INWC_PER_PSI, drop)
 
 
 def test_pipe_in_words():

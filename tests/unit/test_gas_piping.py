@@ -98,7 +98,7 @@ def test_apply_leaves_the_given_tree_alone():
 
 
 def test_smaller_input_is_the_largest_that_passes():
-    """The half-inch branch at 40 ft carries 81 ft3/h by IFGC 2018 Table 402.4(2); the 1 in. trunk has room."""
+    """The half-inch branch at 40 ft carries 81 ft3/h by IFGC 2018 Table 402.4(2); the trunk has room."""
     system = house(trunk="1")
     way = kinds(ways_out(system, "heater", PRICES))["smaller input"]
     change = way.changes[0]

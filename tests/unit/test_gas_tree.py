@@ -220,6 +220,12 @@ def test_check_by_either_rule():
     assert "least to spare" in pressure.finding
 
 
+def test_a_fall_steeper_than_the_tables_is_said():
+    tubing = replace(TRUNK, material="csst", size="13", length_ft=1.0)
+    result = by_pressure(house(tubing, HEATER, FURNACE, outlets=(GasOutlet("heater", "trunk", 360e3),)))
+    assert any("falls faster" in note for note in result.notes)
+
+
 def test_notes_say_what_is_derived():
     tubing = house(GasSegment("trunk", "source", "csst", "30", 20.0), HEATER, FURNACE)
     assert any("maker's own table governs" in note for note in check(tubing).pressure.notes)
