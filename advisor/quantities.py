@@ -113,6 +113,8 @@ UNITS: dict[str, Unit] = {
     "per_day": Unit("1/day", "per day", "1/day", "per day"),
     "usd_per_unit": Unit("", "$/unit", "", "$/unit"),
     "dimensionless": Unit("", "", "", ""),
+    "people": Unit("", "people", "", "people"),
+    "bedrooms": Unit("", "bedrooms", "", "bedrooms"),
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)
@@ -238,9 +240,7 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
             spelled_unit = "delta_" + spelled_unit
         if suffix == "gpg":
             return magnitude / 17.118 if "mg" in spelled_unit or "ppm" in spelled_unit else magnitude
-        return float(
-            registry.Quantity(magnitude, registry.parse_units(spelled_unit)).to(UNITS[suffix].pint).magnitude
-        )
+        return float(registry.Quantity(magnitude, registry.parse_units(spelled_unit)).to(UNITS[suffix].pint).magnitude)
     except Exception as error:  # pint raises many kinds; every one means the text cannot be read as this unit
         raise InputError(
             field, text, f"the unit cannot be read as {UNITS[suffix].label or 'a plain number'}", example
