@@ -100,7 +100,7 @@ STARTER_HEAD = """\
 
 def starter() -> str:
     """A commented case file: the four answers filled in, every other key explained behind a #."""
-    answers = {
+    answers: dict[str, dict[str, Any]] = {
         "place": {"zip_code": "55811"},
         "household": {"people": 4},
         "failed": {"fuel": "natural_gas", "size_gal": 50},

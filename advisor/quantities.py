@@ -188,7 +188,7 @@ def read_quantity(field: str, value: object, suffix: str) -> float:
         Not a number, not finite, or a unit of another kind.
     """
     unit = UNITS[suffix]
-    wanted = f"a number in {unit.label}" if unit.label else "a plain number"
+    wanted = f"a number in {unit.label}" if unit.pint else "a plain number"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise InputError(field, value, "this is not a number", f"give {wanted}")
     if isinstance(value, str):

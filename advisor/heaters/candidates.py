@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from advisor.case import Case, Label
 from advisor.errors import InputError
@@ -51,7 +52,7 @@ def heater_from_label(label: Label, number: int) -> Heater:
     like = _nearest(label)
     max_gpm = None if label.max_gpm is None else label.max_gpm * label.max_gpm_rise_df / 67.0
     rating = label.fhr_gal if is_storage else max_gpm
-    own = {
+    own: dict[str, Any] = {
         "title": label.title,
         "fuel": label.fuel,
         "uef": label.uef,

@@ -231,8 +231,9 @@ def tankless_capacity(
         _least_flow_gpm(heater, setting.set_point_f - inlet) for inlet in (setting.coldest_f, setting.warmest_f)
     )
     together = f"{heater.n_units} together heat" if heater.n_units > 1 else "It heats"
+    span = f"from {setting.coldest_f:.0f} to {setting.set_point_f:.0f} °F"
     why = (
-        f"{together} about {deliverable:.1f} gallons a minute from {setting.coldest_f:.0f} to {setting.set_point_f:.0f} °F;"
+        f"{together} about {deliverable:.1f} gallons a minute {span};"
         f" what runs together takes about {simultaneous_gpm:.1f}."
     )
     if summer > steady_draw_gpm:
