@@ -1,11 +1,11 @@
 """Fresh state-average prices from the US Energy Information Administration's open data, only when asked for.
 
-The household's own bill is always the better figure: these are state averages that already carry account charges
-and taxes. Nothing here is needed to run the advisor. A failure is one ``LivePriceError`` with a reason code and, if
-there is one, the price kept from an earlier call.
+The household's own bill is always the better figure: these are state averages that already carry account
+charges and taxes. Nothing here is needed to run the advisor. A failure is one ``LivePriceError`` with a reason
+code and, if there is one, the price kept from an earlier call.
 
 The service's key travels in the address of each call, so it is a secret that leaks easily: it is never stored,
-never put in an error, and taken out of the connection library's log.
+never put in an error nor chained behind one, and blotted out of the connection library's log.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote_plus
 
 from advisor.errors import AdvisorError, InputError
 
@@ -157,7 +158,8 @@ class LivePriceError(AdvisorError):
     ----------
     code : str
         ``no-key``, ``key-refused``, ``too-many-calls``, ``no-network``, ``timeout``, ``server-trouble``,
-        ``bad-request``, ``not-json``, ``truncated``, ``bad-shape``, ``no-data``, ``wrong-unit`` or ``absurd-price``.
+        ``bad-request``, ``not-json``, ``truncated``, ``bad-shape``, ``no-data``, ``wrong-unit`` or
+        ``absurd-price``.
     reason : str
         For a reader, without a full stop; it never holds the key.
     cached : PriceQuote or None
@@ -191,8 +193,8 @@ def fetch_price(
     Parameters
     ----------
     fuel : str
-        ``electricity``, ``natural_gas``, ``propane`` or ``heating_oil``. The last two are surveyed from October to
-        March and not in every state.
+        ``electricity``, ``natural_gas``, ``propane`` or ``heating_oil``. The last two are surveyed from
+        October to March and not in every state.
     state : str
         Two letters, or ``US``.
     key : str, optional
@@ -283,18 +285,21 @@ def _once(
     import requests
 
     getter = session or requests
+    failure: tuple[str, str] | None = None
     try:
         with _key_kept_out_of_logs(key):
             # A redirect could carry the key to another host, so none is followed.
             reply = getter.get(address, params=params, timeout=timeout_s, allow_redirects=False)
             status, content = int(reply.status_code), reply.content
-    # The library's own errors print the address with the key in it, so none is chained.
     except requests.exceptions.Timeout:
-        raise LivePriceError("timeout", f"the price service did not answer in {timeout_s:g} s") from None
+        failure = "timeout", f"the price service did not answer in {timeout_s:g} s"
     except (requests.exceptions.ChunkedEncodingError, requests.exceptions.ContentDecodingError):
-        raise LivePriceError("truncated", "the reply broke off") from None
+        failure = "truncated", "the reply broke off"
     except requests.exceptions.RequestException:
-        raise LivePriceError("no-network", "the price service cannot be reached") from None
+        failure = "no-network", "the price service cannot be reached"
+    # Raised out here, because the library's own errors print the address with the key in it: none is chained.
+    if failure is not None:
+        raise LivePriceError(*failure)
     _check_status(status)
     if len(content) > _LONGEST_REPLY_BYTES:
         raise LivePriceError("bad-shape", "the reply is far longer than a price")
@@ -396,10 +401,13 @@ def _write_cache(folder: Path | None, quote: PriceQuote) -> None:
 def _key_kept_out_of_logs(key: str) -> Iterator[None]:
     """The connection library logs each address at its most talkative level; the key is blotted out of it."""
 
+    spellings = (key, quote_plus(key))
+
     def blot(record: logging.LogRecord) -> bool:
         text = record.getMessage()
-        if key in text:
-            record.msg, record.args = text.replace(key, "[key]"), None
+        for spelling in spellings:
+            text = text.replace(spelling, "[key]")
+        record.msg, record.args = text, None
         return True
 
     logger = logging.getLogger("urllib3.connectionpool")
