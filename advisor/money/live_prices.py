@@ -1,11 +1,11 @@
 """Fresh state-average prices from the US Energy Information Administration's open data, only when asked for.
 
 The household's own bill is always the better figure: these are state averages that already carry account
-charges and taxes. Nothing here is needed to run the advisor. A failure is one ``LivePriceError`` with a reason
-code and, if there is one, the price kept from an earlier call.
+charges and taxes. Nothing here is needed to run the advisor. A failure is one ``LivePriceError`` with a
+reason code and, if there is one, the price kept from an earlier call.
 
-The service's key travels in the address of each call, so it is a secret that leaks easily: it is never stored,
-never put in an error nor chained behind one, and blotted out of the connection library's log.
+The service's key travels in the address of each call, so it is a secret that leaks easily: it is never
+stored, never put in an error nor chained behind one, and blotted out of the connection library's log.
 """
 
 from __future__ import annotations
