@@ -357,8 +357,8 @@ def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
 def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     """Simple and discounted payback of an option against the baseline.
 
-    Replacements count when they fall due; the value left at the end of the study does not count, because nobody
-    is paid it.
+    Replacements count when they fall due; the value left at the end of the study does not, because nobody is
+    paid it.
     """
     extra = option.outlay_usd() - baseline.outlay_usd()
     first_saving = _running_usd(baseline, terms)[1] - _running_usd(option, terms)[1]
