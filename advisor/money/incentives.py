@@ -76,7 +76,7 @@ def incentives_for(technology: str, installed_on: date) -> list[Incentive]:
 def federal_credit_limit_usd(technology: str, installed_on: date, cost_usd: float) -> float:
     """The most that the federal credit could have been for a heater put in on a day.
 
-    It lowers income tax and nothing else: without tax to pay it is lost. It is 0 for any day after 2025-12-31.
+    It lowers income tax and nothing else: without tax to pay it is lost. It is 0 after 2025-12-31.
 
     Parameters
     ----------

@@ -103,19 +103,21 @@ def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
     """
     table = tables.load("upkeep")
     row = _row(table, technology, table["technology"] == technology)
-    amounts = [row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]]
+    low, typical, high = row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]
     if technology not in _TANKLESS:
-        return Upkeep(*amounts, None, table.citation)
+        return Upkeep(low, typical, high, None, table.citation)
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
     tasks = tables.load("upkeep_tasks")
     job = _row(tasks, "descale", tasks["id"] == "descale")
     # The table's yearly amount holds one descaling; more or fewer a year are added or taken off.
     more = 1.0 / every_yr - 1.0
-    amounts = [
-        max(0.0, amount + more * job[column])
-        for amount, column in zip(amounts, ("low_usd", "typical_usd", "high_usd"), strict=True)
-    ]
-    return Upkeep(*amounts, every_yr, table.citation)
+    return Upkeep(
+        max(0.0, low + more * job["low_usd"]),
+        max(0.0, typical + more * job["typical_usd"]),
+        max(0.0, high + more * job["high_usd"]),
+        every_yr,
+        table.citation,
+    )
 
 
 def descale_every_yr(hardness_gpg: float) -> float:
@@ -135,7 +137,8 @@ def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
     technology : str
         Kind of heater, as in the heater table.
     neglected : bool
-        Hard water, with the anode rod or the descaling left undone. Where no such row exists the usual one counts.
+        Hard water, with the anode rod or the descaling left undone. Where there is no such row the usual one
+        counts.
     """
     table = tables.load("lifetimes")
     mine = table["technology"] == technology
