@@ -27,6 +27,14 @@ def order_of(name: str, draws: int, seed: int) -> np.ndarray:
     return np.random.default_rng([seed, zlib.crc32(name.encode())]).permutation(draws)
 
 
+def linked(one: np.ndarray, other: np.ndarray, link_frac: float) -> np.ndarray:
+    """Normal scores correlated with ``one``, their own part coming from ``other``, on the even grid again."""
+    mixed = link_frac * one + (1 - link_frac**2) ** 0.5 * other
+    scores = np.empty_like(mixed)
+    scores[np.argsort(mixed)] = even_grid(len(mixed))[1]
+    return scores
+
+
 def triangular(quantile: np.ndarray, low: float, mode: float, high: float) -> np.ndarray:
     """Value of a triangular distribution at a quantile."""
     split = (mode - low) / (high - low)
@@ -42,11 +50,19 @@ def between(ranges: np.ndarray, normal: np.ndarray) -> np.ndarray:
     cannot reach it.
     """
     low, typical, high = ranges.T
+    if (low == high).all():
+        return typical[None, :]
     steps = normal / Z90
+    below = normal < 0
     with np.errstate(divide="ignore", invalid="ignore"):
-        down = np.where(low > 0, typical * (typical / low) ** steps, typical + (typical - low) * steps)
-        up = np.where(typical > 0, typical * (high / typical) ** steps, (high - typical) * steps)
-    return np.maximum(np.where(normal < 0, down, up), 0.0)
+        # Logarithms of the few ends, one exponential of the many draws.
+        rates = np.where(below, np.log(typical / low), np.log(high / typical))
+        value = typical * np.exp(rates * steps)
+    straight = np.where(below, low <= 0, typical <= 0)
+    if straight.any():
+        line = typical + np.where(below, typical - low, high - typical) * steps
+        value = np.where(straight, np.maximum(line, 0.0), value)
+    return value
 
 
 def weibull_life_yr(quantile: np.ndarray, mean_yr: np.ndarray, shape: np.ndarray) -> np.ndarray:
@@ -71,8 +87,8 @@ def chance_word(chance_frac: float) -> str:
 def sum_of_ranges(parts: Any, link_frac: float = 0.0) -> np.ndarray:
     """Low, typical and high of a sum, from those of its parts.
 
-    Adding up all the lows would claim that every part is cheap at once; the distances from typical add as those
-    of correlated errors do.
+    Adding up all the lows would claim that every part is cheap at once; the distances from typical add as
+    those of correlated errors do.
 
     Parameters
     ----------

@@ -5,8 +5,8 @@ same hot-water use, the same prices, the same gap between rating and field for h
 share cancels in a difference, and a ranking can be much firmer than any one bill.
 
 Each input's draws are the same evenly spread quantiles in another order (Latin hypercube), which makes
-percentiles steady; each order has a seed of its own from the input's name, so that adding a candidate does not
-move the others.
+percentiles steady; each order has a seed of its own from the input's name, so that adding a candidate does
+not move the others.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ import numpy as np
 
 from advisor import tables
 from advisor.errors import InputError
-from advisor.money.chance import Z90, between, even_grid, order_of, triangular, weibull_life_yr
+from advisor.money.chance import Z90, between, even_grid, linked, order_of, triangular, weibull_life_yr
 from advisor.money.escalation import FUELS
 from advisor.money.life_cycle import Terms
 from advisor.present_value import residual_usd
 
-DRAWS = 10_000
+DRAWS = 20_000
 SEED = 20_261_125
 # A heater that fails in its first year is put right at the maker's expense.
 _SHORTEST_LIFE_YR = 1.0
@@ -336,13 +336,12 @@ def _scores(candidates: Candidates, width: Width, draws: int, seed: int) -> Scor
     scores = {}
     for name in names:
         scores[name] = (quantiles if _is_quantile(name) else normal)[order_of(name, draws, seed)]
-    link, shared = width.gas_electricity_link, width.installed_link
-    scores["drift:electricity"] = (
-        link * scores["drift:natural_gas"] + (1 - link**2) ** 0.5 * scores["drift:electricity"]
-    )
-    for name in candidates.names:
-        own = scores[f"install:{name}"]
-        scores[f"install:{name}"] = shared**0.5 * scores["labor"] + (1 - shared) ** 0.5 * own
+    drift = width.gas_electricity_link
+    scores["drift:electricity"] = linked(scores["drift:natural_gas"], scores["drift:electricity"], drift)
+    # Two that share the root of the link with a third are linked by the link itself.
+    share = width.installed_link**0.5
+    for name in (f"install:{name}" for name in candidates.names):
+        scores[name] = linked(scores["labor"], scores[name], share)
     return scores
 
 
