@@ -17,7 +17,7 @@ import os
 import re
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -394,7 +394,8 @@ def _write_cache(folder: Path | None, quote: PriceQuote) -> None:
         draft.write_text(json.dumps(asdict(quote), indent=1), encoding="utf-8")
         draft.replace(path)
     except OSError:
-        draft.unlink(missing_ok=True)
+        with suppress(OSError):
+            draft.unlink()
 
 
 @contextmanager
