@@ -1,4 +1,4 @@
-"""Life-cycle cost against NIST Handbook 135, the NIST sample federal report, FEMP figures and numpy-financial.
+"""Life-cycle cost against NIST Handbook 135, NIST's sample federal report, FEMP and numpy-financial.
 
 Tolerances are the printed rounding unless a comment says otherwise.
 """
@@ -39,8 +39,9 @@ def test_printed_factors(row):
     assert round(float(value), int(row["decimals"])) == float(row["printed"])
 
 
-# Handbook 135 (2025 edition), Example 7-1, storm windows: 20 years at 3 % real; the printed factors include the
-# price outlook, so they are entered as printed. Life-cycle costs are printed to the dollar.
+# Handbook 135 (2025 edition, seen second-hand), Example 7-1, storm windows: 20 years at 3 % real; the
+# printed factors include the price outlook, so they are entered as printed. Life-cycle costs are printed to
+# the dollar.
 def _storm_windows():
     terms = Terms(20, 0.03)
 
@@ -69,9 +70,9 @@ def test_handbook_example_7_1():
     assert result.return_frac == pytest.approx(0.0607, abs=0.00005)
 
 
-# NIST sample federal report, 2019 rate year: a heat pump in place of baseboard heat and a window unit; 15 years,
-# 3 % real, end of year. Its price outlook is not printed year by year: a steady change of -0.55 % a year gives the
-# factor of 11.487 that its present values imply.
+# NIST sample federal report, 2019 rate year: a heat pump in place of baseboard heat and a window unit; 15
+# years, 3 % real, end of year. Its price outlook is not printed year by year: a steady change of -0.55 % a
+# year gives the factor of 11.487 that its present values imply.
 def _sample_report():
     terms = Terms(15, 0.03)
     low, high = -0.02, 0.02
@@ -142,7 +143,7 @@ def test_sample_report_payback():
 
 
 def test_first_year_cost_already_carries_a_year_of_price_change():
-    """NIST sample report: 49,801 at base-year prices is 47,844 in year 1 at -3.93 %; printed to the dollar."""
+    """NIST sample report: 49,801 at base-year prices is 47,844 in year 1 at -3.93 %, to the dollar."""
     flow = yearly_flow("electricity", "energy", 49_801.0, Terms(10), (1 - 0.0393) ** np.arange(1, 11))
     assert round(flow.amount_usd[0]) == 47_844
 
@@ -158,10 +159,10 @@ def test_published_rates_close_to_their_rounding(year, real, inflation, printed)
     assert (row["real_frac"], row["nominal_frac"], row["inflation_frac"]) == (real, printed / 100, inflation)
 
 
-# FEMP acquisition guidance of June 2022: heaters of UEF 3.8, 2.2 and 0.95 use 855, 1,476 and 3,437 kWh a year; a
-# premium of $2,251 and of $1,709 breaks even with the last. The price and the factor are not printed, but both
-# premiums rest on one product of the two, so that either must give the other. Premiums are printed to the dollar
-# and uses to the kWh: together 1.6 dollars.
+# FEMP acquisition guidance of June 2022: heaters of UEF 3.8, 2.2 and 0.95 use 855, 1,476 and 3,437 kWh a
+# year; a premium of $2,251 and of $1,709 breaks even with the last. The price and the factor are not
+# printed, but both premiums rest on one product of the two, so that either must give the other. Premiums
+# are printed to the dollar and uses to the kWh: together 1.6 dollars.
 def test_femp_break_even_premiums():
     worth_usd_per_kwh = 2251 / (3437 - 855)
     premium = break_even_quote_usd(0.0, 1476 * worth_usd_per_kwh, 3437 * worth_usd_per_kwh)
@@ -183,15 +184,16 @@ def test_present_value_agrees_with_numpy_financial(rate, years):
 
 
 def test_adjusted_return_is_the_modified_internal_rate():
-    """Equal where the only outlay is at the start; the library prints 6.241719 % for 1,500 then 200 a year."""
+    """Equal where the only outlay is at the start; the library gives 6.241719 % for 1,500, then 200 a year."""
     ratio = savings_to_investment_dimensionless(200 * uniform_present_value_yr(0.03, 15), 1500.0)
     mine = float(adjusted_return_frac(ratio, 0.03, 15))
     assert mine == pytest.approx(npf.mirr([-1500.0] + [200.0] * 15, 0.03, 0.03), rel=1e-10)
     assert mine == pytest.approx(0.06241719, abs=5e-9)
 
 
-# NIST Annual Supplement to Handbook 135, 2025: the national factors at 3 % that its own index tables give, worked
-# independently with a spreadsheet's sum; two decimals.
+# NIST Annual Supplement to Handbook 135, 2025: national factors at 3 % computed from its index tables apart
+# from this code, before it was written; two decimals. They hold the table and the sum, they are not printed
+# by NIST.
 @pytest.mark.parametrize(
     ("fuel", "base_year", "factors"),
     [
@@ -229,8 +231,8 @@ def test_weibull_lives_give_their_printed_tenths():
 
 
 def test_stock_turnover_is_slower_than_the_published_one():
-    """EIA retires 51 % of the gas heaters of 2020 by 2025; the lives used here retire about a third of a steady
-    stock in five years. The gap is written down in DISAGREEMENTS.md; this test holds its size."""
+    """EIA retires 51 % of the gas heaters of 2020 by 2025; the lives used here about a third of a steady stock
+    in five years. The gap is written down in DISAGREEMENTS.md; this test holds its size."""
     life = lifetime("gas_storage_atmospheric")
     ages = np.linspace(0, 5, 2001)
     alive = still_working_frac(ages, life.mean_yr, life.shape_dimensionless)
