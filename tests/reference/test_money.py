@@ -184,7 +184,7 @@ def test_present_value_agrees_with_numpy_financial(rate, years):
 
 
 def test_adjusted_return_is_the_modified_internal_rate():
-    """Equal where the only outlay is at the start; the library gives 6.241719 % for 1,500, then 200 a year."""
+    """Equal where the only outlay is at the start; the library gives 6.241719 % for 1,500 and 200 a year."""
     ratio = savings_to_investment_dimensionless(200 * uniform_present_value_yr(0.03, 15), 1500.0)
     mine = float(adjusted_return_frac(ratio, 0.03, 15))
     assert mine == pytest.approx(npf.mirr([-1500.0] + [200.0] * 15, 0.03, 0.03), rel=1e-10)
@@ -231,7 +231,7 @@ def test_weibull_lives_give_their_printed_tenths():
 
 
 def test_stock_turnover_is_slower_than_the_published_one():
-    """EIA retires 51 % of the gas heaters of 2020 by 2025; the lives used here about a third of a steady stock
+    """EIA retires 51 % of the gas heaters of 2020 by 2025; these lives about a third of a steady stock
     in five years. The gap is written down in DISAGREEMENTS.md; this test holds its size."""
     life = lifetime("gas_storage_atmospheric")
     ages = np.linspace(0, 5, 2001)
