@@ -139,6 +139,38 @@ def test_use_alone_spreads_a_bill_as_a_lognormal():
     assert np.percentile(bill, (10, 50, 90)) == pytest.approx(expected, rel=1e-4)
 
 
+def test_field_efficiency_spreads_around_its_typical_value():
+    """The use given is at the typical efficiency; a bill moves by typical over drawn, 0.82 in 0.75 to 1.0."""
+    c = replace(candidates(spread=False), upkeep_usd_per_yr=np.zeros((4, 3)), account_usd_per_yr=np.zeros(4))
+    width = replace(Width.none(), field_efficiency={"gas_storage_atmospheric": (0.75, 0.82, 1.0)})
+    bill = simulate(c, STILL_MARKET, width=width).running_usd_per_yr
+    assert bill[:, 0].max() == pytest.approx(240 * 0.82 / 0.75, rel=2e-3)
+    assert bill[:, 0].min() == pytest.approx(240 * 0.82 / 1.0, rel=2e-3)
+    # Most likely at the typical value: a share of 0.07 / 0.25 of the draws is less efficient than that.
+    assert (bill[:, 0] > 240).mean() == pytest.approx(0.28, abs=1e-3)
+    assert np.ptp(bill[:, 1]) == 0
+
+
+def test_prices_of_jobs_are_linked_as_asked():
+    """Nothing but the outlay: its logarithm is a normal score where both sides of the range are alike."""
+    ends = np.tile([1000.0, 2000.0, 4000.0], (3, 1))
+    c = Candidates(
+        ("one", "two", "three"),
+        ("gas_storage_atmospheric", "heat_pump_storage_240v", "oil_storage"),
+        np.zeros((3, 4)),
+        ends,
+        np.zeros((3, 3)),
+        np.full(3, 15.0),
+        np.full(3, np.inf),
+    )
+    for link in (0.0, 0.5, 1.0):
+        width = replace(Width.none(), installed_link=link)
+        outlay = np.log(simulate(c, STILL_MARKET, width=width).total_usd.T)
+        between_pairs = np.corrcoef(outlay)[np.triu_indices(3, 1)]
+        # Error of a correlation from 20,000 draws: 0.007 at most; three of these.
+        assert between_pairs == pytest.approx([link] * 3, abs=0.021)
+
+
 def test_standby_does_not_follow_the_use():
     c = replace(candidates(spread=False), standby_frac=np.ones(4))
     result = simulate(c, replace(STILL_MARKET, use_sigma=0.5), width=Width.none(), draws=100)
