@@ -113,6 +113,9 @@ UNITS: dict[str, Unit] = {
     "per_day": Unit("1/day", "per day", "1/day", "per day"),
     "usd_per_unit": Unit("", "$/unit", "", "$/unit"),
     "dimensionless": Unit("", "", "", ""),
+    "cp": Unit("centipoise", "cP", "millipascal*second", "mPa s"),
+    "people": Unit("", "people", "", "people"),
+    "bedrooms": Unit("", "bedrooms", "", "bedrooms"),
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)
@@ -186,7 +189,7 @@ def read_quantity(field: str, value: object, suffix: str) -> float:
         Not a number, not finite, or a unit of another kind.
     """
     unit = UNITS[suffix]
-    wanted = f"a number in {unit.label}" if unit.label else "a plain number"
+    wanted = f"a number in {unit.label}" if unit.pint else "a plain number"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise InputError(field, value, "this is not a number", f"give {wanted}")
     if isinstance(value, str):
@@ -238,9 +241,7 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
             spelled_unit = "delta_" + spelled_unit
         if suffix == "gpg":
             return magnitude / 17.118 if "mg" in spelled_unit or "ppm" in spelled_unit else magnitude
-        return float(
-            registry.Quantity(magnitude, registry.parse_units(spelled_unit)).to(UNITS[suffix].pint).magnitude
-        )
+        return float(registry.Quantity(magnitude, registry.parse_units(spelled_unit)).to(UNITS[suffix].pint).magnitude)
     except Exception as error:  # pint raises many kinds; every one means the text cannot be read as this unit
         raise InputError(
             field, text, f"the unit cannot be read as {UNITS[suffix].label or 'a plain number'}", example

@@ -197,9 +197,7 @@ def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:
             rows = []
             for number, row in enumerate(reader, start=2):
                 if len(row) != len(header):
-                    raise TableError(
-                        path.name, f"{len(row)} cells where {len(header)} are declared", row=number
-                    )
+                    raise TableError(path.name, f"{len(row)} cells where {len(header)} are declared", row=number)
                 rows.append(row)
     except OSError as error:
         raise TableError(path.name, "the file cannot be read") from error
@@ -227,17 +225,13 @@ def _value(file: str, column: Column, cell: str, row: int) -> Any:
         return math.nan if column.kind in {"number", "integer"} else None
     if column.kind == "text":
         if column.allowed and cell not in column.allowed:
-            raise TableError(
-                file, f"{cell!r} is not one of {', '.join(column.allowed)}", row=row, column=column.name
-            )
+            raise TableError(file, f"{cell!r} is not one of {', '.join(column.allowed)}", row=row, column=column.name)
         return cell
     if column.kind == "date":
         try:
             return date.fromisoformat(cell)
         except ValueError as error:
-            raise TableError(
-                file, f"{cell!r} is not a date like 2026-11-25", row=row, column=column.name
-            ) from error
+            raise TableError(file, f"{cell!r} is not a date like 2026-11-25", row=row, column=column.name) from error
     try:
         number = float(cell)
     except ValueError as error:
@@ -247,9 +241,7 @@ def _value(file: str, column: Column, cell: str, row: int) -> Any:
     if column.kind == "integer" and number != int(number):
         raise TableError(file, f"{cell!r} is not a whole number", row=row, column=column.name)
     if (column.min is not None and number < column.min) or (column.max is not None and number > column.max):
-        raise TableError(
-            file, f"{cell} lies outside {column.min} to {column.max}", row=row, column=column.name
-        )
+        raise TableError(file, f"{cell} lies outside {column.min} to {column.max}", row=row, column=column.name)
     return int(number) if column.kind == "integer" and column.required else number
 
 

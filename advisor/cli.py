@@ -1,0 +1,242 @@
+"""The command line: the same answers for people who live in a terminal.
+
+Nothing heavy is imported before the command that needs it: ``advisor --help`` must answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from advisor import __version__
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from advisor.case import Case
+
+DONE, OUR_FAULT, BAD_INPUT = 0, 1, 2
+DEMO = "cold-city-basement"
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        print(f"{self.prog}: {message}. '{self.prog} --help' shows the usage.", file=sys.stderr)
+        raise SystemExit(BAD_INPUT)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """All commands and options."""
+    parser = _Parser(prog="advisor", description="Compares replacements for a failed household water heater.")
+    parser.add_argument("--version", action="version", version=f"advisor {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    compare = commands.add_parser("compare", help="compare every candidate for one house")
+    compare.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml",
+                         help="a case file, the name of a demo house, or - to read one")  # fmt: skip
+    compare.add_argument("--json", action="store_true", help="print the whole comparison as JSON")
+    compare.add_argument("--si", action="store_true", help="show amounts in SI units")
+    compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
+    compare.set_defaults(run=_compare)
+
+    case = commands.add_parser("case", help="write a starter case, check one, or print the schema")
+    actions = case.add_subparsers(title="actions", metavar="ACTION", required=True)
+    new = actions.add_parser("new", help="write a commented starter case")
+    new.add_argument("file", metavar="FILE", help="where to write it; - prints it")
+    new.set_defaults(run=_case_new)
+    check = actions.add_parser("check", help="read a case file and say what is wrong or odd")
+    check.add_argument("file", metavar="FILE")
+    check.set_defaults(run=_case_check)
+    schema = actions.add_parser("schema", help="print the JSON Schema of a case")
+    schema.set_defaults(run=_case_schema)
+    demos = actions.add_parser("demos", help="list the demo houses")
+    demos.set_defaults(run=_case_demos)
+
+    figure = commands.add_parser("figure", help="list every published formula, or run one with units")
+    figure.add_argument("name", nargs="?", help="the formula")
+    figure.add_argument("values", nargs="*", metavar="KEY=VALUE", help="inputs, with or without a unit")
+    figure.add_argument("--si", action="store_true", help="show amounts in SI units")
+    figure.add_argument("--json", action="store_true", help="print as JSON")
+    figure.set_defaults(run=_figure)
+
+    sources = commands.add_parser("sources", help="list every table with its edition and how far it was verified")
+    sources.add_argument("--json", action="store_true", help="print as JSON")
+    sources.set_defaults(run=_sources)
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code is 0, 1 (our fault) or 2 (bad input)."""
+    try:
+        options = build_parser().parse_args(arguments)
+        return int(options.run(options))
+    except SystemExit as stop:
+        return int(stop.code or 0) if not isinstance(stop.code, str) else OUR_FAULT
+    except AdvisorError as error:
+        print(f"advisor: {error}", file=sys.stderr)
+        return BAD_INPUT
+    except BrokenPipeError:
+        # The reader (head, less) has gone; nothing is wrong.
+        sys.stderr.close()
+        return DONE
+    except KeyboardInterrupt:
+        return OUR_FAULT
+    except Exception as error:  # the last line of defence: a user never sees a traceback
+        print(f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.",
+              file=sys.stderr)  # fmt: skip
+        return OUR_FAULT
+
+
+def _read(name: str) -> Case:
+    """A case from a file, a demo's name, or standard input."""
+    from advisor import paths
+    from advisor.case_file import parse_case, read_case
+
+    if name == "-":
+        return parse_case(sys.stdin.buffer.read())
+    demo = paths.CASES / f"{name}.toml"
+    return read_case(demo if "/" not in name and demo.is_file() else name)
+
+
+def _print_json(value: Any) -> None:
+    import json
+
+    print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.as_json import comparison_dict
+    from advisor.report.text import comparison_text
+
+    comparison = compare(_read(options.case))
+    if options.json:
+        _print_json(comparison_dict(comparison))
+    else:
+        print(comparison_text(comparison, si=options.si, show_all=options.all))
+    return DONE
+
+
+def _case_new(options: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from advisor.case_file import starter
+    from advisor.errors import InputError
+
+    if options.file == "-":
+        print(starter(), end="")
+        return DONE
+    try:
+        # Mode x: an existing case is never overwritten.
+        with Path(options.file).open("x", encoding="utf-8") as stream:
+            stream.write(starter())
+    except FileExistsError as error:
+        raise InputError("file", options.file, "this file is already there", "choose another name") from error
+    except OSError as error:
+        raise InputError("file", options.file, "this file cannot be written", "choose another place") from error
+    print(f"Wrote {options.file}. Edit the four answers, then run: advisor compare {options.file}")
+    return DONE
+
+
+def _case_check(options: argparse.Namespace) -> int:
+    case = _read(options.file)
+    print("The case can be used.")
+    for sentence in case.odd():
+        print(f"Odd: {sentence}")
+    for assumption in case.assumed():
+        print(f"Assumed: {assumption.field} = {assumption.value}: {assumption.reason}.")
+    return DONE
+
+
+def _case_schema(_: argparse.Namespace) -> int:
+    from advisor.case_file import case_schema
+
+    _print_json(case_schema())
+    return DONE
+
+
+def _case_demos(_: argparse.Namespace) -> int:
+    from advisor import paths
+    from advisor.case_file import read_case
+
+    for path in sorted(paths.CASES.glob("*.toml")):
+        print(f"{path.stem:<28} {read_case(path).name or ''}")
+    return DONE
+
+
+def _figure(options: argparse.Namespace) -> int:
+    from advisor import figures
+    from advisor.errors import InputError
+
+    if options.name is None:
+        return _list_figures(options)
+    given = {}
+    for text in options.values:
+        key, equals, value = text.partition("=")
+        if not equals:
+            raise InputError("figure", text, "an input is written KEY=VALUE", "for example rise_df=67")
+        given[key] = value
+    working = figures.run(options.name, given)
+    if options.json:
+        _print_json({
+            "name": working.figure.name,
+            "inputs": working.inputs,
+            "result": None if working.result != working.result else working.result,
+            "unit": figures.unit_label(working.figure.suffix),
+            "source": working.figure.published.source,
+            "state": working.figure.published.state,
+        })  # fmt: skip
+    else:
+        print("\n".join(working.lines(si=options.si)))
+    return DONE
+
+
+def _list_figures(options: argparse.Namespace) -> int:
+    from advisor import figures
+
+    found = figures.index()
+    if options.json:
+        _print_json([
+            {"name": figure.name, "summary": figure.summary, "source": figure.published.source,
+             "state": figure.published.state, "inputs": [parameter.name for parameter in figure.parameters]}
+            for figure in found.values()
+        ])  # fmt: skip
+        return DONE
+    for figure in found.values():
+        inputs = " ".join(f"{parameter.name}=" for parameter in figure.parameters)
+        print(f"{figure.name}\n    {figure.summary}\n    {inputs}\n    {figure.published.source}"
+              f" [{figure.published.state}]")  # fmt: skip
+    print(f"\n{len(found)} formulas. Run one: advisor figure heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
+    return DONE
+
+
+def _sources(options: argparse.Namespace) -> int:
+    from advisor import tables
+
+    loaded = [tables.load(name) for name in tables.names()]
+    if options.json:
+        _print_json([
+            {"id": table.id, "title": table.title, "publication": table.publication, "edition": table.edition,
+             "locator": table.locator, "state": table.state, "rows": len(table), "licence": table.licence,
+             "states": _states(table)}
+            for table in loaded
+        ])  # fmt: skip
+        return DONE
+    for table in loaded:
+        print(f"{table.id} ({len(table):,} rows): {table.title}")
+        print(f"    {table.publication}, {table.edition}, {table.locator}")
+        print(f"    state: {table.state}")
+        for state, count in _states(table).items():
+            print(f"        {count:,} rows: {state}")
+    return DONE
+
+
+def _states(table: Any) -> dict[str, int]:
+    """How many rows of a table are in which state of verification."""
+    if "state" not in table.columns or table.state != "mixed, see the state column":
+        return {}
+    counts: dict[str, int] = {}
+    for state in table["state"]:
+        counts[str(state)] = counts.get(str(state), 0) + 1
+    return counts

@@ -1,0 +1,344 @@
+"""The main job: one case in, every candidate compared.
+
+``compare`` reads top to bottom like the sentence it computes: where the house is, what the household draws, which
+heaters could serve it, whether each keeps up, what it uses and costs, what the house needs for it, and what that says.
+"""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache, partial
+
+import numpy as np
+
+from advisor.case import Assumption, Case
+from advisor.conclusion import Standing, conclude
+from advisor.demand.household import Demand, demand_of
+from advisor.errors import InputError
+from advisor.heaters.annual import (
+    Conditions,
+    Energy,
+    annual_energy,
+    in_place_energy_btu_per_yr,
+    label_energy_btu_per_yr,
+)
+from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
+from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity, Setting, storage_capacity, tankless_capacity
+from advisor.heaters.catalogue import Heater
+from advisor.heaters.rating import label_flags
+from advisor.house.room_effect import room_energy_btu
+from advisor.house.work import DOES_NOT_FIT, HouseCheck, check_house
+from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
+from advisor.place.emissions import fuel_co2, heat_content_btu
+from advisor.place.site import Site, site_of
+from advisor.quantities import BTU_PER_KWH
+from advisor.tables import load, names
+
+#: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
+_BASEMENT_ZONES = frozenset("45678")
+#: Cautions that speak of "it" say in a list what they speak of.
+_CAUTION_TOPICS = {
+    "condensing": "Condensing heaters: ",
+    "heat_pump": "Heat pump heaters: ",
+    "electric": "Electric heaters: ",
+}
+_SOLD_BY = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One heater in this house: what it uses, costs, gives and needs.
+
+    Parameters
+    ----------
+    heater : Heater
+        Label.
+    energy : Energy
+        The two-parameter model's year, by month: the figure that is quoted.
+    label_btu_per_yr : float
+        The label's own figure, at its draw pattern. [Btu/yr]
+    in_place : tuple or None
+        Energy in Btu/yr if it misses its rating as its class did in homes, and the source.
+    cost : RunningCost
+        Money and carbon dioxide.
+    capacity : Capacity
+        Whether it keeps up.
+    house : HouseCheck
+        Whether it fits, and the work.
+    quote_usd : float or None
+        A price somebody offered, all work included. [$]
+    flags : tuple of str
+        What is wrong with the label, and whether it may still be made.
+    """
+
+    heater: Heater
+    energy: Energy
+    label_btu_per_yr: float
+    in_place: tuple[float, str] | None
+    cost: RunningCost
+    capacity: Capacity
+    house: HouseCheck
+    quote_usd: float | None
+    flags: tuple[str, ...]
+
+    @property
+    def installed_usd(self) -> tuple[float, float, float]:
+        """Low, typical and high installed price; a quote replaces all three. [$]"""
+        if self.quote_usd is not None:
+            return (self.quote_usd, self.quote_usd, self.quote_usd)
+        return self.house.installed_usd
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Everything that was worked out for a case."""
+
+    case: Case
+    assumed: tuple[Assumption, ...]
+    site: Site
+    demand: Demand
+    heater_space: str
+    install_date: date
+    prices: EnergyPrices
+    candidates: tuple[Candidate, ...]
+    like_for_like_id: str | None
+    recommended_id: str | None
+    conclusion: str
+    cautions: tuple[str, ...]
+
+    def candidate(self, heater_id: str) -> Candidate:
+        """The candidate of that id."""
+        return next(candidate for candidate in self.candidates if candidate.heater.id == heater_id)
+
+
+def compare(case: Case, *, today: date | None = None) -> Comparison:
+    """Compare every candidate for one case.
+
+    Parameters
+    ----------
+    case : Case
+        The house.
+    today : date, optional
+        Day of the comparison; decides how stale prices are and, without ``install_date``, what may be made.
+
+    Raises
+    ------
+    InputError
+        The place is not found, or a typed-in label lacks a number.
+    """
+    today = today or date.today()
+    install_date = case.install_date or today
+    site, heater_space, space_assumed = _site(case, today)
+    demand = _demand(case, site)
+    prices = _prices(case, site)
+    conditions = _conditions(case, site, demand)
+    heaters = heaters_to_compare(case)
+    judged = with_parallel_units(heaters, lambda heater: _capacity(heater, case, site, demand))
+    quotes = _quotes(case, {heater.id for heater, _ in judged})
+    candidates = tuple(
+        _candidate(heater, capacity, case, site, conditions, prices, heater_space, quotes, install_date)
+        for heater, capacity in judged
+    )
+    same = like_for_like(case, [heater for heater, _ in judged])
+    recommended, sentences = conclude([_standing(candidate, same) for candidate in candidates])
+    assumed = (*case.assumed(), *space_assumed, *demand.assumptions, *_site_assumptions(case, site))
+    return Comparison(
+        case=case, assumed=assumed, site=site, demand=demand, heater_space=heater_space, install_date=install_date,
+        prices=prices, candidates=candidates, like_for_like_id=same.id if same else None,
+        recommended_id=recommended, conclusion=sentences,
+        cautions=_cautions(case, site, demand, candidates),
+    )  # fmt: skip
+
+
+def _site(case: Case, today: date) -> tuple[Site, str, tuple[Assumption, ...]]:
+    """The place; where the heater stands is assumed from the climate if nobody said."""
+    site_with = partial(
+        site_of,
+        zip_code=case.place.zip_code,
+        city=case.place.city,
+        state=case.place.state,
+        elevation_ft=case.place.elevation_ft,
+        supply=case.water.supply,
+        measured_mains_f=case.water.measured_cold_f,
+        today=today,
+    )
+    if case.house.heater_space is not None:
+        return site_with(heater_space=case.house.heater_space), case.house.heater_space, ()
+    site = site_with(heater_space="basement")
+    if site.location.climate_zone[:1] not in _BASEMENT_ZONES:
+        site = site_with(heater_space="garage")
+    reason = f"usual in climate zone {site.location.climate_zone}; assumed"
+    return site, site.heater_space, (Assumption("house.heater_space", site.heater_space, reason),)
+
+
+def _demand(case: Case, site: Site) -> Demand:
+    household = case.household
+    return demand_of(
+        mains_by_month_f=site.mains.by_month_f,
+        uses=case.uses,
+        recirculation=case.water.recirculation,
+        loop_is_insulated=case.water.loop_is_insulated,
+        **household.model_dump(),
+    )
+
+
+def _prices(case: Case, site: Site) -> EnergyPrices:
+    """The bill's own prices where given, else the state's averages."""
+    own = {
+        "natural_gas": case.prices.natural_gas_usd_per_therm,
+        "electricity": case.prices.electricity_usd_per_kwh,
+        "propane": case.prices.propane_usd_per_gal,
+        "heating_oil": case.prices.heating_oil_usd_per_gal,
+    }
+    per_unit = {fuel: price if price is not None else site.prices[fuel].value for fuel, price in own.items()}
+    return EnergyPrices(
+        usd_per_unit=per_unit,
+        btu_per_unit=_heat_contents(),
+        co2_lb_per_unit={
+            **{fuel: fuel_co2(fuel).value for fuel in _SOLD_BY},
+            "electricity": site.grid.co2_lb_per_kwh,
+        },
+        fixed_usd_per_mo=case.prices.gas_fixed_usd_per_mo or 0.0,
+    )
+
+
+@cache
+def _heat_contents() -> dict[str, float]:
+    return {**{fuel: heat_content_btu(fuel, unit) for fuel, unit in _SOLD_BY.items()}, "electricity": BTU_PER_KWH}
+
+
+@cache
+def _fuel_co2() -> dict[str, float]:
+    return {fuel: fuel_co2(fuel).value for fuel in _SOLD_BY}
+
+
+def _conditions(case: Case, site: Site, demand: Demand) -> Conditions:
+    plain = Conditions(
+        daily_gal=demand.daily_gal_by_month,
+        mains_f=site.mains.by_month_f,
+        set_point_f=case.household.set_point_f,
+        air_f=site.heater_air_by_month_f,
+        # Below -4 °F the wet-bulb formula ends; the compressor stopped long before.
+        wet_bulb_f=np.nan_to_num(site.heater_wet_bulb_by_month_f, nan=0.0),
+    )
+    loop = (demand.distribution_heat_frac - 1) * plain.heat_btu_per_day
+    return replace(plain, loop_btu_per_day=loop)
+
+
+def _capacity(heater: Heater, case: Case, site: Site, demand: Demand) -> Capacity:
+    setting = Setting(case.household.set_point_f, site.mains.coldest_f, site.mains.warmest_f, site.altitude_input_frac)
+    if heater.is_storage:
+        return storage_capacity(heater, setting, busy_hour_gal=demand.busy_hour_gal)
+    shower = next(flow for flow in demand.steady_flows if flow.name == "shower")
+    return tankless_capacity(
+        heater,
+        setting,
+        simultaneous_gpm=demand.simultaneous_gpm,
+        steady_draw_gpm=shower.summer_hot_gpm,
+        smallest_draw_gpm=demand.smallest_summer_gpm,
+    )
+
+
+def _quotes(case: Case, known: set[str]) -> dict[str, float]:
+    quotes = {f"own-{number}": label.installed_usd for number, label in enumerate(case.heaters, start=1)}
+    for number, quote in enumerate(case.quotes, start=1):
+        if quote.candidate not in known:
+            near = difflib.get_close_matches(quote.candidate, known, n=1)
+            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
+            raise InputError(f"quotes.{number}.candidate", quote.candidate, "there is no such candidate here", fix)
+        quotes[quote.candidate] = quote.installed_usd
+    return {candidate: price for candidate, price in quotes.items() if price is not None}
+
+
+def _candidate(
+    heater: Heater, capacity: Capacity, case: Case, site: Site, conditions: Conditions, prices: EnergyPrices,
+    heater_space: str, quotes: dict[str, float], install_date: date,
+) -> Candidate:  # fmt: skip
+    energy = annual_energy(heater, conditions)
+    heating_fuel = case.house.heating_fuel or ("natural_gas" if "natural_gas" in case.house.fuels else case.failed.fuel)
+    room = room_energy_btu(
+        energy.room_heat_btu, heater_space, site.location.air_by_month_f,
+        heating_fuel=heating_fuel, heating_efficiency_frac=case.house.heating_efficiency_frac,
+    )  # fmt: skip
+    cost = running_cost(
+        heater.fuel, energy.fuel_btu, energy.electricity_kwh, prices,
+        room_btu_by_fuel=room, fixed_months=_fixed_months(heater, case),
+    )  # fmt: skip
+    return Candidate(
+        heater=heater,
+        energy=energy,
+        label_btu_per_yr=label_energy_btu_per_yr(heater),
+        in_place=in_place_energy_btu_per_yr(heater, float(np.sum(energy.heat_btu))),
+        cost=cost,
+        capacity=capacity,
+        house=check_house(heater, case, heater_space=heater_space, hardness_gpg=case.water.hardness_gpg),
+        quote_usd=quotes.get(heater.id),
+        flags=label_flags(heater, install_date),
+    )
+
+
+def _fixed_months(heater: Heater, case: Case) -> int:
+    """A gas account ends when the only gas appliance goes electric, and starts in the opposite case."""
+    if case.house.uses_gas_otherwise:
+        return 0
+    had, has = case.failed.fuel == "natural_gas", heater.fuel == "natural_gas"
+    return 12 * (int(has) - int(had))
+
+
+def _standing(candidate: Candidate, same: Heater | None) -> Standing:
+    heater = candidate.heater
+    typical = candidate.installed_usd[1]
+    return Standing(
+        id=heater.id,
+        title=heater.title,
+        kind=f"{heater.technology} {heater.fuel} {heater.n_units}",
+        is_storage=heater.is_storage,
+        is_like_for_like=heater == same,
+        with_care=candidate.capacity.verdict == WITH_CARE,
+        keeps_up=candidate.capacity.verdict != FALLS_SHORT,
+        fits=candidate.house.verdict != DOES_NOT_FIT,
+        may_be_made=not candidate.flags and not heater.sale_note,
+        installed_usd=typical,
+        work_usd=sum(job.typical_usd for job in candidate.house.work),
+        running_usd=candidate.cost.usd_per_yr,
+    )
+
+
+def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
+    """What the place had to guess, each with the key that changes it."""
+    found = []
+    if case.water.measured_cold_f is None:
+        coldest = round(site.mains.coldest_f, 1)
+        found.append(Assumption("water.measured_cold_f", coldest, site.mains.origin.rstrip(".")))
+    if case.place.elevation_ft is None:
+        found.append(Assumption("place.elevation_ft", site.location.elevation_ft, site.location.elevation_source))
+    for fuel, price in site.prices.items():
+        key = f"{fuel}_{price_suffix(fuel)}"
+        if (fuel in case.house.fuels or fuel == "electricity") and getattr(case.prices, key) is None:
+            found.append(
+                Assumption(
+                    f"prices.{key}", round(price.value, 4), f"{price.period} average of the state, {price.source}"
+                )
+            )
+    return found
+
+
+def _cautions(case: Case, site: Site, demand: Demand, candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
+    """Cautions that apply to any candidate, the place's and the household's own, each once."""
+    triggers = {trigger for candidate in candidates for trigger in candidate.house.caution_triggers}
+    written = [
+        f"{_CAUTION_TOPICS.get(row['topic'], '')}{row['text']}"
+        for row in load("cautions").rows()
+        if row["trigger"] in triggers
+    ]
+    return tuple(dict.fromkeys((*written, *site.cautions, *demand.notes, *case.odd())))
+
+
+def sources_used() -> list[dict[str, str]]:
+    """Every table the numbers rest on, with edition and state of verification."""
+    return [
+        {"id": table.id, "title": table.title, "citation": table.citation, "state": table.state}
+        for table in map(load, names())
+    ]

@@ -1,0 +1,261 @@
+"""The household's demand in one record: what it draws in a year, in its busy hour, at once, and at its smallest tap."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.case import Assumption
+from advisor.demand import busy_hour, daily_volume
+from advisor.demand.busy_hour import Use, Worksheet
+from advisor.errors import InputError
+
+DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
+DAYS_BY_MONTH.flags.writeable = False
+
+#: Full bathrooms where nobody told us, by bedrooms (1 to a single bedroom). Common practice, no published source.
+_USUAL_BATHS = 2
+#: People against those who usually live in so many bedrooms: beyond this factor we ask again. Our own choice.
+_ODD_FACTOR = 2.0
+
+
+@dataclass(frozen=True)
+class SteadyFlow:
+    """A single tap while it runs: what a tankless heater sees in the coldest and in the warmest month."""
+
+    name: str
+    mixed_gpm: float
+    winter_hot_gpm: float
+    summer_hot_gpm: float
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What the household asks of a heater.
+
+    Parameters
+    ----------
+    daily_gal_by_month : ndarray, shape (12,)
+        Hot gallons a day in each month. [gal/day]
+    annual_gal : float
+        Hot gallons of a year of 365 days. [gal]
+    busy_hour_uses : tuple of Use
+        What runs in the busiest hour.
+    busy_hour_gal : float
+        Hot gallons of that hour in the coldest month. [gal]
+    simultaneous_gpm : float
+        Hot flow while everything that runs at once does run, in the coldest month. [gpm]
+    worksheet : Worksheet
+        The same hour by the government worksheet: a cross-check, never the figure used.
+    steady_flows : tuple of SteadyFlow
+        One shower, one basin tap, and whatever else the busy hour names, each alone.
+    smallest_winter_gpm, smallest_summer_gpm : float
+        The smallest of them on the hot side: what must still start a tankless heater. [gpm]
+    second_opinion_gpd : float
+        Mean day by the older simulation protocols. [gal/day]
+    distribution_heat_frac : float
+        Heat for pipes and loop against a house with bare pipes and no loop. [-]
+    assumptions : tuple of Assumption
+        What nobody told us.
+    notes : tuple of str
+        What to look at again, one sentence each.
+    """
+
+    daily_gal_by_month: np.ndarray
+    annual_gal: float
+    busy_hour_uses: tuple[Use, ...]
+    busy_hour_gal: float
+    simultaneous_gpm: float
+    worksheet: Worksheet
+    steady_flows: tuple[SteadyFlow, ...]
+    smallest_winter_gpm: float
+    smallest_summer_gpm: float
+    second_opinion_gpd: float
+    distribution_heat_frac: float
+    assumptions: tuple[Assumption, ...]
+    notes: tuple[str, ...]
+
+
+def demand_of(
+    *,
+    people: int,
+    set_point_f: float,
+    mains_by_month_f: Sequence[float] | np.ndarray,
+    bedrooms: int | None = None,
+    full_baths: int | None = None,
+    shower_flow_gpm: float = 2.1,
+    shower_min: float = 7.8,
+    use_temperature_f: float = 105.0,
+    lavatory_flow_gpm: float = 1.2,
+    showers_together: int | None = None,
+    soaking_tub_gal: float | None = None,
+    has_low_flow_fixtures: bool = False,
+    uses: Iterable[Any] = (),
+    recirculation: str = "none",
+    loop_is_insulated: bool = False,
+    hot_water_gpd: float | None = None,
+    worksheet_generation: str = "C",
+) -> Demand:
+    """Gather what one household asks of a heater.
+
+    Parameters
+    ----------
+    people : int
+        People at home; they, not the bedrooms, set the volume. [-]
+    set_point_f : float
+        Temperature at the heater. [°F]
+    mains_by_month_f : sequence of 12
+        Cold water by month. [°F]
+    bedrooms, full_baths : int, optional
+        Bedrooms only check the number of people; bathrooms limit the showers. [-]
+    shower_flow_gpm, lavatory_flow_gpm : float
+        Flow of one shower and of one basin tap, mixed. [gpm]
+    shower_min : float
+        Length of one shower. [min]
+    use_temperature_f : float
+        Temperature at the skin. [°F]
+    showers_together : int, optional
+        Showers known to run at once. [-]
+    soaking_tub_gal : float, optional
+        Fill of a large tub, mixed. [gal]
+    has_low_flow_fixtures : bool
+        Every shower and tap passes 2.0 gpm or less.
+    uses : iterable
+        The household's own busy hour: anything with ``name``, ``mixed_gpm``, ``duration_min``, ``use_f``, ``count`` and
+        ``together``. Empty for a default.
+    recirculation, loop_is_insulated
+        Control of a hot-water loop, a row of the table ``recirculation_controls``, and its insulation.
+    hot_water_gpd : float, optional
+        Measured mean use; the months keep their shape around it. [gal/day]
+    worksheet_generation : str
+        Printing of the worksheet for the cross-check.
+
+    Returns
+    -------
+    Demand
+
+    Raises
+    ------
+    InputError
+        People, or the twelve cold-water temperatures, cannot be used.
+    """
+    mains_f = _twelve(mains_by_month_f)
+    if not people >= 1:
+        raise InputError("household.people", people, "nobody lives here", "give the number of people")
+    coldest_f, warmest_f = float(mains_f.min()), float(mains_f.max())
+    assumptions: list[Assumption] = []
+
+    counted = float(daily_volume.equivalent_bedrooms(people))
+    daily_gal = daily_volume.hot_gal_per_day_by_month(
+        counted,
+        mains_f,
+        set_point_f,
+        use_f=use_temperature_f,
+        has_low_flow_fixtures=has_low_flow_fixtures,
+        recirculation=recirculation,
+        is_insulated=loop_is_insulated,
+    )
+    if hot_water_gpd is None:
+        assumptions.append(_volume_assumption(_mean_gpd(daily_gal), counted))
+    else:
+        daily_gal = daily_gal * hot_water_gpd / _mean_gpd(daily_gal)
+
+    busy = named = tuple(Use(u.name, u.mixed_gpm, u.duration_min, u.use_f, u.count, u.together) for u in uses)
+    if not named:
+        if full_baths is None:
+            full_baths = 1 if bedrooms is not None and bedrooms <= 1 else _USUAL_BATHS
+            reason = "two, or one with a single bedroom; common practice, no published source"
+            assumptions.append(Assumption("household.full_baths", full_baths, reason))
+        busy = busy_hour.default_busy_hour(
+            people,
+            full_baths,
+            set_point_f=set_point_f,
+            shower_flow_gpm=shower_flow_gpm,
+            shower_min=shower_min,
+            use_f=use_temperature_f,
+            showers_together=showers_together,
+            soaking_tub_gal=soaking_tub_gal or 0.0,
+        )
+        assumptions += busy_hour.default_assumptions(busy)
+        # The default tap is an amount of hot water, not a tap somebody turns: the basin tap below stands for that.
+        named = tuple(use for use in busy if use.name != busy_hour.FAUCET)
+
+    shower = Use("shower", shower_flow_gpm, shower_min, use_temperature_f)
+    tap = Use("basin tap", lavatory_flow_gpm, 1.0, use_temperature_f)
+    alone = (shower, tap, *named)
+    flows = _steady_flows(alone, set_point_f, coldest_f, warmest_f)
+    daily_gal.flags.writeable = False
+    return Demand(
+        daily_gal_by_month=daily_gal,
+        annual_gal=float(daily_gal @ DAYS_BY_MONTH),
+        busy_hour_uses=busy,
+        busy_hour_gal=float(busy_hour.busy_hour_gal(busy, set_point_f, coldest_f)),
+        simultaneous_gpm=float(busy_hour.simultaneous_hot_gpm(busy, set_point_f, coldest_f)),
+        worksheet=busy_hour.worksheet_gal(busy, worksheet_generation),
+        steady_flows=flows,
+        smallest_winter_gpm=min(flow.winter_hot_gpm for flow in flows),
+        smallest_summer_gpm=min(flow.summer_hot_gpm for flow in flows),
+        second_opinion_gpd=_mean_gpd(daily_volume.protocol_hot_water_gpd(counted, set_point_f, mains_f)),
+        distribution_heat_frac=daily_volume.distribution_heat_frac(
+            recirculation=recirculation, is_insulated=loop_is_insulated
+        ),
+        assumptions=tuple(assumptions),
+        notes=_notes(people, bedrooms, set_point_f, alone),
+    )
+
+
+def _twelve(mains_by_month_f: Sequence[float] | np.ndarray) -> np.ndarray:
+    mains_f = np.asarray(mains_by_month_f, dtype=float)
+    if mains_f.shape != (12,) or not np.all(np.isfinite(mains_f)):
+        raise InputError(
+            "mains_by_month_f", None, "cold water must be known for each of twelve months", "give twelve numbers in °F"
+        )
+    return mains_f
+
+
+def _mean_gpd(daily_gal: np.ndarray) -> float:
+    return float(daily_gal @ DAYS_BY_MONTH / DAYS_BY_MONTH.sum())
+
+
+def _volume_assumption(mean_gpd: float, counted_bedrooms: float) -> Assumption:
+    reason = (
+        "reference-home equations of ANSI/RESNET/ICC 301, from memory, unverified; the people count as"
+        f" {counted_bedrooms:.1f} bedrooms by the Building America protocols, from memory, unverified;"
+        " homes of one kind differ by 30 % and more"
+    )
+    if counted_bedrooms > daily_volume.CHECKED_BEDROOMS:
+        reason += f"; stretched beyond the {daily_volume.CHECKED_BEDROOMS} bedrooms up to which we reproduced results"
+    return Assumption("household.hot_water_gpd", round(mean_gpd, 1), reason)
+
+
+def _steady_flows(
+    uses: Iterable[Use], set_point_f: float, coldest_f: float, warmest_f: float
+) -> tuple[SteadyFlow, ...]:
+    flows = {}
+    for use in uses:
+        winter_gpm, summer_gpm = (
+            float(busy_hour.hot_flow_gpm(use.mixed_gpm, use.use_f, set_point_f, cold_f))
+            for cold_f in (coldest_f, warmest_f)
+        )
+        flows[use.name] = SteadyFlow(use.name, float(use.mixed_gpm), winter_gpm, summer_gpm)
+    return tuple(flows.values())
+
+
+def _notes(people: int, bedrooms: int | None, set_point_f: float, uses: Iterable[Use]) -> tuple[str, ...]:
+    notes = []
+    if bedrooms:
+        usual = float(daily_volume.usual_people(bedrooms))
+        if not usual / _ODD_FACTOR <= people <= usual * _ODD_FACTOR:
+            notes.append(
+                f"About {usual:.0f} people usually live in {bedrooms} bedrooms; the figures go by the {people} given."
+            )
+    short = dict.fromkeys(busy_hour.out_of_reach(tuple(uses), set_point_f))
+    if short:
+        notes.append(
+            f"A set point of {set_point_f:g} °F is cooler than wanted at: {', '.join(short)}."
+            " No heater makes up for that, whatever its size."
+        )
+    return tuple(notes)

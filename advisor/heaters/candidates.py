@@ -1,0 +1,139 @@
+"""Which heaters to compare: the catalogue that fits the house's fuels, the user's own labels, and pairs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from advisor.case import Case, Label
+from advisor.errors import InputError
+from advisor.heaters.capacity import FALLS_SHORT, Capacity
+from advisor.heaters.catalogue import STORAGE, TECHNOLOGY_TITLES, Heater, catalogue
+from advisor.heaters.rating import draw_pattern_of
+
+MOST_UNITS = 3
+#: Fuels that a heater of each technology may burn.
+_FUELS = {
+    "oil_storage": {"heating_oil"},
+    "electric_storage_resistance": {"electricity"},
+    "electric_tankless": {"electricity"},
+    "heat_pump_storage_240v": {"electricity"},
+    "heat_pump_storage_120v": {"electricity"},
+}
+
+
+def heater_from_label(label: Label, number: int) -> Heater:
+    """A heater that the user typed in, filled up from the nearest catalogue heater of its technology.
+
+    Parameters
+    ----------
+    label : Label
+        As read from the case.
+    number : int
+        Its place in the list, for error messages, from 1.
+
+    Raises
+    ------
+    InputError
+        A number without which it cannot be modelled is missing.
+    """
+    field = f"heaters.{number}"
+    allowed = _FUELS.get(label.technology, {"natural_gas", "propane"})
+    if label.fuel not in allowed:
+        raise InputError(f"{field}.fuel", label.fuel, f"a {TECHNOLOGY_TITLES[label.technology]} does not burn it",
+                         f"write {' or '.join(sorted(allowed))}")  # fmt: skip
+    is_storage = label.technology in STORAGE
+    needed = ["fhr_gal", "rated_volume_gal"] if is_storage else ["max_gpm"]
+    needed.append("input_kw" if label.fuel == "electricity" else "input_btuh")
+    for name in needed:
+        if getattr(label, name) is None:
+            raise InputError(f"{field}.{name}", None, "this is needed and is not given", "read it from the label")
+    like = _nearest(label)
+    max_gpm = None if label.max_gpm is None else label.max_gpm * label.max_gpm_rise_df / 67.0
+    rating = label.fhr_gal if is_storage else max_gpm
+    own: dict[str, Any] = {
+        "title": label.title,
+        "fuel": label.fuel,
+        "uef": label.uef,
+        "rated_volume_gal": label.rated_volume_gal or like.rated_volume_gal,
+        "nominal_gal": label.nominal_gal if label.nominal_gal is not None else (label.rated_volume_gal or 0.0),
+        "input_btuh": label.input_btuh,
+        "input_kw": label.input_kw,
+        "min_input_btuh": label.min_input_btuh or like.min_input_btuh,
+        "fhr_gal": label.fhr_gal if is_storage else None,
+        "max_gpm": None if is_storage else max_gpm,
+        "draw_pattern": str(draw_pattern_of(rating, is_storage=is_storage)),
+        "recovery_frac": label.recovery_frac or (like.recovery_frac if not like.is_heat_pump else None),
+        "activation_gpm": label.activation_gpm or like.activation_gpm,
+        "state": "as typed in from the label",
+        "source": "your own entry",
+    }
+    return replace(like, id=f"own-{number}", **own)
+
+
+def _nearest(label: Label) -> Heater:
+    """The catalogue heater of the same technology, of the same fuel if there is one, nearest in size."""
+    same = [heater for heater in catalogue() if heater.technology == label.technology]
+    same = [heater for heater in same if heater.fuel == label.fuel] or same
+    size = label.rated_volume_gal or label.max_gpm or 0.0
+    return min(same, key=lambda heater: abs((heater.max_gpm or heater.rated_volume_gal) - size))
+
+
+def heaters_to_compare(case: Case) -> list[Heater]:
+    """Every heater that this house's fuels allow, in the catalogue's order, then the user's own."""
+    fuels = set(case.house.fuels) | {"electricity"}
+    own = [heater_from_label(label, number) for number, label in enumerate(case.heaters, start=1)]
+    return [heater for heater in catalogue() if heater.fuel in fuels] + own
+
+
+def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
+    """Judge every heater; where none of a technology keeps up alone, add two or three of its largest.
+
+    Parameters
+    ----------
+    heaters : list of Heater
+        Single heaters.
+    judge : callable
+        Heater to Capacity.
+    """
+    judged = [(heater, judge(heater)) for heater in heaters]
+    by_kind: dict[tuple[str, str], list[tuple[Heater, Capacity]]] = {}
+    for heater, capacity in judged:
+        if not heater.id.startswith("own-") and not heater.sale_note:
+            by_kind.setdefault((heater.technology, heater.fuel), []).append((heater, capacity))
+    for group in by_kind.values():
+        if all(capacity.verdict == FALLS_SHORT for _, capacity in group):
+            largest = max(group, key=lambda pair: pair[1].deliverable)[0]
+            judged += _enough_units(largest, judge)
+    return judged
+
+
+def _enough_units(heater: Heater, judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
+    for n_units in range(2, MOST_UNITS + 1):
+        several = replace(
+            heater, id=f"{heater.id}-x{n_units}", title=f"{n_units} in parallel: {heater.title}", n_units=n_units
+        )
+        capacity = judge(several)
+        if capacity.verdict != FALLS_SHORT:
+            return [(several, capacity)]
+    return []
+
+
+def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
+    """The plain replacement of what failed: same fuel and kind, nearest size."""
+    failed = case.failed
+    same_kind = {
+        "tank": lambda h: h.is_storage and not h.is_heat_pump and h.technology != "gas_storage_condensing",
+        "tankless": lambda h: h.is_tankless,
+        "heat_pump": lambda h: h.is_heat_pump,
+    }[failed.kind]
+    choices = [h for h in heaters if h.fuel == failed.fuel and same_kind(h) and h.n_units == 1 and not h.sale_note]
+    choices = [heater for heater in choices if not heater.id.startswith("own-")]
+    if not choices:
+        return None
+    plain = choices[0].technology
+    size = failed.size_gal or (40.0 if case.household.people <= 3 else 50.0)
+    if failed.kind == "tankless":
+        return max((h for h in choices if h.technology == plain), key=lambda h: h.power_btuh)
+    return min((h for h in choices if h.technology == plain), key=lambda h: abs(h.nominal_gal - size))

@@ -1,0 +1,367 @@
+"""Ways out when the gas piping falls short, each priced and tried before it is offered.
+
+Nothing here is a permit drawing: gas pipe is altered by licensed people, under a permit, and leak-tested.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations, islice
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.house import gas_pipe
+from advisor.house.gas_changes import (
+    FREE,
+    Change,
+    Delivery,
+    GasPrices,
+    LargerMeter,
+    NewRun,
+    PriceRange,
+    Resize,
+    SmallerInput,
+    WayOut,
+    apply,
+    offer,
+)
+from advisor.house.gas_flow import meter_capacity_cfh
+from advisor.house.gas_pressure import Rule, by_pressure, check
+from advisor.house.gas_sizing import by_branch_length
+from advisor.house.gas_tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.quantities import INWC_PER_PSI
+
+#: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.
+DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))
+#: Loss of a line regulator where its own table is not known: that of worked example A.7.2 (IFGC 2018).
+LINE_REGULATOR_LOSS_INWC = 4.0
+_INPUT_STEP_BTUH = 1000.0
+# Choices of sizes tried for one set of segments. The cheapest nearly always passes within the first few; the
+# limit only bounds the time for a tree where larger fittings lengthen a run faster than larger pipe helps.
+_MOST_CHOICES = 400
+
+
+def ways_out(
+    system: GasSystem,
+    outlet: str,
+    prices: GasPrices,
+    *,
+    rule: Rule = "tables",
+    dedicated_ft: float | None = None,
+) -> tuple[WayOut, ...]:
+    """Every way out that passes, cheapest first; none where the piping already passes.
+
+    Parameters
+    ----------
+    system : GasSystem
+    outlet : str
+        The appliance that is new or larger.
+    prices : GasPrices
+    rule : {"tables", "pressure"}
+        What counts as passing, see ``gas_pressure.check``.
+    dedicated_ft : float, optional
+        Length of a run of its own from the meter; the length of the present route without. [ft]
+
+    Returns
+    -------
+    tuple of WayOut
+
+    Raises
+    ------
+    InputError
+        There is no such appliance.
+    """
+    appliance = next((item for item in system.outlets if item.name == outlet), None)
+    if appliance is None:
+        names = ", ".join(item.name for item in system.outlets)
+        raise InputError("gas appliance", outlet, "there is no such appliance", f"use one of {names}")
+    if check(system, rule).passes:
+        return ()
+    found: list[WayOut | None] = [smaller_input(system, appliance, rule)]
+    meter = _meter_change(system)
+    if meter is not None:
+        found += _with_meter(system, appliance, prices, rule, dedicated_ft, meter)
+    offered = (way for way in found if way is not None)
+    return tuple(sorted(offered, key=lambda way: way.price.typical_usd))
+
+
+def _with_meter(
+    system: GasSystem,
+    outlet: GasOutlet,
+    prices: GasPrices,
+    rule: Rule,
+    dedicated_ft: float | None,
+    meter: tuple[Change, ...],
+) -> list[WayOut | None]:
+    """Ways that keep the appliance, with a larger meter where that is short; alone if it is all."""
+    cost = prices.utility if meter else FREE
+    alone = offer(system, "larger meter", "Have the utility fit a larger meter", meter, cost, (), rule)
+    if alone:
+        return [alone]
+    pipes = fewest_segments(system, prices, rule, base=meter, cost=cost)
+    run = dedicated_run(system, outlet, prices, rule, dedicated_ft, base=meter, cost=cost)
+    return [pipes, run, *higher_pressure(system, prices, rule, base=meter, plain=pipes)]
+
+
+def _meter_change(system: GasSystem) -> tuple[Change, ...] | None:
+    """The next meter class that carries the load; empty where the meter serves; None where no class does."""
+    if system.meter_capacity_cfh is None or system.meter_capacity_cfh >= system.total_cfh:
+        return ()
+    gravity = system.gravity or gas_pipe.gas_named(system.gas).gravity
+    for class_cfh in sorted(tables.load("gas_meters")["capacity_cfh"]):
+        capacity = float(meter_capacity_cfh(class_cfh, gravity))
+        if capacity >= system.total_cfh:
+            return (LargerMeter(capacity),)
+    return None
+
+
+def fewest_segments(
+    system: GasSystem,
+    prices: GasPrices,
+    rule: Rule = "tables",
+    *,
+    base: Sequence[Change] = (),
+    cost: PriceRange = FREE,
+) -> WayOut | None:
+    """The smallest number of segments to enlarge, and among those sets the cheapest sizes.
+
+    Under the tables the segments that are short must all grow, whatever else is done, because a table looks
+    at one segment at a time. Pressure is shared along a path, so sets are tried from the smallest up: first
+    whether the set can pass at all with its largest pipe, then sizes from the cheapest up until the whole
+    check passes.
+    """
+    start = apply(system, base)
+    pressure = by_pressure(start)
+    starved = {
+        name for item in pressure.outlets if not item.passes for name in start.path(item.outlet.segment)
+    }
+    forced = {}
+    if rule == "tables":
+        forced = {
+            item.segment.name: item.required_size
+            for item in by_branch_length(start).segments
+            if not item.passes
+        }
+    if None in forced.values():
+        return None
+    options = {
+        name: _sizes_from(start.by_name[name], forced.get(name))
+        for name in start.order
+        if name in starved | set(forced)
+    }
+    if not _can_pass(system, options, base):
+        return None
+    free = [name for name, larger in options.items() if name not in forced and larger]
+    for extra in range(len(free) + 1):
+        ways = (
+            _cheapest(system, {n: options[n] for n in (*forced, *more)}, prices, rule, base, cost)
+            for more in combinations(free, extra)
+            if forced or more
+        )
+        passing = [way for way in ways if way is not None]
+        if passing:
+            return min(passing, key=lambda way: way.price.typical_usd)
+    return None
+
+
+def _sizes_from(segment: GasSegment, least: str | None) -> tuple[str, ...]:
+    """Sizes of the segment's material from ``least`` up, or above the present one."""
+    known = gas_pipe.sizes(segment.material)
+    first = known.index(least) if least else known.index(segment.size) + 1
+    return known[max(first, known.index(segment.size) + 1) :]
+
+
+def _can_pass(system: GasSystem, options: Mapping[str, tuple[str, ...]], base: Sequence[Change]) -> bool:
+    """Whether the pressure is enough with the largest pipe in every one of these segments."""
+    largest = (Resize(name, larger[-1]) for name, larger in options.items() if larger)
+    return by_pressure(apply(system, (*base, *largest))).passes
+
+
+def _cheapest(
+    system: GasSystem,
+    options: Mapping[str, tuple[str, ...]],
+    prices: GasPrices,
+    rule: Rule,
+    base: Sequence[Change],
+    cost: PriceRange,
+) -> WayOut | None:
+    if not _can_pass(system, options, base):
+        return None
+    for price, changes, notes in islice(_by_price(system, options, prices), _MOST_CHOICES):
+        title = "Larger pipe: " + ", ".join(
+            f"'{c.segment}' in {gas_pipe.shown(system.by_name[c.segment].material, c.size)}" for c in changes
+        )
+        way = offer(system, "larger pipe", title, (*base, *changes), cost + prices.visit + price, notes, rule)
+        if way is not None:
+            return way
+    return None
+
+
+def _by_price(
+    system: GasSystem, options: Mapping[str, tuple[str, ...]], prices: GasPrices
+) -> Iterator[tuple[PriceRange, tuple[Resize, ...], tuple[str, ...]]]:
+    """Every choice of sizes, cheapest first, and of equal prices the smaller pipe first."""
+    names = list(options)
+
+    def priced(steps: tuple[int, ...]) -> tuple[PriceRange, tuple[Resize, ...], tuple[str, ...]]:
+        price, changes, notes = FREE, [], []
+        for name, step in zip(names, steps, strict=True):
+            segment, size = system.by_name[name], options[name][step]
+            run, caution = prices.pipe(segment.material, size, segment.length_ft)
+            price = price + run
+            changes.append(Resize(name, size))
+            notes.append(caution)
+        return price, tuple(changes), tuple(notes)
+
+    first = (0,) * len(names)
+    queue, seen = [(priced(first)[0].typical_usd, 0, first)], {first}
+    while queue:
+        _, _, steps = heapq.heappop(queue)
+        yield priced(steps)
+        for index, name in enumerate(names):
+            following = (*steps[:index], steps[index] + 1, *steps[index + 1 :])
+            if following[index] < len(options[name]) and following not in seen:
+                seen.add(following)
+                heapq.heappush(queue, (priced(following)[0].typical_usd, sum(following), following))
+
+
+def dedicated_run(
+    system: GasSystem,
+    outlet: GasOutlet,
+    prices: GasPrices,
+    rule: Rule = "tables",
+    length_ft: float | None = None,
+    material: str = "steel",
+    *,
+    base: Sequence[Change] = (),
+    cost: PriceRange = FREE,
+) -> WayOut | None:
+    """A new pipe from the meter, or from the line regulator, to this appliance alone, in the least size."""
+    zone = system.outlet_zone(outlet)
+    route = [name for name in system.path(outlet.segment) if system.zone(name) == zone]
+    length = length_ft or sum(system.by_name[name].length_ft for name in route)
+    if not length:
+        return None
+    name = f"new run to {outlet.name}"
+    while name in system.by_name:
+        name += " again"
+    begins = "the meter" if zone == SOURCE else f"the line regulator at '{zone}'"
+    for size in gas_pipe.sizes(material):
+        run = GasSegment(name, zone, material, size, length)
+        price, caution = prices.pipe(material, size, length)
+        total = cost + prices.visit + prices.connector + price
+        pipe = gas_pipe.shown(material, size)
+        title = f"A run of its own from {begins} to '{outlet.name}': {length:.0f} ft of {pipe}"
+        way = offer(
+            system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, (caution,), rule
+        )
+        if way is not None:
+            return way
+    return None
+
+
+def higher_pressure(
+    system: GasSystem,
+    prices: GasPrices,
+    rule: Rule = "tables",
+    *,
+    base: Sequence[Change] = (),
+    plain: WayOut | None = None,
+) -> list[WayOut]:
+    """Ask the utility for more pressure: alone, with fewer larger pipes, or 2 psi inside the house.
+
+    The first delivery pressure that passes by itself is offered. Where none does, the first that takes fewer
+    larger pipes than ``plain``, the way with larger pipe alone.
+    """
+    if system.regulators or gas_pipe.is_high_pressure(system.supply_pressure_inwc):
+        return []
+    unknown = [item.name for item in system.outlets if item.max_inlet_inwc is None]
+    notes = ["The utility decides whether it can deliver this pressure."]
+    if unknown:
+        notes.append(f"Read the largest inlet pressure on the plate of: {', '.join(unknown)}.")
+    steps = DELIVERY_INWC if system.gas == "natural" else ()
+    more = [Delivery(*step) for step in steps if step[0] > system.supply_pressure_inwc]
+    ways = [_delivery_alone(system, prices, rule, (*base, delivery), notes) for delivery in more]
+    if not any(ways):
+        ways = [
+            _delivery_and_pipe(system, prices, rule, (*base, delivery), notes, plain) for delivery in more
+        ]
+    first = next((way for way in ways if way is not None), None)
+    return [way for way in (first, _two_psi(system, prices, rule, base, notes)) if way is not None]
+
+
+def _asked_for(changes: Sequence[Change]) -> str:
+    delivery = next(change for change in changes if isinstance(change, Delivery))
+    return f"Ask the utility for {delivery.pressure_inwc:g} in. w.c. at the meter"
+
+
+def _delivery_alone(
+    system: GasSystem, prices: GasPrices, rule: Rule, changes: Sequence[Change], notes: Sequence[str]
+) -> WayOut | None:
+    # One visit of the utility changes the meter and its regulator, so a larger meter adds nothing here.
+    return offer(system, "higher pressure", _asked_for(changes), changes, prices.utility, notes, rule)
+
+
+def _delivery_and_pipe(
+    system: GasSystem,
+    prices: GasPrices,
+    rule: Rule,
+    changes: Sequence[Change],
+    notes: Sequence[str],
+    plain: WayOut | None,
+) -> WayOut | None:
+    way = fewest_segments(system, prices, rule, base=changes, cost=prices.utility)
+    if way is None or (plain is not None and _resized(way) >= _resized(plain)):
+        return None
+    title = f"{_asked_for(changes)}, and {way.title[0].lower()}{way.title[1:]}"
+    return replace(way, kind="higher pressure and larger pipe", title=title, notes=(*notes, *way.notes))
+
+
+def _resized(way: WayOut) -> int:
+    return sum(isinstance(change, Resize) for change in way.changes)
+
+
+def _two_psi(
+    system: GasSystem, prices: GasPrices, rule: Rule, base: Sequence[Change], notes: Sequence[str]
+) -> WayOut | None:
+    """2 psi to a line regulator at the end of each pipe that leaves the meter, ordinary pressure beyond."""
+    outlet_inwc, drop = DELIVERY_INWC[0] if system.gas == "natural" else (system.supply_pressure_inwc, 0.5)
+    first = [segment.name for segment in system.segments if segment.upstream == SOURCE]
+    regulators = tuple(LineRegulator(n, outlet_inwc, LINE_REGULATOR_LOSS_INWC, drop) for n in first)
+    price = prices.utility + prices.visit
+    said = [*notes, "An idea to put to the gas fitter: line regulators must be reached, vented and checked."]
+    if prices.line_regulator:
+        price = price + prices.line_regulator.times(len(first))
+    else:
+        said.append("The price leaves out the line regulators.")
+    ends = ", ".join(f"'{name}'" for name in first)
+    title = f"2 psi from the meter to a line regulator at the end of {ends}"
+    changes = (*base, Delivery(2 * INWC_PER_PSI, INWC_PER_PSI, regulators))
+    return offer(system, "2 psi with line regulator", title, changes, price, said, rule)
+
+
+def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -> WayOut | None:
+    """The largest burner, to a thousand Btu/h, that the present piping and meter carry."""
+
+    def passes(thousands: int) -> bool:
+        change = SmallerInput(outlet.name, thousands * _INPUT_STEP_BTUH)
+        return check(apply(system, (change,)), rule).passes
+
+    low, high = 0, -int(-outlet.input_btuh // _INPUT_STEP_BTUH)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    if not low:
+        return None
+    largest = low * _INPUT_STEP_BTUH
+    return offer(
+        system,
+        "smaller input",
+        f"Choose a heater of at most {largest:,.0f} Btu/h for the pipe that is there",
+        (SmallerInput(outlet.name, largest),),
+        FREE,
+        ("A smaller burner heats less water at once: check that it still keeps up.",),
+        rule,
+    )

@@ -1,0 +1,132 @@
+"""A year of energy turned into money and carbon dioxide, month by month."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.quantities import BTU_PER_THERM
+
+_SUFFIX = {
+    "natural_gas": "usd_per_therm",
+    "propane": "usd_per_gal",
+    "heating_oil": "usd_per_gal",
+    "electricity": "usd_per_kwh",
+}
+_USE_KEY = {
+    "natural_gas": "therm_per_yr",
+    "propane": "propane_gal_per_yr",
+    "heating_oil": "oil_gal_per_yr",
+    "electricity": "kwh_per_yr",
+}
+
+
+@dataclass(frozen=True)
+class EnergyPrices:
+    """What energy costs and carries, per billing unit (therm, gallon, kWh).
+
+    Parameters
+    ----------
+    usd_per_unit : dict
+        By fuel. [$/therm], [$/gal], [$/gal], [$/kWh]
+    btu_per_unit : dict
+        Heat content by fuel; a therm is 100,000 Btu. [Btu/unit]
+    co2_lb_per_unit : dict
+        Carbon dioxide by fuel. [lb/unit]
+    fixed_usd_per_mo : float
+        Fixed charge of the gas account, counted only where the account starts or ends. [$/month]
+    """
+
+    usd_per_unit: dict[str, float]
+    btu_per_unit: dict[str, float]
+    co2_lb_per_unit: dict[str, float]
+    fixed_usd_per_mo: float = 0.0
+
+
+@dataclass(frozen=True)
+class RunningCost:
+    """A year of running one heater.
+
+    Parameters
+    ----------
+    by_month_usd : ndarray
+        Energy for water heating, the effect on the house's heating and cooling, and any fixed charge. [$]
+    use_per_yr : dict
+        Billing units by key: ``therm_per_yr``, ``kwh_per_yr``, ``propane_gal_per_yr``, ``oil_gal_per_yr``.
+    room_usd_per_yr : float
+        Part of the cost that is the room's: a heat pump cools it, winter heating makes up for it. [$/yr]
+    fixed_usd_per_yr : float
+        Fixed charges that start (positive) or end (negative) with this heater. [$/yr]
+    co2_lb_per_yr : float
+        Carbon dioxide of the energy, the room's part included. [lb/yr]
+    """
+
+    by_month_usd: Any
+    use_per_yr: dict[str, float]
+    room_usd_per_yr: float
+    fixed_usd_per_yr: float
+    co2_lb_per_yr: float
+
+    @property
+    def usd_per_yr(self) -> float:
+        """The whole year. [$/yr]"""
+        return float(np.sum(self.by_month_usd))
+
+
+def billing_units(fuel: str, energy_btu: Any, prices: EnergyPrices) -> Any:
+    """Energy in the units of the bill: therms, gallons, kWh."""
+    per_unit = BTU_PER_THERM if fuel == "natural_gas" else prices.btu_per_unit[fuel]
+    return energy_btu / per_unit
+
+
+def running_cost(
+    fuel: str,
+    fuel_btu: Any,
+    electricity_kwh: Any,
+    prices: EnergyPrices,
+    *,
+    room_btu_by_fuel: dict[str, Any] | None = None,
+    fixed_months: int = 0,
+) -> RunningCost:
+    """Cost and carbon dioxide of a year.
+
+    Parameters
+    ----------
+    fuel : str
+        Main fuel of the heater.
+    fuel_btu, electricity_kwh : ndarray
+        Bought by month. [Btu], [kWh]
+    prices : EnergyPrices
+        Price, heat content and carbon dioxide per billing unit.
+    room_btu_by_fuel : dict, optional
+        Energy that the house's heating (positive) or cooling (negative) uses more because of the heater, by
+        fuel and month. [Btu]
+    fixed_months : int
+        12 where a gas account starts because of this heater, -12 where one ends, else 0.
+    """
+    units = {"electricity": np.asarray(electricity_kwh, dtype=float)}
+    if fuel != "electricity":
+        units[fuel] = billing_units(fuel, fuel_btu, prices)
+    by_month = sum(units[name] * prices.usd_per_unit[name] for name in units)
+    co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
+    room_usd = 0.0
+    for name, energy_btu in (room_btu_by_fuel or {}).items():
+        extra = billing_units(name, energy_btu, prices)
+        by_month = by_month + extra * prices.usd_per_unit[name]
+        room_usd += float(np.sum(extra)) * prices.usd_per_unit[name]
+        co2 += float(np.sum(extra)) * prices.co2_lb_per_unit[name]
+    fixed = prices.fixed_usd_per_mo * fixed_months
+    return RunningCost(
+        by_month_usd=by_month + fixed / 12,
+        use_per_yr={_USE_KEY[name]: float(np.sum(amount)) for name, amount in units.items()},
+        room_usd_per_yr=room_usd,
+        fixed_usd_per_yr=fixed,
+        co2_lb_per_yr=co2,
+    )
+
+
+def price_suffix(fuel: str) -> str:
+    """Unit suffix of a fuel's price."""
+    return _SUFFIX[fuel]

@@ -1,0 +1,216 @@
+"""The air at the heater: how warm, how moist, and how thin with altitude."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.formula import published
+
+#: Assumed: the rooms, all year.
+INDOOR_F = 70.0
+#: Assumed relative humidity of the air around the heater; also that of the federal test room.
+HUMIDITY_FRAC = 0.5
+SEA_LEVEL_PSI = 14.696
+
+
+@published(
+    "The advisor's own mixture; shares in the table heater_spaces",
+    state="assumed",
+    outdoor_f=26.0,
+    ground_f=50.8,
+    indoor_f=70.0,
+    outdoor_frac=0.0,
+    ground_frac=0.5,
+    indoor_frac=0.5,
+    gain_df=0.0,
+)
+def space_air_f(
+    outdoor_f: Any,
+    ground_f: Any,
+    indoor_f: Any,
+    outdoor_frac: Any,
+    ground_frac: Any,
+    indoor_frac: Any,
+    gain_df: Any,
+) -> Any:
+    """Air of a space that lies between outdoors, the ground and the rooms.
+
+    Parameters
+    ----------
+    outdoor_f, ground_f, indoor_f : float or ndarray
+        Temperatures of the outdoor air, the ground (the mean of the year) and the rooms. [°F]
+    outdoor_frac, ground_frac, indoor_frac : float or ndarray
+        Their shares, which add up to one. [-]
+    gain_df : float or ndarray
+        Added for sun and other warmth. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        [°F]
+
+    Sources
+    -------
+    Assumed: no measured year stands behind the shares.
+    """
+    return outdoor_frac * outdoor_f + ground_frac * ground_f + indoor_frac * indoor_f + gain_df
+
+
+def heater_spaces() -> tuple[str, ...]:
+    """Where a heater can stand, in the words of the case."""
+    return tuple(tables.load("heater_spaces")["space"])
+
+
+def heater_air_by_month_f(space: str, outdoor_by_month_f: Any, *, indoor_f: Any = INDOOR_F) -> np.ndarray:
+    """Air around the heater, month by month.
+
+    Parameters
+    ----------
+    space : str
+        One of ``heater_spaces()``.
+    outdoor_by_month_f : array_like, shape (..., 12)
+        Mean outdoor air of each month. [°F]
+    indoor_f : float or array_like
+        Rooms; one value or twelve. [°F]
+
+    Returns
+    -------
+    ndarray, shape (..., 12)
+        [°F]
+
+    Raises
+    ------
+    InputError
+        A space that is not in the table.
+
+    Sources
+    -------
+    Table ``heater_spaces``: assumed.
+    """
+    if space not in _shares():
+        raise InputError(
+            "house.heater_space", space, "this place is not known", f"choose one of {', '.join(heater_spaces())}"
+        )
+    outdoor = np.asarray(outdoor_by_month_f, dtype=float)
+    ground = outdoor.mean(axis=-1, keepdims=True)
+    air = space_air_f(outdoor, ground, np.asarray(indoor_f, dtype=float), **_shares()[space])
+    return np.broadcast_to(air, np.broadcast_shapes(air.shape, outdoor.shape)).copy()
+
+
+@cache
+def _shares() -> dict[str, dict[str, float]]:
+    names = ("outdoor_frac", "ground_frac", "indoor_frac", "gain_df")
+    return {row["space"]: {name: row[name] for name in names} for row in tables.load("heater_spaces").rows()}
+
+
+@published(
+    "Stull, Wet-Bulb Temperature from Relative Humidity and Air Temperature, Journal of Applied Meteorology and "
+    "Climatology 50 (2011) 2267, equation 1",
+    state="cross-checked",
+    dry_bulb_f=68.0,
+    humidity_frac=0.5,
+)
+def wet_bulb_f(dry_bulb_f: Any, humidity_frac: Any) -> Any:
+    """What a thermometer in a wet sock would read: how much heat moist air can give up.
+
+    Parameters
+    ----------
+    dry_bulb_f : float or ndarray
+        Air temperature. [°F]
+    humidity_frac : float or ndarray
+        Relative humidity. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [°F]
+
+    Validity
+    --------
+    Relative humidity 0.05 to 0.99, air -4 to 122 °F, near sea level; NaN outside. The author states errors of
+    -1.8 to +1.2 °F, and leaves out air that is both cold and dry. Against a balance of heat and moisture that holds up
+    to 95 °F; hotter air reads up to 1.8 °F too high.
+
+    Sources
+    -------
+    Stull 2011. Constants from memory, the same in ten public programs; checked against a heat and moisture balance.
+    """
+    t = (np.asarray(dry_bulb_f, dtype=float) - 32.0) / 1.8
+    rh = 100.0 * np.asarray(humidity_frac, dtype=float)
+    is_valid = (t >= -20.0 - 1e-9) & (t <= 50.0 + 1e-9) & (rh >= 5.0 - 1e-9) & (rh <= 99.0 + 1e-9)
+    percent = np.where(is_valid, rh, 50.0)
+    wet = (
+        t * np.arctan(0.151977 * np.sqrt(percent + 8.313659))
+        + np.arctan(t + percent)
+        - np.arctan(percent - 1.676331)
+        + 0.00391838 * percent**1.5 * np.arctan(0.023101 * percent)
+        - 4.686035
+    )
+    return np.where(is_valid, 32.0 + 1.8 * wet, np.nan)[()]
+
+
+@published("US Standard Atmosphere 1976, troposphere", state="cross-checked", elevation_ft=5280.0)
+def station_pressure_psi(elevation_ft: Any) -> Any:
+    """Usual air pressure at an elevation.
+
+    Parameters
+    ----------
+    elevation_ft : float or ndarray
+        Above sea level. [ft]
+
+    Returns
+    -------
+    float or ndarray
+        Absolute. [psi]
+
+    Validity
+    --------
+    -1,000 to 36,000 ft; NaN outside.
+
+    Sources
+    -------
+    US Standard Atmosphere 1976: 15 °C at sea level and 6.5 K less for each kilometer. Constants from memory, checked
+    against an independent library.
+    """
+    elevation = np.asarray(elevation_ft, dtype=float)
+    is_valid = (elevation >= -1000.0) & (elevation <= 36_000.0)
+    return np.where(is_valid, SEA_LEVEL_PSI * (1 - 6.8756e-6 * np.where(is_valid, elevation, 0.0)) ** 5.2559, np.nan)[
+        ()
+    ]
+
+
+@published(
+    "NFPA 54/ANSI Z223.1 National Fuel Gas Code, high altitude; quoted alike in makers' instructions",
+    state="cross-checked",
+    elevation_ft=5280.0,
+)
+def altitude_input_frac(elevation_ft: Any) -> Any:
+    """Share of its rated input that gas equipment burns at an elevation, where nothing else is stated.
+
+    Parameters
+    ----------
+    elevation_ft : float or ndarray
+        Above sea level. [ft]
+
+    Returns
+    -------
+    float or ndarray
+        One up to 2,000 ft; above, 4 % less for each 1,000 ft counted from sea level. [-]
+
+    Validity
+    --------
+    To 15,000 ft; NaN above. The rating plate and the maker's instructions come first: many heaters with a fan lose
+    less, and some may not be installed above a stated height.
+
+    Sources
+    -------
+    The rule was read in makers' instructions that quote the code, not in the code itself.
+    """
+    elevation = np.asarray(elevation_ft, dtype=float)
+    share = np.where(elevation > 2000.0, 1.0 - 0.04 * elevation / 1000.0, 1.0)
+    return np.where(elevation <= 15_000.0, share, np.nan)[()]

@@ -1,0 +1,208 @@
+"""Carbon dioxide: from a flame in the house, and from the plants behind the socket."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.formula import published
+
+#: Assumed: a subregion with fewer of a state's people is left out of the state's range.
+_SMALL_SHARE_FRAC = 0.05
+
+
+@dataclass(frozen=True)
+class Factor:
+    """A figure with its unit (a suffix of ``quantities.UNITS``) and its standing."""
+
+    value: float
+    unit: str
+    source: str
+    state: str
+
+
+@dataclass(frozen=True)
+class GridRate:
+    """Carbon dioxide for a kilowatt-hour at the meter, with its range where the subregion is not certain."""
+
+    co2_lb_per_kwh: float
+    low_lb_per_kwh: float
+    high_lb_per_kwh: float
+    subregions: tuple[str, ...]
+    #: One sentence: how the subregion was chosen and what the rate rests on.
+    origin: str
+
+
+@published("40 CFR Part 98 Subpart C, Table C-1", state="verified", fuel_btu=100_000.0, factor_lb_per_mmbtu=116.98)
+def burned_co2_lb(fuel_btu: Any, factor_lb_per_mmbtu: Any) -> Any:
+    """Carbon dioxide from burning fuel.
+
+    Parameters
+    ----------
+    fuel_btu : float or ndarray
+        Heat in the fuel, higher heating value. [Btu]
+    factor_lb_per_mmbtu : float or ndarray
+        Emission factor. [lb/MMBtu]
+
+    Returns
+    -------
+    float or ndarray
+        [lb]
+
+    Sources
+    -------
+    40 CFR Part 98 Subpart C. Combustion alone: no leaks on the way.
+    """
+    return fuel_btu / 1e6 * factor_lb_per_mmbtu
+
+
+@published(
+    "Balance at the meter; losses of the grid from US EPA eGRID2023",
+    state="computed",
+    generated_lb_per_mwh=764.0,
+    loss_frac=0.042,
+)
+def at_meter_lb_per_kwh(generated_lb_per_mwh: Any, loss_frac: Any) -> Any:
+    """Carbon dioxide for a kilowatt-hour used, from that for a megawatt-hour generated.
+
+    Parameters
+    ----------
+    generated_lb_per_mwh : float or ndarray
+        Rate as power leaves the plants. [lb/MWh]
+    loss_frac : float or ndarray
+        Share of it lost before the meter. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [lb/kWh]
+
+    Sources
+    -------
+    Balance: what is used is what is generated less the loss.
+    """
+    return generated_lb_per_mwh / 1000.0 / (1.0 - loss_frac)
+
+
+def fuel_co2(fuel: str) -> Factor:
+    """Carbon dioxide for one therm of natural gas, or one gallon of propane or heating oil.
+
+    Raises
+    ------
+    InputError
+        A fuel that is not burned in the house.
+
+    Sources
+    -------
+    Table ``fuel_emissions``: factor times the heat content of the same rule.
+    """
+    table = tables.load("fuel_emissions")
+    for row in table.rows():
+        if row["fuel"] == fuel:
+            value = burned_co2_lb(row["content_btu_per_unit"], row["co2_lb_per_mmbtu"])
+            return Factor(value, f"lb_per_{row['unit']}", table.citation, table.state)
+    raise InputError("fuel", fuel, "no emission factor is held for this", f"choose {', '.join(table['fuel'])}")
+
+
+def heat_content_btu(fuel: str, unit: str) -> float:
+    """Heat in one unit of a fuel as it is sold, higher heating value. [Btu]
+
+    Parameters
+    ----------
+    fuel : {"natural_gas", "propane", "heating_oil"}
+    unit : str
+        ``therm``, ``ft3``, ``ccf`` or ``mcf`` for gas, ``gal`` or ``ft3`` (vapor) for propane, ``gal`` for oil.
+
+    Raises
+    ------
+    InputError
+        A pair that is not in the table ``fuels``.
+    """
+    contents = {(row["fuel"], row["unit"]): row["content_btu_per_unit"] for row in tables.load("fuels").rows()}
+    if (fuel, unit) not in contents:
+        known = ", ".join(f"{name} by the {by}" for name, by in contents)
+        raise InputError("fuel", f"{fuel} by the {unit}", "no heat content is held for this", f"choose {known}")
+    return contents[fuel, unit]
+
+
+def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, subregion: str | None = None) -> GridRate:
+    """Carbon dioxide for a kilowatt-hour at the meter.
+
+    Parameters
+    ----------
+    zip_code : str or None
+        Five digits. Where several utilities serve the ZIP its subregions' middle is taken, with their range.
+    state : str
+        Two-letter code: used without a ZIP, or where the ZIP is not listed. The subregion with most people is taken.
+    subregion : str, optional
+        The household's own, if it knows better.
+
+    Raises
+    ------
+    InputError
+        A state or a subregion that is not in the tables.
+
+    Sources
+    -------
+    Tables ``grid_emissions``, ``grid_subregions`` and ``state_subregions`` (EPA eGRID2023). A year's average of all
+    generation: not what one more kilowatt-hour causes, and not the year of the house.
+    """
+    if subregion is not None:
+        if subregion not in _rates():
+            known = ", ".join(_rates())
+            raise InputError("place.grid_subregion", subregion, "this is not a subregion", f"choose one of {known}")
+        return _grid_rate((subregion,), 0, f"Subregion {subregion}, as given")
+    by_zip = _of_zip(zip_code) if zip_code else ()
+    if len(by_zip) == 1:
+        return _grid_rate(by_zip, 0, f"ZIP {zip_code} lies in subregion {by_zip[0]}")
+    if by_zip:
+        return _grid_rate(by_zip, None, f"ZIP {zip_code} is served from {' and '.join(by_zip)}; their middle is taken")
+    shares = _of_state().get(state)
+    if shares is None:
+        raise InputError("place.state", state, "no grid is held for this", "give a state's two-letter code")
+    main, people = next(iter(shares.items()))
+    shown = tuple(code for code, share in shares.items() if share >= _SMALL_SHARE_FRAC)
+    return _grid_rate(shown, 0, f"{main} serves {people:.0%} of the people of {state}")
+
+
+def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: str) -> GridRate:
+    rates = [_rates()[code] for code in subregions]
+    low, high = min(rates), max(rates)
+    value = (low + high) / 2 if chosen is None else rates[chosen]
+    origin = f"{why} (EPA eGRID2023 revision 2, average of 2023, losses to the meter included)."
+    return GridRate(value, low, high, subregions, origin)
+
+
+def _of_zip(zip_code: str) -> tuple[str, ...]:
+    """Subregions of the range that holds the ZIP; none where the list has a gap."""
+    table = tables.load("grid_subregions")
+    row = bisect_right(_zip_starts(), zip_code) - 1
+    if row < 0 or zip_code > table["zip_to"][row]:
+        return ()
+    return tuple(code for column in ("subregion_1", "subregion_2", "subregion_3") if (code := table[column][row]))
+
+
+@cache
+def _zip_starts() -> list[str]:
+    return list(tables.load("grid_subregions")["zip_from"])
+
+
+@cache
+def _of_state() -> dict[str, dict[str, float]]:
+    """Shares of people by subregion for every state, the largest first."""
+    states: dict[str, dict[str, float]] = {}
+    for row in sorted(tables.load("state_subregions").rows(), key=lambda row: -row["people_frac"]):
+        states.setdefault(row["us_state"], {})[row["subregion"]] = row["people_frac"]
+    return states
+
+
+@cache
+def _rates() -> dict[str, float]:
+    return {
+        row["subregion"]: at_meter_lb_per_kwh(row["generated_lb_per_mwh"], row["grid_loss_frac"])
+        for row in tables.load("grid_emissions").rows()
+    }

@@ -1,0 +1,94 @@
+"""What energy costs in a state: average residential prices, with their age."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from typing import Any
+
+from advisor import tables
+from advisor.errors import InputError
+
+FUELS = ("electricity", "natural_gas", "propane", "heating_oil")
+#: Assumed: after a year and a half a price has seen another winter.
+STALE_AFTER_DAY = 548
+AVERAGE_NOT_MARGINAL = (
+    "A state's average price spreads standing charges over every unit, while what a heater saves or burns is "
+    "charged at the last unit's price on your own bill, which is often lower for gas and can be higher for electricity."
+)
+
+
+@dataclass(frozen=True)
+class Price:
+    """A residential price and all that is needed to judge it."""
+
+    fuel: str
+    value: float
+    #: Suffix of ``quantities.UNITS``: usd_per_kwh, usd_per_therm or usd_per_gal.
+    unit: str
+    #: The time it describes, in words, and that time's last day.
+    period: str
+    as_of: date
+    source: str
+    #: How far it was checked, in the words of ``formula.STATES``.
+    state: str
+    is_stale: bool
+    kind: str = "average"
+
+
+def state_prices(state: str, *, today: date) -> dict[str, Price]:
+    """The four fuels' average residential prices in a state.
+
+    Parameters
+    ----------
+    state : str
+        Two-letter postal code, or ``"US"`` for the national averages.
+    today : date
+        Day from which a price's age is counted.
+
+    Returns
+    -------
+    dict
+        ``electricity``, ``natural_gas``, ``propane`` and ``heating_oil``, each a ``Price``.
+
+    Raises
+    ------
+    InputError
+        Not a state.
+
+    Sources
+    -------
+    Table ``energy_prices`` (EIA). Propane in the western states and heating oil everywhere are projections for the
+    census division, and the period says "modelled".
+    """
+    code = state.strip().upper()
+    if code not in _rows():
+        raise InputError("place.state", state, "no prices are held for this", "give a state's two-letter code")
+    return {row["fuel"]: _price(row, today) for row in _rows()[code]}
+
+
+def is_stale(as_of: date, today: date) -> bool:
+    """Whether a price that describes the time up to ``as_of`` is too old to lean on."""
+    return (today - as_of).days > STALE_AFTER_DAY
+
+
+def _price(row: dict[str, Any], today: date) -> Price:
+    return Price(
+        fuel=row["fuel"],
+        value=row["price_usd_per_unit"],
+        unit=row["unit"],
+        period=row["period"],
+        as_of=row["as_of"],
+        source=row["source"],
+        state=row["state"],
+        is_stale=is_stale(row["as_of"], today),
+    )
+
+
+@cache
+def _rows() -> dict[str, list[dict[str, Any]]]:
+    by_state: dict[str, list[dict[str, Any]]] = {}
+    for row in tables.load("energy_prices").rows():
+        by_state.setdefault(row["us_state"], []).append(row)
+    return by_state

@@ -1,0 +1,150 @@
+"""A comparison as text for a terminal: the conclusion, a table, the work, what was assumed, the cautions."""
+
+from __future__ import annotations
+
+import textwrap
+
+from advisor.comparison import Candidate, Comparison
+from advisor.quantities import show
+from advisor.report.shortlist import shortlist
+
+WIDTH = 100
+_DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
+_FITS = {"fits as it is": "●", "needs work": "◐", "does not fit": "○"}
+#: Cautions shown in full before the pointer to the rest.
+_SHOWN_CAUTIONS = 12
+
+
+def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool = False) -> str:
+    """The whole comparison, readable at 100 columns.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What was worked out.
+    si : bool
+        Amounts in SI units.
+    show_all : bool
+        Every candidate, not one of each kind.
+    """
+    shown = list(comparison.candidates) if show_all else shortlist(comparison)
+    parts = [
+        _heading(comparison),
+        _wrap(comparison.conclusion),
+        _household(comparison, si),
+        _table(comparison, shown, show_all),
+        _reasons(comparison),
+        _work(comparison),
+        _assumed(comparison),
+        _cautions(comparison),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _heading(comparison: Comparison) -> str:
+    where = comparison.site.location
+    name = comparison.case.name or "Your water heater"
+    return f"{name}\n{where.city}, {where.state}"
+
+
+def _wrap(text: str, indent: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
+
+
+def _household(comparison: Comparison, si: bool) -> str:
+    demand, mains = comparison.demand, comparison.site.mains
+    people = comparison.case.household.people
+    daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
+    busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
+    together = show(demand.simultaneous_gpm, "gpm", si=si, digits=1)
+    winter, summer = (show(reading, "f", si=si, digits=0) for reading in (mains.coldest_f, mains.warmest_f))
+    return _wrap(
+        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water; the busiest hour takes about"
+        f" {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in summer."
+    )
+
+
+def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
+    width = 44
+    head = f"{'':2}{'':{width}}{'to install':>13}{'a year':>9}{'CO2, lb':>9}  keeps up?    this house?"
+    lines = [head, "-" * WIDTH]
+    for candidate in shown:
+        mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
+        title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
+        low, _, high = candidate.installed_usd
+        installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
+        lines.append(
+            f"{mark}{textwrap.shorten(title, width, placeholder='…'):{width}}{installed:>13}"
+            f"{_round(candidate.cost.usd_per_yr, 10):>9,.0f}{_round(candidate.cost.co2_lb_per_yr, 100):>9,.0f}"
+            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):11}"
+            f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
+        )
+    notes = ["Dollars; installed prices are ranges from low to high, the work on the house included."]
+    if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
+        notes.append("* may no longer be made, or is not sold to everyone: see below.")
+    if not show_all and len(shown) < len(comparison.candidates):
+        notes.append(f"One of each kind is shown, of {len(comparison.candidates)}; --all shows them all.")
+    return "\n".join([*lines, "", *notes])
+
+
+def _short(verdict: str) -> str:
+    return {"keeps up": "yes", "keeps up with care": "with care", "falls short": "no", "fits as it is": "fits",
+            "needs work": "work", "does not fit": "no"}[verdict]  # fmt: skip
+
+
+def _round(amount: float, step: int) -> float:
+    return round(amount / step) * step
+
+
+def _reasons(comparison: Comparison) -> str:
+    lines = ["Why"]
+    for candidate in shortlist(comparison):
+        lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
+        for flag in candidate.flags:
+            lines.append(_wrap(flag, "    "))
+        if candidate.heater.sale_note:
+            lines.append(_wrap(f"Note: {candidate.heater.sale_note}.", "    "))
+    return "\n".join(lines)
+
+
+def _work(comparison: Comparison) -> str:
+    """The work for the recommended candidate and for the closest of the other kind."""
+    lines = []
+    for candidate in _two_to_explain(comparison):
+        lines.append(f"The work for: {candidate.heater.title}")
+        for job in (candidate.house.base, *candidate.house.work):
+            money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
+            what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
+            guess = "; assumed" if job.is_assumed else ""
+            lines.append(_wrap(f"{money:>13}  {what}: {job.why}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  "))
+        lines.append("")
+    return "\n".join(lines).rstrip()
+
+
+def _two_to_explain(comparison: Comparison) -> list[Candidate]:
+    if comparison.recommended_id is None:
+        return []
+    first = comparison.candidate(comparison.recommended_id)
+    others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
+    others = [
+        item for item in others if item.capacity.verdict != "falls short" and item.house.verdict != "does not fit"
+    ]
+    closest = min(others, key=lambda item: item.installed_usd[1] + 10 * item.cost.usd_per_yr, default=None)
+    return [first] if closest is None else [first, closest]
+
+
+def _assumed(comparison: Comparison) -> str:
+    lines = ["We assumed (set the key in the case file to change it)"]
+    for assumption in comparison.assumed:
+        value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
+        lines.append(_wrap(f"{assumption.field} = {value}: {assumption.reason}.", "  "))
+    return "\n".join(lines)
+
+
+def _cautions(comparison: Comparison) -> str:
+    lines = ["Take care"]
+    lines += [_wrap(f"- {caution}", "  ") for caution in comparison.cautions[:_SHOWN_CAUTIONS]]
+    left = len(comparison.cautions) - _SHOWN_CAUTIONS
+    if left > 0:
+        lines.append(f"  and {left} more: --json prints them all.")
+    return "\n".join(lines)

@@ -1,0 +1,88 @@
+"""Air at the heater, wet bulb, pressure and the derating of gas input."""
+
+import numpy as np
+import pytest
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.place.air import (
+    altitude_input_frac,
+    heater_air_by_month_f,
+    heater_spaces,
+    station_pressure_psi,
+    wet_bulb_f,
+)
+
+CHICAGO = np.array([26.0, 28.3, 38.0, 48.7, 59.5, 69.5, 74.1, 73.2, 66.2, 54.2, 41.7, 30.9])
+
+
+def test_every_space_that_a_heater_stands_in_is_known():
+    assert set(heater_spaces()) == {
+        "basement",
+        "garage",
+        "attic",
+        "closet",
+        "indoors",
+        "outdoors",
+        "crawl_space",
+    }
+
+
+def test_the_shares_of_every_space_make_a_whole():
+    for row in tables.load("heater_spaces").rows():
+        assert row["outdoor_frac"] + row["ground_frac"] + row["indoor_frac"] == pytest.approx(1.0)
+
+
+def test_outdoors_is_the_outdoor_air_and_indoors_the_rooms():
+    assert np.array_equal(heater_air_by_month_f("outdoors", CHICAGO), CHICAGO)
+    assert np.array_equal(heater_air_by_month_f("indoors", CHICAGO, indoor_f=68.0), np.full(12, 68.0))
+
+
+def test_a_basement_is_half_way_between_the_rooms_and_the_ground():
+    assert np.allclose(heater_air_by_month_f("basement", CHICAGO), (70.0 + CHICAGO.mean()) / 2)
+
+
+def test_a_garage_is_warmer_than_outdoors_in_winter_and_no_cooler_in_a_hot_summer():
+    garage = heater_air_by_month_f("garage", CHICAGO)
+    assert garage[0] > CHICAGO[0] + 10
+    assert heater_air_by_month_f("garage", np.full(12, 86.0))[0] >= 86.0
+
+
+def test_rooms_may_change_with_the_month():
+    rooms = np.linspace(66, 77, 12)
+    assert np.array_equal(heater_air_by_month_f("closet", CHICAGO, indoor_f=rooms), rooms)
+
+
+@pytest.mark.parametrize("space", heater_spaces())
+def test_one_house_and_many_give_the_same(space):
+    houses = np.stack([CHICAGO, CHICAGO + 7])
+    one_by_one = np.stack([heater_air_by_month_f(space, house) for house in houses])
+    assert np.array_equal(heater_air_by_month_f(space, houses), one_by_one)
+
+
+def test_an_unknown_space_is_refused():
+    with pytest.raises(InputError) as caught:
+        heater_air_by_month_f("roof", CHICAGO)
+    assert caught.value.field == "house.heater_space"
+    assert "basement" in caught.value.fix
+
+
+@pytest.mark.parametrize("formula", [wet_bulb_f, station_pressure_psi, altitude_input_frac])
+def test_a_number_and_an_array_give_the_same(formula):
+    rest = (0.5,) if formula is wet_bulb_f else ()
+    values = np.array([10.0, 70.0, 110.0])
+    assert np.array_equal(formula(values, *rest), [formula(value, *rest) for value in values])
+    assert isinstance(formula(70.0, *rest), float)
+
+
+@pytest.mark.parametrize(("air", "humidity"), [(-5.0, 0.5), (123.0, 0.5), (70.0, 0.04), (70.0, 1.0)])
+def test_the_wet_bulb_ends_where_its_formula_ends(air, humidity):
+    assert np.isnan(wet_bulb_f(air, humidity))
+
+
+def test_gas_input_is_whole_up_to_two_thousand_feet_and_not_above():
+    assert altitude_input_frac(2000.0) == 1.0
+    assert altitude_input_frac(-100.0) == 1.0
+    assert altitude_input_frac(2001.0) < 0.93
+    assert np.isnan(altitude_input_frac(15_001.0))
+    assert np.isnan(station_pressure_psi(40_000.0))

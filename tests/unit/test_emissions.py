@@ -1,0 +1,104 @@
+"""Carbon dioxide of fuels and of the grid, and heat contents."""
+
+import numpy as np
+import pytest
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.place.emissions import (
+    at_meter_lb_per_kwh,
+    burned_co2_lb,
+    fuel_co2,
+    grid_co2_lb_per_kwh,
+    heat_content_btu,
+)
+from advisor.quantities import UNITS
+
+ALL_STATES = sorted(set(tables.load("county_zones")["us_state"]))
+
+
+def test_every_fuel_is_counted_in_the_unit_it_is_sold_by():
+    units = {fuel: fuel_co2(fuel).unit for fuel in ("natural_gas", "propane", "heating_oil")}
+    assert units == {"natural_gas": "lb_per_therm", "propane": "lb_per_gal", "heating_oil": "lb_per_gal"}
+    assert set(units.values()) <= set(UNITS)
+
+
+@pytest.mark.parametrize("ask", [lambda: fuel_co2("electricity"), lambda: heat_content_btu("propane", "therm")])
+def test_an_unknown_fuel_or_unit_is_refused(ask):
+    with pytest.raises(InputError) as caught:
+        ask()
+    assert caught.value.field == "fuel"
+    assert "natural_gas" in str(caught.value)
+
+
+def test_a_zip_with_one_subregion_has_no_range():
+    rate = grid_co2_lb_per_kwh("80202", "CO")
+    assert rate.subregions == ("RMPA",)
+    assert rate.low_lb_per_kwh == rate.co2_lb_per_kwh == rate.high_lb_per_kwh
+
+
+def test_a_zip_with_three_subregions_shows_their_range():
+    """38621 is listed with SRMV, SRSO and SRTV (EPA table of ZIP codes and eGRID subregions)."""
+    rate = grid_co2_lb_per_kwh("38621", "MS")
+    single = [grid_co2_lb_per_kwh(None, "MS", subregion=code).co2_lb_per_kwh for code in ("SRMV", "SRSO", "SRTV")]
+    assert rate.subregions == ("SRMV", "SRSO", "SRTV")
+    assert rate.low_lb_per_kwh == min(single)
+    assert rate.high_lb_per_kwh == max(single)
+    assert rate.co2_lb_per_kwh == pytest.approx((min(single) + max(single)) / 2)
+    assert "38621" in rate.origin
+
+
+def test_a_zip_that_is_not_listed_falls_back_to_its_state_and_says_so():
+    rate = grid_co2_lb_per_kwh("99999", "WI")
+    assert rate.subregions == ("RFCW", "MROE", "MROW")
+    assert "43% of the people of WI" in rate.origin
+    assert rate.co2_lb_per_kwh == grid_co2_lb_per_kwh(None, "WI", subregion="RFCW").co2_lb_per_kwh
+    assert rate.low_lb_per_kwh < rate.high_lb_per_kwh
+
+
+def test_a_zip_before_the_first_row_is_not_listed_either():
+    assert "people of NY" in grid_co2_lb_per_kwh("00000", "NY").origin
+
+
+@pytest.mark.parametrize("state", ALL_STATES)
+def test_every_state_has_a_grid(state):
+    rate = grid_co2_lb_per_kwh(None, state)
+    assert 0.1 < rate.low_lb_per_kwh <= rate.co2_lb_per_kwh <= rate.high_lb_per_kwh < 2.0
+
+
+def test_an_unknown_state_or_subregion_is_refused():
+    with pytest.raises(InputError) as caught:
+        grid_co2_lb_per_kwh(None, "PR")
+    assert caught.value.field == "place.state"
+    with pytest.raises(InputError) as caught:
+        grid_co2_lb_per_kwh("80202", "CO", subregion="NOPE")
+    assert caught.value.field == "place.grid_subregion"
+
+
+def test_every_named_subregion_has_a_rate():
+    rates = set(tables.load("grid_emissions")["subregion"])
+    ranges = tables.load("grid_subregions")
+    named = {code for column in ("subregion_1", "subregion_2", "subregion_3") for code in ranges[column] if code}
+    assert named == rates
+    assert set(tables.load("state_subregions")["subregion"]) <= rates
+
+
+def test_zip_ranges_are_in_order_and_do_not_overlap():
+    table = tables.load("grid_subregions")
+    starts, ends = list(table["zip_from"]), list(table["zip_to"])
+    assert all(len(code) == 5 and code.isdigit() for code in starts + ends)
+    assert all(start <= end for start, end in zip(starts, ends, strict=True))
+    assert all(end < start for end, start in zip(ends[:-1], starts[1:], strict=True))
+
+
+def test_shares_of_people_make_a_whole():
+    table = tables.load("state_subregions")
+    for state in ALL_STATES:
+        assert table["people_frac"][table["us_state"] == state].sum() == pytest.approx(1.0, abs=0.011)
+
+
+def test_a_number_and_an_array_give_the_same():
+    heat = np.array([1e5, 2e5])
+    assert np.array_equal(burned_co2_lb(heat, 116.98), [burned_co2_lb(value, 116.98) for value in heat])
+    rates = np.array([500.0, 1500.0])
+    assert np.array_equal(at_meter_lb_per_kwh(rates, 0.042), [at_meter_lb_per_kwh(rate, 0.042) for rate in rates])

@@ -1,0 +1,138 @@
+"""Gas flow in one pipe: forms of the equations, and the look-up of a pipe."""
+
+from __future__ import annotations
+
+import inspect
+import math
+
+import numpy as np
+import pytest
+
+from advisor.errors import InputError, OutOfRangeError
+from advisor.house import gas_flow, gas_pipe
+from advisor.quantities import INWC_PER_PSI, suffix_of
+
+FORMULAS = [f for _, f in inspect.getmembers(gas_flow, inspect.isfunction) if hasattr(f, "__published__")]
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_every_formula_names_its_units_and_runs_its_example(formula):
+    assert suffix_of(formula.__name__)
+    assert all(suffix_of(name) for name in inspect.signature(formula).parameters)
+    assert math.isfinite(formula(**formula.__published__.example))
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_scalar_equals_array(formula):
+    example = formula.__published__.example
+    scale = np.array([0.8, 1.0, 1.2])
+    together = formula(**{name: value * scale for name, value in example.items()})
+    alone = [formula(**{name: value * factor for name, value in example.items()}) for factor in scale]
+    np.testing.assert_allclose(together, alone, rtol=1e-13)
+
+
+def test_drops_turn_the_flows_round():
+    flow = gas_flow.low_pressure_flow_cfh(0.824, 40.0, 0.5, 0.6094)
+    assert gas_flow.low_pressure_drop_inwc(0.824, 40.0, flow, 0.6094) == pytest.approx(0.5)
+    flow = gas_flow.high_pressure_flow_cfh(0.824, 40.0, 2.0, 1.2, 0.6094, 0.9992)
+    assert gas_flow.high_pressure_drop_psi(0.824, 40.0, 2.0, flow, 0.6094, 0.9992) == pytest.approx(1.2)
+
+
+def test_a_flow_that_no_vacuum_could_draw_has_no_drop():
+    assert math.isnan(gas_flow.high_pressure_drop_psi(0.622, 100.0, 2.0, 1e6, 0.6094, 0.9992))
+    law = gas_pipe.pipe_law("natural", "copper_k", "1/4", 2 * INWC_PER_PSI)
+    assert law.drop_inwc(1e6, 100.0, 2 * INWC_PER_PSI) == math.inf
+
+
+@pytest.mark.parametrize(
+    ("capacity", "printed"),
+    [(81.3, 81), (99.6, 100), (171.6, 172), (1234.0, 1230), (10_050.1, 10_100), (0.0, 0)],
+)
+def test_rounding_as_printed(capacity, printed):
+    assert gas_flow.as_printed(capacity) == printed
+
+
+@pytest.mark.parametrize("material", gas_pipe.materials())
+@pytest.mark.parametrize("gas", ["natural", "propane"])
+@pytest.mark.parametrize("supply", [7.0, 2 * INWC_PER_PSI, 5 * INWC_PER_PSI])
+def test_a_pipe_law_is_its_own_inverse_and_grows_with_size(material, gas, supply):
+    capacities = []
+    for size in gas_pipe.sizes(material):
+        law = gas_pipe.pipe_law(gas, material, size, supply)
+        capacities.append(law.capacity_cfh(30.0, supply, 1.0))
+        assert law.drop_inwc(capacities[-1], 30.0, supply) == pytest.approx(1.0)
+    assert capacities == sorted(capacities)
+
+
+def test_a_pipe_law_is_the_published_equation():
+    law = gas_pipe.pipe_law("natural", "steel", "1", 7.0)
+    assert law.capacity_cfh(60.0, 7.0, 0.5) == pytest.approx(
+        gas_flow.low_pressure_flow_cfh(1.049, 60.0, 0.5, 0.6094)
+    )
+    law = gas_pipe.pipe_law("propane", "copper_l", "1", 3 * INWC_PER_PSI)
+    assert law.capacity_cfh(60.0, 3 * INWC_PER_PSI, INWC_PER_PSI) == pytest.approx(
+        gas_flow.high_pressure_flow_cfh(1.025, 60.0, 3.0, 1.0, 1.2462, 0.9910)
+    )
+
+
+def test_heavier_gas_flows_less():
+    plain = gas_pipe.pipe_law("natural", "steel", "1", 7.0)
+    heavy = gas_pipe.pipe_law("natural", "steel", "1", 7.0, 0.65)
+    assert heavy.flow_cfh / plain.flow_cfh == pytest.approx(0.96, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("gas", "material", "size", "word"),
+    [
+        ("coal gas", "steel", "1", "gas"),
+        ("natural", "lead", "1", "material"),
+        ("natural", "steel", "9", "size"),
+    ],
+)
+def test_unknown_pipe_is_refused(gas, material, size, word):
+    with pytest.raises(InputError, match=word):
+        gas_pipe.pipe_law(gas, material, size, 7.0)
+
+
+@pytest.mark.parametrize(
+    ("length", "material", "high", "row"),
+    [(10, "steel", False, 10), (41, "steel", False, 50), (110, "copper_k", False, 125),
+     (12, "csst", False, 15), (320, "csst", True, 400)],
+)  # fmt: skip
+def test_next_longer_row(length, material, high, row):
+    assert gas_pipe.table_row_ft(length, material, high) == row
+
+
+def test_no_row_beyond_the_table():
+    for length, material in ((2001, "steel"), (301, "csst")):
+        with pytest.raises(OutOfRangeError, match="end at"):
+            gas_pipe.table_row_ft(length, material)
+
+
+@pytest.mark.parametrize(
+    ("gas", "supply", "drop"),
+    [("natural", 7.0, 0.5), ("natural", 8.0, 3.0), ("natural", 11.0, 6.0), ("propane", 11.0, 0.5),
+     ("natural", 2 * INWC_PER_PSI, INWC_PER_PSI)],
+)  # fmt: skip
+def test_usual_drop(gas, supply, drop):
+    assert gas_pipe.usual_drop_inwc(gas, supply) == drop
+
+
+def test_fittings():
+    """IRC 2018 Table A.2.2, 1/2 in.: two elbows and a tee, 2 x 1.55 + 3.10. Tubing: bends beyond four."""
+    assert gas_pipe.fittings_ft("steel", "1/2", 2, 0, 1) == pytest.approx(6.20, abs=0.03)
+    assert gas_pipe.fittings_ft("csst", "18", 4, 0, 1) == 0.0
+    assert gas_pipe.fittings_ft("csst", "18", 5, 1, 0) == pytest.approx(2.6)
+
+
+def test_a_fit_is_not_stretched_beyond_its_tables():
+    law = gas_pipe.pipe_law("natural", "csst", "18", 2 * INWC_PER_PSI)
+    assert law.capacity_cfh(10.0, 2 * INWC_PER_PSI, INWC_PER_PSI) > 0
+    for length, drop in ((5.0, INWC_PER_PSI), (300.0, 0.3)):
+        with pytest.raises(OutOfRangeError, match="outside the tables for corrugated tubing"):
+            law.capacity_cfh(length, 2 * INWC_PER_PSI, drop)
+
+
+def test_pipe_in_words():
+    assert gas_pipe.shown("steel", "1/2") == "1/2 in. steel"
+    assert gas_pipe.shown("csst", "23") == "corrugated tubing EHD 23"

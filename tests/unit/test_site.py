@@ -1,0 +1,68 @@
+"""Everything about a place, gathered."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from advisor.errors import InputError
+from advisor.place.air import altitude_input_frac, station_pressure_psi
+from advisor.place.emissions import grid_co2_lb_per_kwh
+from advisor.place.mains_water import mains_by_month_f
+from advisor.place.prices import state_prices
+from advisor.place.site import site_of
+
+TODAY = date(2026, 11, 25)
+
+
+def test_a_site_holds_what_its_parts_say():
+    site = site_of(zip_code="80202", heater_space="basement", supply="surface", today=TODAY)
+    where = site.location
+    assert site.mains == mains_by_month_f(where.air_by_month_f, supply="surface")
+    assert site.prices == state_prices("CO", today=TODAY)
+    assert site.grid == grid_co2_lb_per_kwh("80202", "CO")
+    assert site.altitude_input_frac == altitude_input_frac(where.elevation_ft)
+    assert site.pressure_psi == station_pressure_psi(where.elevation_ft)
+    assert np.all(site.heater_wet_bulb_by_month_f < site.heater_air_by_month_f)
+    assert not site.heater_air_by_month_f.flags.writeable
+
+
+def test_altitude_frost_age_and_grid_are_cautioned_where_they_matter():
+    denver = " ".join(site_of(zip_code="80202", heater_space="garage", today=TODAY).cautions)
+    assert "burns about 21% less" in denver
+    assert "licensed installer" in denver
+    assert "natural gas price is that of 2023" in denver
+    miami = " ".join(site_of(city="Miami, FL", heater_space="garage", today=date(2024, 6, 1)).cautions)
+    assert "burns" not in miami
+    assert "freeze" not in miami
+    assert "price is that" not in miami
+    fairbanks = " ".join(site_of(zip_code="99701", heater_space="garage", today=TODAY).cautions)
+    assert "freeze" in fairbanks
+    assert "measure your water" in fairbanks
+    mississippi = " ".join(site_of(zip_code="38621", heater_space="closet", today=TODAY).cautions)
+    assert "SRMV, SRSO, SRTV" in mississippi
+
+
+def test_what_was_assumed_is_told_and_what_was_given_is_not():
+    told = site_of(zip_code="80202", heater_space="attic", today=TODAY).assumed
+    assert any(line.startswith("Elevation") for line in told)
+    given = site_of(zip_code="80202", elevation_ft=5300, heater_space="attic", today=TODAY).assumed
+    assert not any(line.startswith("Elevation") for line in given)
+    assert any("state averages" in line for line in told)
+
+
+def test_a_measured_temperature_reaches_the_water():
+    site = site_of(zip_code="80202", measured_mains_f=44.0, heater_space="closet", today=TODAY)
+    assert site.mains.coldest_f == pytest.approx(44.0)
+
+
+def test_the_wet_bulb_is_left_open_where_the_air_is_too_cold_for_it():
+    site = site_of(zip_code="99701", heater_space="outdoors", today=TODAY)
+    too_cold = site.heater_air_by_month_f < -4.0
+    assert too_cold.any()
+    assert np.array_equal(np.isnan(site.heater_wet_bulb_by_month_f), too_cold)
+
+
+def test_a_refusal_of_a_part_comes_through():
+    with pytest.raises(InputError, match=r"house\.heater_space"):
+        site_of(zip_code="80202", heater_space="roof", today=TODAY)
