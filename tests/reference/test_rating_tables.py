@@ -84,14 +84,3 @@ def _before(one, other):
     if top is None:
         return False
     return top < bottom or (top == bottom and "yes" in (one["volume_upper_excluded"], other["volume_lower_excluded"]))
-
-
-def test_lives_follow_from_mean_and_shape():
-    # Weibull: mean = scale x gamma(1 + 1/shape), quantile = scale x (-ln(1 - p))^(1/shape). Printed to 0.01 and 0.1.
-    from math import gamma, log
-
-    for row in tables.load("lifetimes").rows():
-        shape, scale = row["weibull_shape"], row["weibull_scale_yr"]
-        assert scale * gamma(1 + 1 / shape) == pytest.approx(row["mean_yr"], abs=0.01)
-        assert scale * (-log(0.9)) ** (1 / shape) == pytest.approx(row["p10_yr"], abs=0.06)
-        assert scale * (-log(0.1)) ** (1 / shape) == pytest.approx(row["p90_yr"], abs=0.06)

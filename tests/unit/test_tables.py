@@ -188,7 +188,7 @@ def test_every_csv_has_a_declaration():
     assert not without
 
 
-@pytest.mark.parametrize("name", ["installed_costs", "maintenance"])
+@pytest.mark.parametrize("name", ["installed_costs", "upkeep", "upkeep_tasks"])
 def test_low_typical_high_stand_in_order(name):
     table = tables.load(name)
     low, typical, high = (

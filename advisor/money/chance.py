@@ -1,0 +1,104 @@
+"""Draws with evenly spread quantiles, the distributions they are read from, and chances in words."""
+
+from __future__ import annotations
+
+import zlib
+from functools import cache
+from math import gamma
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+
+#: Normal score of the 90th percentile; the 10th is its negative.
+Z90 = NormalDist().inv_cdf(0.9)
+
+
+@cache
+def even_grid(draws: int) -> tuple[np.ndarray, np.ndarray]:
+    """Evenly spread quantiles and their normal scores, in rising order."""
+    quantiles = (np.arange(draws) + 0.5) / draws
+    normal = NormalDist()
+    return quantiles, np.array([normal.inv_cdf(quantile) for quantile in quantiles.tolist()])
+
+
+def order_of(name: str, draws: int, seed: int) -> np.ndarray:
+    """A random order that belongs to an input's name, whatever other inputs there are."""
+    return np.random.default_rng([seed, zlib.crc32(name.encode())]).permutation(draws)
+
+
+def linked(one: np.ndarray, other: np.ndarray, link_frac: float) -> np.ndarray:
+    """Normal scores correlated with ``one``, their own part coming from ``other``, on the even grid again."""
+    mixed = link_frac * one + (1 - link_frac**2) ** 0.5 * other
+    scores = np.empty_like(mixed)
+    scores[np.argsort(mixed)] = even_grid(len(mixed))[1]
+    return scores
+
+
+def triangular(quantile: np.ndarray, low: float, mode: float, high: float) -> np.ndarray:
+    """Value of a triangular distribution at a quantile."""
+    split = (mode - low) / (high - low)
+    rising = low + np.sqrt(quantile * (high - low) * (mode - low))
+    falling = high - np.sqrt((1 - quantile) * (high - low) * (high - mode))
+    return np.where(quantile < split, rising, falling)
+
+
+def between(ranges: np.ndarray, normal: np.ndarray) -> np.ndarray:
+    """Value at a normal score of a distribution whose 10, 50 and 90 points are given, (draws, n).
+
+    Lognormal on each side of the middle; a straight line, not below 0, where an end is 0, because a logarithm
+    cannot reach it.
+    """
+    low, typical, high = ranges.T
+    if (low == high).all():
+        return typical[None, :]
+    steps = normal / Z90
+    below = normal < 0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # Logarithms of the few ends, one exponential of the many draws.
+        rates = np.where(below, np.log(typical / low), np.log(high / typical))
+        value = typical * np.exp(rates * steps)
+    straight = np.where(below, low <= 0, typical <= 0)
+    if straight.any():
+        line = typical + np.where(below, typical - low, high - typical) * steps
+        value = np.where(straight, np.maximum(line, 0.0), value)
+    return value
+
+
+def weibull_life_yr(quantile: np.ndarray, mean_yr: np.ndarray, shape: np.ndarray) -> np.ndarray:
+    """Life by which a share of heaters has failed; an infinite shape is a life without spread. [yr]"""
+    power = 1 / shape
+    scale = mean_yr / np.array([gamma(1 + one) for one in power.tolist()])
+    return scale * (-np.log1p(-quantile)) ** power
+
+
+def band(values: np.ndarray) -> np.ndarray:
+    """10th, 50th and 90th percentile of each candidate; (3, n)."""
+    return np.percentile(values, (10, 50, 90), axis=0)
+
+
+def chance_word(chance_frac: float) -> str:
+    """A chance in a word: ``likely`` from 60 %, ``unlikely`` to 40 %, ``toss-up`` between."""
+    if chance_frac >= 0.6:
+        return "likely"
+    return "unlikely" if chance_frac <= 0.4 else "toss-up"
+
+
+def sum_of_ranges(parts: Any, link_frac: float = 0.0) -> np.ndarray:
+    """Low, typical and high of a sum, from those of its parts.
+
+    Adding up all the lows would claim that every part is cheap at once; the distances from typical add as
+    those of correlated errors do.
+
+    Parameters
+    ----------
+    parts : array, (k, 3)
+        Low, typical, high of each part.
+    link_frac : float
+        Correlation between parts: 0 independent, 1 all together. [-]
+    """
+    array = np.asarray(parts, dtype=float).reshape(-1, 3)
+    distance = np.abs(array[:, [0, 2]] - array[:, [1]])
+    together = (1 - link_frac) * (distance**2).sum(axis=0) + link_frac * distance.sum(axis=0) ** 2
+    typical, (down, up) = array[:, 1].sum(), np.sqrt(together)
+    return np.array([typical - down, typical, typical + up])

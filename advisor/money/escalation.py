@@ -1,0 +1,103 @@
+"""How fuel prices may move over the study: the federal outlook, no change, and a steady rise.
+
+All are real, that is, with general inflation left out. The household's own rate sets the level; an index only
+gives the shape. No outlook has been right for long, so the three are meant to be shown side by side.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from advisor import tables
+from advisor.errors import InputError, OutOfRangeError
+
+FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
+#: Scenario to its plain name.
+SCENARIOS = {
+    "outlook": "as the federal outlook has it",
+    "flat": "prices keep pace with inflation",
+    "rise": "prices rise 2 % a year above inflation",
+}
+_RISE_FRAC = 0.02
+
+
+def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) -> np.ndarray:
+    """Price at the end of each year of the study over the price of the base year, as published.
+
+    Parameters
+    ----------
+    fuel : str
+        One of ``FUELS``.
+    division : str
+        Census division, for example ``Pacific``, or ``United States``.
+    base_year : int
+        Year of today's price.
+    study_yr : int
+        Number of years. [yr]
+
+    Returns
+    -------
+    ndarray, (study_yr,)
+        [-]
+
+    Raises
+    ------
+    InputError
+        A fuel or a division without a row.
+    OutOfRangeError
+        The study starts or ends outside the published years.
+
+    Sources
+    -------
+    NIST Annual Supplement to Handbook 135, 2025 edition, from EIA Annual Energy Outlook 2025.
+    """
+    table = tables.load("energy_price_indices")
+    rows = (table["division"] == division) & (table["fuel"] == fuel)
+    if not rows.any():
+        fix = f"write one of {', '.join(dict.fromkeys(table['division']))}, and {', '.join(FUELS)}"
+        raise InputError("division, fuel", f"{division}, {fuel}", "there is no price outlook for it", fix)
+    years, index = table["year"][rows], table["index_frac"][rows]
+    first, last = int(years.min()), int(years.max())
+    if not (first <= base_year and base_year + study_yr <= last):
+        raise OutOfRangeError(
+            "money.study_yr",
+            study_yr,
+            f"the price outlook runs from {first} to {last}, and the study from {base_year}",
+            "shorten the study or choose flat prices",
+        )
+    by_year = dict(zip(years.tolist(), index.tolist(), strict=True))
+    ahead = np.array([by_year[base_year + after] for after in range(1, study_yr + 1)])
+    return ahead / by_year[base_year]
+
+
+def steady_index_frac(escalation_frac: Any, study_yr: int) -> np.ndarray:
+    """An index that rises at one rate; the first year already carries one year's rise. [-]"""
+    return (1.0 + escalation_frac) ** np.arange(1, study_yr + 1)
+
+
+def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> np.ndarray:
+    """Indices of all fuels under a scenario.
+
+    Parameters
+    ----------
+    scenario : str
+        Key of ``SCENARIOS``.
+    division, base_year, study_yr
+        As for ``outlook_index_frac``; only the outlook needs the first two.
+
+    Returns
+    -------
+    ndarray, (4, study_yr)
+        In the order of ``FUELS``. [-]
+    """
+    if scenario == "outlook":
+        return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in FUELS])
+    if scenario not in SCENARIOS:
+        known = ", ".join(SCENARIOS)
+        raise InputError(
+            "money.prices", scenario, "this course of prices is not known", f"write one of {known}"
+        )
+    rate = _RISE_FRAC if scenario == "rise" else 0.0
+    return np.tile(steady_index_frac(rate, study_yr), (len(FUELS), 1))

@@ -1,0 +1,156 @@
+"""What a heater costs to look after, by kind and by how hard the water is, and how long it lasts."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.formula import published
+
+_TANKLESS = ("gas_tankless_noncondensing", "gas_tankless_condensing", "electric_tankless")
+
+
+@dataclass(frozen=True)
+class Upkeep:
+    """Yearly upkeep with its range, and where it comes from.
+
+    Parameters
+    ----------
+    low_usd_per_yr, typical_usd_per_yr, high_usd_per_yr : float
+        10, 50 and 90 points in a hundred. [$/yr]
+    descale_every_yr : float or None
+        Interval counted on; None for a tank. [yr]
+    source : str
+        Citation with its state.
+    """
+
+    low_usd_per_yr: float
+    typical_usd_per_yr: float
+    high_usd_per_yr: float
+    descale_every_yr: float | None
+    source: str
+
+    @property
+    def range_usd_per_yr(self) -> tuple[float, float, float]:
+        """Low, typical, high. [$/yr]"""
+        return self.low_usd_per_yr, self.typical_usd_per_yr, self.high_usd_per_yr
+
+
+@dataclass(frozen=True)
+class Lifetime:
+    """A Weibull life.
+
+    Parameters
+    ----------
+    mean_yr : float
+        [yr]
+    shape_dimensionless : float
+        1 is failing at random; larger is wearing out at an age. [-]
+    source : str
+        Citation with its state.
+    """
+
+    mean_yr: float
+    shape_dimensionless: float
+    source: str
+
+
+@published("Weibull survival curve", state="computed", age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
+def still_working_frac(age_yr: Any, mean_yr: Any, shape_dimensionless: Any) -> Any:
+    """Share of heaters still in service at an age.
+
+    Parameters
+    ----------
+    age_yr, mean_yr : float or ndarray
+        [yr]
+    shape_dimensionless : float or ndarray
+        Weibull shape. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [-]
+    """
+    shape = np.asarray(shape_dimensionless, dtype=float)
+    gamma = np.vectorize(math.gamma)(1 + 1 / shape)
+    return np.exp(-((gamma * np.asarray(age_yr, dtype=float) / mean_yr) ** shape))
+
+
+def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
+    """Upkeep of a heater whose owner follows the maker's manual.
+
+    Parameters
+    ----------
+    technology : str
+        Kind of heater, as in the heater table.
+    hardness_gpg : float, optional
+        Hardness of the water that reaches the heater, after any softener. Without it a tankless heater is
+        descaled once a year. [gpg]
+
+    Returns
+    -------
+    Upkeep
+
+    Raises
+    ------
+    InputError
+        A kind that has no row, or a hardness below 0.
+    """
+    table = tables.load("upkeep")
+    row = _row(table, technology, table["technology"] == technology)
+    low, typical, high = row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]
+    if technology not in _TANKLESS:
+        return Upkeep(low, typical, high, None, table.citation)
+    every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
+    tasks = tables.load("upkeep_tasks")
+    job = _row(tasks, "descale", tasks["id"] == "descale")
+    # The table's yearly amount holds one descaling; more or fewer a year are added or taken off.
+    more = 1.0 / every_yr - 1.0
+    return Upkeep(
+        max(0.0, low + more * job["low_usd"]),
+        max(0.0, typical + more * job["typical_usd"]),
+        max(0.0, high + more * job["high_usd"]),
+        every_yr,
+        table.citation,
+    )
+
+
+def descale_every_yr(hardness_gpg: float) -> float:
+    """How often a tankless heater is descaled in this water. [yr]"""
+    if not (math.isfinite(hardness_gpg) and hardness_gpg >= 0):
+        raise InputError("hardness_gpg", hardness_gpg, "hardness cannot be below 0", "give grains per gallon")
+    table = tables.load("descaling")
+    place = int(np.searchsorted(table["from_gpg"], hardness_gpg, side="right")) - 1
+    return float(table["every_yr"][place])
+
+
+def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
+    """How long a heater lasts.
+
+    Parameters
+    ----------
+    technology : str
+        Kind of heater, as in the heater table.
+    neglected : bool
+        Hard water, with the anode rod or the descaling left undone. Where there is no such row the usual one
+        counts.
+    """
+    table = tables.load("lifetimes")
+    mine = table["technology"] == technology
+    worse = mine & (table["care"] == "neglected")
+    row = _row(table, technology, worse if neglected and worse.any() else mine & (table["care"] == "usual"))
+    return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation)
+
+
+def _row(table: tables.Table, asked: str, mask: Any) -> dict[str, Any]:
+    found = np.flatnonzero(mask)
+    if not len(found):
+        raise InputError(
+            "technology", asked, f"the table '{table.title}' has no row for it", "check the spelling"
+        )
+    return table.row(int(found[0]))

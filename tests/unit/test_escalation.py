@@ -1,0 +1,51 @@
+"""Price courses: the outlook's rows, its limits, and the two that need no table."""
+
+import numpy as np
+import pytest
+
+from advisor import tables
+from advisor.errors import InputError, OutOfRangeError
+from advisor.money.escalation import FUELS, SCENARIOS, index_frac, outlook_index_frac, steady_index_frac
+
+
+def test_the_outlook_is_rebased_to_todays_price():
+    # Pacific electricity: 0.8635 in 2026, 0.7927 in 2027, 0.7825 in 2028.
+    index = outlook_index_frac("electricity", "Pacific", 2026, 2)
+    assert index == pytest.approx([0.7927 / 0.8635, 0.7825 / 0.8635])
+
+
+def test_every_division_and_fuel_is_there():
+    table = tables.load("energy_price_indices")
+    assert len(table) == 10 * 4 * 26
+    for division in dict.fromkeys(table["division"]):
+        assert index_frac("outlook", division, 2025, 25).shape == (4, 25)
+    assert (table["index_frac"][table["year"] == 2025] == 1).all()
+
+
+def test_the_published_years_are_the_limit():
+    outlook_index_frac("propane", "Mountain", 2030, 20)
+    with pytest.raises(OutOfRangeError):
+        outlook_index_frac("propane", "Mountain", 2031, 20)
+    with pytest.raises(OutOfRangeError):
+        outlook_index_frac("propane", "Mountain", 2024, 5)
+
+
+@pytest.mark.parametrize(("fuel", "division"), [("coal", "Pacific"), ("propane", "Atlantis")])
+def test_unknown_rows(fuel, division):
+    with pytest.raises(InputError):
+        outlook_index_frac(fuel, division, 2026, 10)
+
+
+def test_flat_and_rising_prices_need_no_place():
+    assert index_frac("flat", "", 1900, 15).tolist() == np.ones((4, 15)).tolist()
+    rising = index_frac("rise", "", 1900, 15)
+    assert rising[2, 0] == pytest.approx(1.02) and rising[2, 14] == pytest.approx(1.02**15)
+    assert steady_index_frac(-0.01, 2) == pytest.approx([0.99, 0.9801])
+
+
+def test_scenarios_are_named():
+    assert len(FUELS) == 4
+    for scenario in SCENARIOS:
+        assert index_frac(scenario, "United States", 2026, 15).shape == (4, 15)
+    with pytest.raises(InputError):
+        index_frac("doom", "United States", 2026, 15)

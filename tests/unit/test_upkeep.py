@@ -1,0 +1,60 @@
+"""Upkeep by kind and hardness, and lives. The figures are working ranges, from memory, unverified."""
+
+import numpy as np
+import pytest
+
+from advisor import tables
+from advisor.errors import InputError
+from advisor.money.upkeep import descale_every_yr, lifetime, still_working_frac, yearly_upkeep
+
+KINDS = tables.load("upkeep")["technology"].tolist()
+
+
+def test_every_kind_has_upkeep_and_a_life():
+    assert len(KINDS) == 10
+    for kind in KINDS:
+        low, typical, high = yearly_upkeep(kind).range_usd_per_yr
+        assert 0 < low < typical < high
+        assert 8 <= lifetime(kind).mean_yr <= 25
+        assert lifetime(kind, neglected=True).mean_yr <= lifetime(kind).mean_yr
+
+
+def test_hardness_sets_the_descaling_of_tankless_heaters_only():
+    kind = "gas_tankless_condensing"
+    # The yearly 130 holds one descaling at 140; half a one less, or one more.
+    amounts = [yearly_upkeep(kind, gpg).typical_usd_per_yr for gpg in (1.0, 8.0, 15.0)]
+    assert amounts == [60, 130, 270]
+    assert yearly_upkeep(kind).typical_usd_per_yr == 130
+    assert yearly_upkeep("gas_storage_atmospheric", 15.0) == yearly_upkeep("gas_storage_atmospheric")
+
+
+@pytest.mark.parametrize(("gpg", "every"), [(0, 2), (3.49, 2), (3.5, 1), (10.49, 1), (10.5, 0.5), (90, 0.5)])
+def test_descaling_at_the_edges_of_the_classes(gpg, every):
+    assert descale_every_yr(gpg) == every
+
+
+def test_nothing_below_nought():
+    for gpg in (0.0, 5.0, 30.0):
+        assert min(yearly_upkeep("electric_tankless", gpg).range_usd_per_yr) >= 0
+
+
+def test_a_life_by_hand():
+    # At the scale (mean / Gamma(1.4)) exp(-1) are left.
+    scale = 14.5 / 0.8872638175
+    assert still_working_frac(scale, 14.5, 2.5) == pytest.approx(np.exp(-1), abs=1e-9)
+    assert still_working_frac(0.0, 14.5, 2.5) == 1
+    ages = np.array([0.0, 5.0, 20.0])
+    assert still_working_frac(ages, 14.5, 2.5) == pytest.approx(
+        [still_working_frac(a, 14.5, 2.5) for a in ages]
+    )
+    # The mean is the area under the curve.
+    ages = np.linspace(0, 80, 40_001)
+    assert np.trapezoid(still_working_frac(ages, 14.5, 2.5), ages) == pytest.approx(14.5, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    "make", [lambda: yearly_upkeep("stove"), lambda: lifetime("stove"), lambda: descale_every_yr(-1)]
+)
+def test_bad_questions(make):
+    with pytest.raises(InputError):
+        make()
