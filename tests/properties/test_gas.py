@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.house import gas_pipe
-from advisor.house.gas_piping import (
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.piping import (
     GasOutlet,
     GasPrices,
     GasSegment,

@@ -11,8 +11,9 @@ import pytest
 from fluids.compressible import Spitzglass_low
 
 from advisor import tables
-from advisor.house import gas_flow, gas_pipe
-from advisor.house.gas_piping import (
+from advisor.house.gas import flow as gas_flow
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.piping import (
     GasOutlet,
     GasSegment,
     GasSystem,

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from advisor.errors import InputError, OutOfRangeError
-from advisor.house import gas_flow, gas_pipe
+from advisor.house.gas import flow as gas_flow
+from advisor.house.gas import pipe as gas_pipe
 from advisor.quantities import INWC_PER_PSI, suffix_of
 
 FORMULAS = [f for _, f in inspect.getmembers(gas_flow, inspect.isfunction) if hasattr(f, "__published__")]

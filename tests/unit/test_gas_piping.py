@@ -8,9 +8,9 @@ from itertools import product
 import pytest
 
 from advisor.errors import InputError
-from advisor.house import gas_pipe
-from advisor.house.gas_changes import Delivery, LargerMeter, NewRun, Resize, SmallerInput
-from advisor.house.gas_piping import (
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.changes import Delivery, LargerMeter, NewRun, Resize, SmallerInput
+from advisor.house.gas.piping import (
     GasOutlet,
     GasPrices,
     GasSegment,

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from advisor.errors import InputError, OutOfRangeError
-from advisor.house.gas_flow import as_printed, low_pressure_flow_cfh
-from advisor.house.gas_piping import (
+from advisor.house.gas.flow import as_printed, low_pressure_flow_cfh
+from advisor.house.gas.piping import (
     GasOutlet,
     GasSegment,
     GasSystem,

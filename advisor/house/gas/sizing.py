@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.errors import InputError
-from advisor.house import gas_pipe
-from advisor.house.gas_flow import as_printed
-from advisor.house.gas_tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.flow import as_printed
+from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem
 
 Sizes = Mapping[str, Sequence[str]] | None
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from advisor import tables
 from advisor.errors import InputError, OutOfRangeError
-from advisor.house import gas_flow
+from advisor.house.gas import flow as gas_flow
 from advisor.quantities import INWC_PER_PSI
 
 CSST = "csst"

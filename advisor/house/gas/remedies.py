@@ -12,8 +12,8 @@ from itertools import combinations, islice
 
 from advisor import tables
 from advisor.errors import InputError
-from advisor.house import gas_pipe
-from advisor.house.gas_changes import (
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.changes import (
     FREE,
     Change,
     Delivery,
@@ -27,10 +27,10 @@ from advisor.house.gas_changes import (
     apply,
     offer,
 )
-from advisor.house.gas_flow import meter_capacity_cfh
-from advisor.house.gas_pressure import Rule, by_pressure, check
-from advisor.house.gas_sizing import by_branch_length
-from advisor.house.gas_tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.house.gas.flow import meter_capacity_cfh
+from advisor.house.gas.pressure import Rule, by_pressure, check
+from advisor.house.gas.sizing import by_branch_length
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
 from advisor.quantities import INWC_PER_PSI
 
 #: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from advisor.errors import InputError, OutOfRangeError
-from advisor.house import gas_flow, gas_pipe
+from advisor.house.gas import flow as gas_flow
+from advisor.house.gas import pipe as gas_pipe
 from advisor.quantities import INWC_PER_PSI
 
 #: What the first segment after the meter (or the propane regulator) names as its upstream.

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.house import gas_pipe
-from advisor.house.gas_sizing import (
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.sizing import (
     EQUAL,
     CapacityCheck,
     TableSizing,
@@ -20,7 +20,7 @@ from advisor.house.gas_sizing import (
     regulator_checks,
     too_small,
 )
-from advisor.house.gas_tree import SOURCE, GasOutlet, GasSegment, GasSystem
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem
 
 Rule = Literal["tables", "pressure"]
 

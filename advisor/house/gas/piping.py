@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 
 from advisor import tables
 from advisor.errors import InputError
-from advisor.house import gas_pipe
-from advisor.house.gas_changes import GasPrices, PriceRange, WayOut, apply
-from advisor.house.gas_flow import meter_capacity_cfh
-from advisor.house.gas_pressure import GasCheck, PressureResult, by_pressure, check
-from advisor.house.gas_remedies import ways_out
-from advisor.house.gas_sizing import TableSizing, by_branch_length, by_hybrid, by_longest_length
-from advisor.house.gas_tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.changes import GasPrices, PriceRange, WayOut, apply
+from advisor.house.gas.flow import meter_capacity_cfh
+from advisor.house.gas.pressure import GasCheck, PressureResult, by_pressure, check
+from advisor.house.gas.remedies import ways_out
+from advisor.house.gas.sizing import TableSizing, by_branch_length, by_hybrid, by_longest_length
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
 
 __all__ = [
     "SOURCE",

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from typing import Protocol
 
-from advisor.house import gas_pipe
-from advisor.house.gas_pressure import GasCheck, Rule, check
-from advisor.house.gas_tree import GasSegment, GasSystem, LineRegulator
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.pressure import GasCheck, Rule, check
+from advisor.house.gas.tree import GasSegment, GasSystem, LineRegulator
 
 
 @dataclass(frozen=True)
