@@ -200,6 +200,8 @@ def _single_appliance_findings(
         wrong.extend((NEEDS_WORK, reason) for reason in _exterior_reasons(flue, alone))
     if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
         wrong.append((DOES_NOT_FIT, "the input is above the table capacity of this flue"))
+    if flue.table_capacity_btuh is None:
+        wrong.append((NEEDS_WORK, "a professional must read the table for its height and size"))
     if flue.kind == "unknown" or flue.area_in2 is None:
         wrong.append((NEEDS_WORK, "the flue is not known well enough: a professional must look"))
     return sorted(wrong, key=lambda pair: pair[0] != DOES_NOT_FIT)
@@ -216,6 +218,4 @@ def _exterior_reasons(flue: Flue, alone: FlueAppliance) -> list[str]:
         reasons.append(f"its connector must be at most {longest_ft:.1f} ft, else a liner")
     if flue.design_f is None or flue.design_f < EXTERIOR_DESIGN_F:
         reasons.append("the coldest design day must not be below 5 °F, else a liner")
-    if flue.table_capacity_btuh is None:
-        reasons.append("the input must be under the masonry table value, which a professional reads")
     return reasons
