@@ -163,7 +163,7 @@ class Drain:
     finding: str
     way: str
     fall_needed_in: float
-    fall_available_in: float
+    fall_available_in: float | None
     neutralizer: bool
     can_freeze: bool
     rules: tuple[DrainRule, ...]
@@ -214,13 +214,8 @@ def check_drain(
     not_negative("drain.outlet_height_in", outlet_height_in, "in")
     one_of("drain.material", drain_material, DRAIN_MATERIALS)
     needed = float(drain_fall_in(run_ft))
-    available = -np.inf if receptor_height_in is None else outlet_height_in - receptor_height_in
-    if receptor_height_in is None:
-        way = "neither"
-    elif available >= needed:
-        way = "gravity"
-    else:
-        way = "pump" if needed - available <= PUMP_LIFT_FT * 12 else "neither"
+    available = None if receptor_height_in is None else outlet_height_in - receptor_height_in
+    way = _way(needed, available)
     neutralizer = acidic and (septic or drain_material != "plastic")
     can_freeze = coldest_f is not None and coldest_f <= FREEZING_F
     extras = [
@@ -234,8 +229,8 @@ def check_drain(
         if applies
     ]
     sentence = {
-        "gravity": f"The water can run to the drain by itself: {available:.0f} in. of fall, {needed:.1f} in. needed",
-        "pump": "The drain lies too high for the water to run by itself: a small pump with a stop switch is needed",
+        "gravity": f"The water can run to the drain by itself, with {needed:.1f} in. of fall",
+        "pump": "The drain lies too high: the water needs a small pump with a stop switch",
         "neither": "No drain is within reach: one must be made before this heater can go here",
     }[way]
     finding = sentence + (f"; also {', '.join(extras)}." if extras else ".")
@@ -248,7 +243,13 @@ def check_drain(
         if row["applies"] in kinds
     )
     verdict = {"gravity": NEEDS_WORK if extras else FITS, "pump": NEEDS_WORK, "neither": DOES_NOT_FIT}[way]
-    cautions = ("condensate_acidic",) if acidic else ("heat_pump_drain",)
+    cautions = ["condensate_acidic" if acidic else "heat_pump_drain"]
     if way == "pump":
-        cautions += ("condensate_pump",)
-    return Drain(finding, way, needed, float(available), neutralizer, can_freeze, rules, verdict, cautions)
+        cautions.append("condensate_pump")
+    return Drain(finding, way, needed, available, neutralizer, can_freeze, rules, verdict, tuple(cautions))
+
+
+def _way(needed_in: float, available_in: float | None) -> str:
+    if available_in is None or needed_in - available_in > PUMP_LIFT_FT * 12:
+        return "neither"
+    return "gravity" if available_in >= needed_in else "pump"
