@@ -1,7 +1,7 @@
 """The circuit a heater needs, and whether the one that is there will do.
 
 A storage heater counts as a continuous load; an electric tankless one does not, but is split into groups.
-Every result is a first look for a talk with an electrician: rating plate and local edition of the code govern.
+Every result is a first look for a talk with an electrician: the rating plate and the local code govern.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ LARGEST_BREAKER_FACTOR = 1.5
 LARGEST_GROUP_A, LARGEST_GROUP_BREAKER_A = 48.0, 60.0
 #: A tankless heater listed as instantaneous may come with fewer, larger circuits.
 LISTED_NOTE = (
-    "Counted by the general 48 A rule. A heater listed as instantaneous may ask for fewer, larger circuits on "
-    "its rating plate (limits of 120 A behind 150 A devices, partly unverified); the total amperes do not change."
+    "Counted by the general 48 A rule. A heater listed as instantaneous may ask for fewer, larger circuits "
+    "on its rating plate (limits of 120 A behind 150 A devices, partly unverified); the total amperes stay."
 )
 
 

@@ -53,8 +53,8 @@ def existing_dwelling_load_va(connected_va: Any, heating_cooling_va: Any) -> Any
     Parameters
     ----------
     connected_va, heating_cooling_va : float or ndarray
-        As for ``optional_load_va``. The text of (A) does not list existing heating and cooling; they are added
-        in full here, the cautious reading. [VA]
+        As for ``optional_load_va``. The text of (A) does not list existing heating and cooling; they are
+        added in full here, the cautious reading. [VA]
 
     Returns
     -------
