@@ -18,6 +18,7 @@ from advisor.verdicts import FITS, NEEDS_WORK
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
 MOST_ACH = 0.60
+STANDARD_METHOD = "standard, 50 ft³ a 1,000 Btu/h"
 #: Free share of a louver's face where its maker does not print one (from memory, unverified).
 LOUVER_FREE_FRAC = {"wood": 0.25, "metal": 0.75}
 
@@ -231,14 +232,15 @@ def check_combustion_air(
 def _required_ft3(
     draft_hood_btuh: float, fan_assisted_btuh: float, infiltration_ach: float | None
 ) -> tuple[float, str]:
-    """Volume and method: the standard one unless the air change is known."""
+    """Volume and method; an air change measured at 0.40 or more leaves both open and the smaller counts."""
+    standard = float(standard_volume_ft3(draft_hood_btuh + fan_assisted_btuh))
     if infiltration_ach is None:
-        return float(
-            standard_volume_ft3(draft_hood_btuh + fan_assisted_btuh)
-        ), "standard, 50 ft³ a 1,000 Btu/h"
+        return standard, STANDARD_METHOD
     between("combustion_air.infiltration_ach", infiltration_ach, 0.01, 20, "ach")
-    volume = float(known_infiltration_volume_ft3(draft_hood_btuh, fan_assisted_btuh, infiltration_ach))
-    return volume, "known infiltration"
+    known = float(known_infiltration_volume_ft3(draft_hood_btuh, fan_assisted_btuh, infiltration_ach))
+    if infiltration_ach >= LEAST_ACH_FOR_STANDARD and standard <= known:
+        return standard, STANDARD_METHOD
+    return known, "known infiltration"
 
 
 def _opening(

@@ -1,12 +1,11 @@
 """What to measure when the heater first runs, what each reading should be, and what to write down.
 
-A new heater is proved by a few readings: gas pressure, the meter's test dial, flow times temperature rise, the
-amperes of an element, the drip of condensate, the pull of the flue. Each row says why it matters.
+A new heater is proved by a few readings: gas pressure, the meter's test dial, flow times temperature rise,
+the amperes of an element, the drip of condensate, the pull of the flue. Each row says why it matters.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +20,15 @@ DIALS_FT3 = (0.5, 1.0, 2.0)
 INPUT_TOLERANCE_FRAC = CURRENT_TOLERANCE_FRAC = 0.05
 #: Allowance on flow times rise with household gauges (common practice, no published source).
 BALANCE_TOLERANCE_FRAC = 0.10
+#: Allowance on the condensate, which is itself an estimate (assumed).
+CONDENSATE_TOLERANCE_FRAC = 0.30
+#: Allowance on the supply voltage (common practice, no published source).
+VOLTAGE_TOLERANCE_FRAC = 0.05
+LARGEST_WATER_PSI, HOTTEST_BATH_F = 80.0, 120.0
 _S_PER_H = 3600.0
+# Expected value, lowest and highest allowed; None where it is written down or an end is open.
+_Range = tuple[float | None, float | None, float | None]
+_WRITTEN: _Range = (None, None, None)
 
 
 @published(
@@ -197,92 +204,84 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
     ------
     InputError
         A gas heater without its input, or a value that cannot be.
+
+    Sources
+    -------
+    IPC 604.8 (80 psi); IPC 2021 (120 °F at a bath); draft test IFGC Appendix D.
+    ``data/commissioning_readings`` and ``data/draft_test_steps``.
     """
     between("water.setpoint_f", setup.setpoint_f, setup.cold_f + 1, 190, "f")
-    rows = list(_water_rows(setup))
+    ranges = _water_ranges(setup)
     if setup.burns_gas:
-        rows += _gas_rows(setup)
+        ranges |= _gas_ranges(setup)
     if setup.element_kw is not None:
-        rows += _electric_rows(setup, positive("heater.element_kw", setup.element_kw, "kw"))
+        ranges |= _electric_ranges(setup, positive("heater.element_kw", setup.element_kw, "kw"))
     if setup.condensing and setup.condensate_gph is not None:
-        rows += _condensate_rows(setup.condensate_gph)
+        expected = positive("heater.condensate_gph", setup.condensate_gph, "gph")
+        ranges |= {
+            "condensate_gph": _around(expected, CONDENSATE_TOLERANCE_FRAC),
+            "condensate_ph": (None, 5.0, None),
+        }
     if setup.heat_pump:
-        rows.append(_written("air in and air out of the heat pump", "thermometer at both grilles after 20 minutes",
-                             "the outgoing air must be cooler, or the compressor is not working", "f"))  # fmt: skip
-    if setup.natural_draft:
-        rows += _draft_rows()
-    rows.append(_written("make, serial number, date, permit number, every reading above", "on the sheet that stays",
-                         "the next person needs it, and so do warranty and rebate", "code"))  # fmt: skip
-    return tuple(rows)
+        ranges["heat_pump_df"] = (None, 0.0, None)
+    ranges["write_down"] = _WRITTEN
+    readings = [
+        Reading(row["what"], row["how"], *ranges[row["id"]], row["unit"], row["why"])
+        for row in load("commissioning_readings").rows()
+        if row["id"] in ranges
+    ]
+    return (*readings[:-1], *(_draft_readings() if setup.natural_draft else ()), readings[-1])
 
 
-def _written(what: str, how: str, why: str, suffix: str) -> Reading:
-    return Reading(what, how, None, None, None, suffix, why)
+def _around(expected: float, tolerance_frac: float) -> _Range:
+    return expected, expected * (1 - tolerance_frac), expected * (1 + tolerance_frac)
 
 
-def _around(what: str, how: str, expected: float, tolerance_frac: float, suffix: str, why: str) -> Reading:
-    spread = expected * tolerance_frac
-    return Reading(what, how, expected, expected - spread, expected + spread, suffix, why)
+def _water_ranges(setup: Setup) -> dict[str, _Range]:
+    ranges: dict[str, _Range] = {
+        "water_psi": (setup.supply_psi, None, LARGEST_WATER_PSI),
+        "bath_f": (None, None, HOTTEST_BATH_F),
+        "relief": _WRITTEN,
+    }
+    return ranges
 
 
-def _water_rows(setup: Setup) -> Iterator[Reading]:
-    pressure = setup.supply_psi
-    yield Reading("water pressure, nothing running", "gauge on a hose tap", pressure, None, 80.0, "psi",
-                  "above 80 psi a pressure regulator is due; the expansion tank is pumped to this value")  # fmt: skip
-    yield Reading("hot water at the bath", "thermometer, two minutes of flow", None, None, 120.0, "f",
-                  "hotter water burns a child in minutes or less")  # fmt: skip
-    if not setup.tankless:
-        yield _written("relief valve and its pipe", "look: full size, falling, ending in sight, not plugged",
-                       "it is the last thing between a runaway heater and the house", "code")  # fmt: skip
-
-
-def _gas_rows(setup: Setup) -> Iterator[Reading]:
-    full = positive(
-        "heater.input_btuh", float("nan") if setup.input_btuh is None else setup.input_btuh, "btuh"
-    )
-    yield Reading("gas pressure, nothing burning", "gauge at the heater's inlet tap", setup.static_inwc,
-                  setup.least_inwc, setup.most_inwc, "inwc",
-                  "too high harms the valve; it is where the drop is counted from")  # fmt: skip
-    yield Reading("gas pressure, heater and every other appliance at full fire", "same tap, same gauge", None,
-                  setup.least_inwc, setup.most_inwc, "inwc",
-                  "a pipe or regulator that is too small shows only now")  # fmt: skip
+def _gas_ranges(setup: Setup) -> dict[str, _Range]:
+    given = float("nan") if setup.input_btuh is None else setup.input_btuh
+    full_btuh = positive("heater.input_btuh", given, "btuh")
+    ranges: dict[str, _Range] = {
+        "static_inwc": (setup.static_inwc, setup.least_inwc, setup.most_inwc),
+        "dynamic_inwc": (None, setup.least_inwc, setup.most_inwc),
+    }
     if setup.heating_value_btu_per_ft3 is not None:
         value = positive("gas.heating_value_btu_per_ft3", setup.heating_value_btu_per_ft3, "btu_per_ft3")
         for dial in DIALS_FT3:
-            yield _around(f"one turn of the {dial:g} ft³ dial", "stopwatch, only this heater burning at full fire",
-                          float(dial_turn_s(dial, full, value)), INPUT_TOLERANCE_FRAC, "s",
-                          "slower means it burns less than its plate, faster means it burns too much")  # fmt: skip
+            turn = float(dial_turn_s(dial, full_btuh, value))
+            ranges[f"dial_{dial:g}"] = _around(turn, INPUT_TOLERANCE_FRAC)
     if setup.heater_eff_frac is None:
-        return
-    output = full * between("heater.efficiency", setup.heater_eff_frac, 0.3, 1.0, "frac")
-    rise = setup.setpoint_f - setup.cold_f
+        return ranges
+    output = full_btuh * between("heater.efficiency", setup.heater_eff_frac, 0.3, 1.0, "frac")
     if setup.tankless:
-        yield _around(f"flow at full fire with a rise of {rise:.0f} °F", "open taps until the outlet just holds",
-                      float(heated_flow_gpm(output, rise)), BALANCE_TOLERANCE_FRAC, "gpm",
-                      "flow times rise is the heat delivered: it proves gas, burner and exchanger at once")  # fmt: skip
+        flow = float(heated_flow_gpm(output, setup.setpoint_f - setup.cold_f))
+        ranges["full_fire_gpm"] = _around(flow, BALANCE_TOLERANCE_FRAC)
     elif setup.volume_gal > 0:
-        yield _around("rise of the tank in 10 minutes of firing, no draw", "well-mixed tank, mean of top and bottom",
-                      float(tank_rise_in_10_min_df(output, setup.volume_gal)), BALANCE_TOLERANCE_FRAC, "df",
-                      "it proves burner and flue passages")  # fmt: skip
+        rise = float(tank_rise_in_10_min_df(output, setup.volume_gal))
+        ranges["tank_df"] = _around(rise, BALANCE_TOLERANCE_FRAC)
+    return ranges
 
 
-def _electric_rows(setup: Setup, element_kw: float) -> Iterator[Reading]:
+def _electric_ranges(setup: Setup, element_kw: float) -> dict[str, _Range]:
     supply = positive("circuit.supply_v", setup.supply_v, "v")
-    amperes = element_kw * 1000 / setup.rated_v * supply / setup.rated_v
-    yield Reading("voltage at the heater under load", "voltmeter, by an electrician", supply, 0.95 * supply,
-                  1.05 * supply, "v", "low voltage means a weak connection or a small conductor")  # fmt: skip
-    yield _around("current of one element or group", "clamp meter, one element on", amperes, CURRENT_TOLERANCE_FRAC,
-                  "a", "none means a dead element, half means the wrong voltage or element")  # fmt: skip
+    rated = positive("circuit.rated_v", setup.rated_v, "v")
+    # An element keeps its resistance: on a lower voltage it draws less.
+    amperes = element_kw * 1000 / rated * supply / rated
+    return {
+        "heater_v": _around(supply, VOLTAGE_TOLERANCE_FRAC),
+        "element_a": _around(amperes, CURRENT_TOLERANCE_FRAC),
+    }
 
 
-def _condensate_rows(expected_gph: float) -> Iterator[Reading]:
-    yield _around("condensate at full fire", "measuring cup, 10 minutes, cold inlet",
-                  positive("heater.condensate_gph", expected_gph, "gph"), 0.3, "gph",
-                  "none means it does not condense or the trap is blocked; the value is an estimate")  # fmt: skip
-    yield Reading("acidity after the neutralizer", "test strip", None, 5.0, 9.0, "ph",
-                  "below 5 attacks drains")  # fmt: skip
-
-
-def _draft_rows() -> Iterator[Reading]:
-    for row in load("draft_test_steps").rows():
-        yield _written(row["action"], row["expect"], "flue gas that spills into a house can kill", "code")
+def _draft_readings() -> tuple[Reading, ...]:
+    why = "flue gas that spills into a house can kill"
+    steps = load("draft_test_steps").rows()
+    return tuple(Reading(row["action"], row["expect"], *_WRITTEN, "dimensionless", why) for row in steps)

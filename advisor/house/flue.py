@@ -20,6 +20,8 @@ from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, gravest
 
 #: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
 LARGEST_AREA_RATIO = 7.0
+#: A flue of the same nominal size as the outlet passes; printed areas are rounded.
+SMALLEST_AREA_RATIO = 0.99
 #: Exterior tile chimney: longest connector for each inch of its diameter; coldest design day (IFGC 504.2.9).
 EXTERIOR_CONNECTOR_FT_PER_IN = 1.5
 EXTERIOR_DESIGN_F = 5.0
@@ -157,7 +159,7 @@ def check_shared_flue(
             "two or more appliances share it: the common-vent table decides, inputs and connectors together"
         )
         return SharedFlue(
-            f"{' and '.join(names)} will share this flue: a professional must size it.",
+            f"The {' and the '.join(names)} will share this flue: a professional must size it.",
             names, None, (reason,), NEEDS_WORK, ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
         )  # fmt: skip
     alone = staying[0]
@@ -194,7 +196,7 @@ def _single_appliance_findings(
         wrong.append(
             (DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7: it needs a smaller liner")
         )
-    if ratio is not None and ratio < 1:
+    if ratio is not None and ratio < SMALLEST_AREA_RATIO:
         wrong.append((DOES_NOT_FIT, "the flue is smaller than the appliance outlet"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:
         wrong.extend((NEEDS_WORK, reason) for reason in _exterior_reasons(flue, alone))

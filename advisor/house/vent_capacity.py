@@ -121,6 +121,38 @@ def common_vent_capacity_btuh(height_ft: Any, diameter_in: Any) -> Any:
     return result[()]
 
 
+def connector_limits_btuh(diameter_in: Any, rise_ft: Any) -> tuple[Any, Any]:
+    """Least and largest input of a fan-assisted appliance on a single-wall connector to a 30 ft common vent.
+
+    Parameters
+    ----------
+    diameter_in : float or ndarray
+        Connector diameter, 3 or 4. [in.]
+    rise_ft : float or ndarray
+        Connector rise, 1 to 3. [ft]
+
+    Returns
+    -------
+    tuple of float or ndarray
+        Linear between printed rises; NaN outside them. [Btu/h]
+
+    Sources
+    -------
+    IFGC Table 504.3(2), older restatement. ``data/common_vent_connectors``.
+    """
+    table = load("common_vent_connectors")
+    diameter = np.asarray(diameter_in, dtype=float)
+    limits = []
+    for column in ("least_btuh", "largest_btuh"):
+        value = np.full(np.broadcast_shapes(diameter.shape, np.shape(rise_ft)), np.nan)
+        for size in np.unique(table["diameter_in"]):
+            row = table["diameter_in"] == size
+            across = np.interp(rise_ft, table["rise_ft"][row], table[column][row], left=np.nan, right=np.nan)
+            value = np.where(diameter == size, across, value)
+        limits.append(value[()])
+    return limits[0], limits[1]
+
+
 @published(
     "NFPA 54 13.2.6 as restated in UPC 2021 510.2.5",
     state="verified",
@@ -204,4 +236,35 @@ def check_type_b(
     finding = f"The vent carries about {capacity:,.0f} Btu/h and the heater burns {input_btuh:,.0f} Btu/h" + (
         "." if margin >= 0 else ": too small."
     )
+    return VentCapacity(finding, capacity, margin, FITS if margin >= 0 else DOES_NOT_FIT, cautions)
+
+
+def check_common_vent(
+    fan_assisted_btuh: float,
+    draft_hood_btuh: float,
+    *,
+    height_ft: float,
+    diameter_in: float,
+    extra_45: int = 0,
+    extra_90: int = 0,
+) -> VentCapacity:
+    """A fan-assisted furnace and a draft-hood heater together on one Type B vent.
+
+    Two draft-hood appliances use another column, which is not carried here: they need a professional.
+    """
+    positive("flue.draft_hood_btuh", draft_hood_btuh, "btuh")
+    not_negative("flue.fan_assisted_btuh", fan_assisted_btuh, "btuh")
+    positive("flue.height_ft", height_ft, "ft")
+    table_value = float(common_vent_capacity_btuh(height_ft, diameter_in)) if fan_assisted_btuh else np.nan
+    capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
+    cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
+    if np.isnan(capacity):
+        finding = (
+            "This shared vent is not in the part of the table carried here: a professional must size it."
+        )
+        return VentCapacity(finding, None, None, NEEDS_WORK, cautions)
+    total = fan_assisted_btuh + draft_hood_btuh
+    margin = capacity - total
+    finding = f"The shared vent carries about {capacity:,.0f} Btu/h and the two burn {total:,.0f} Btu/h"
+    finding += "; the connectors must be looked up too." if margin >= 0 else ": too small."
     return VentCapacity(finding, capacity, margin, FITS if margin >= 0 else DOES_NOT_FIT, cautions)

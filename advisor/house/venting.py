@@ -123,6 +123,8 @@ def vent_change(technology: str, existing_vent: str) -> VentChange:
     cautions = ["carbon_monoxide_alarm", "vents_not_interchangeable", "draft_test"]
     if need.category in {"I", "oil"}:
         cautions.append("shared_flue")
+    if need.category == "oil":
+        cautions.append("oil")
     reusable = existing_vent in need.accepts
     if reusable and need.category == "I":
         return VentChange(
