@@ -28,6 +28,13 @@ def test_power_vent_and_oil_say_that_they_are_unverified():
     assert vent_requirement("oil_storage").state == "from memory, unverified"
 
 
+def test_oil_may_keep_its_flue_but_not_untouched():
+    change = vent_change("oil_storage", "tile_liner")
+    assert (change.reusable, change.verdict) == (True, NEEDS_WORK)
+    assert {"oil", "shared_flue"} <= set(change.cautions)
+    assert not vent_change("oil_storage", "type_b").reusable
+
+
 def test_unknown_kind_is_refused():
     with pytest.raises(InputError, match="technology"):
         vent_requirement("steam")
