@@ -131,9 +131,13 @@ def vent_change(technology: str, existing_vent: str) -> VentChange:
             "The existing flue is of the right kind; its size must be checked for what stays connected.",
             need, True, FITS, tuple(cautions),
         )  # fmt: skip
-    if reusable:
+    if reusable and need.category == "oil":
         finding = (
-            "The existing pipe can stay only if the new heater's instructions list its material and diameter."
+            "The existing flue is of a kind that oil may use; have it swept, sized and its draft set again."
+        )
+    elif reusable:
+        finding = (
+            "The existing pipe can stay only if the new heater's instructions list it, and its diameter."
         )
     elif existing_vent in {"none", "unknown"}:
         finding = f"It needs a vent of its own: {need.material}."

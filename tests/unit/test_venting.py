@@ -32,6 +32,7 @@ def test_oil_may_keep_its_flue_but_not_untouched():
     change = vent_change("oil_storage", "tile_liner")
     assert (change.reusable, change.verdict) == (True, NEEDS_WORK)
     assert {"oil", "shared_flue"} <= set(change.cautions)
+    assert "swept" in change.finding
     assert not vent_change("oil_storage", "type_b").reusable
 
 
