@@ -116,6 +116,12 @@ UNITS: dict[str, Unit] = {
     "cp": Unit("centipoise", "cP", "millipascal*second", "mPa s"),
     "people": Unit("", "people", "", "people"),
     "bedrooms": Unit("", "bedrooms", "", "bedrooms"),
+    "count": Unit("", "", "", ""),
+    "gal_per_therm": Unit("gallon/therm_US", "gal/therm", "liter/megajoule", "L/MJ"),
+    "btu_per_lb": Unit("Btu/pound", "Btu/lb", "megajoule/kilogram", "MJ/kg"),
+    "va_per_ft2": Unit("volt_ampere/foot**2", "VA/ft²", "volt_ampere/meter**2", "VA/m²"),
+    "btuh_per_in2": Unit("Btu/hour/inch**2", "Btu/h per in²", "watt/centimeter**2", "W/cm²"),
+    "usd_per_mmbtu": Unit("1/(1e6*Btu)", "$/MMBtu", "1/megajoule", "$/MJ"),
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)

@@ -1,0 +1,82 @@
+"""The commissioning sheet."""
+
+import pytest
+
+from advisor.errors import InputError
+from advisor.house.commissioning import (
+    Setup,
+    clocked_input_btuh,
+    commissioning_sheet,
+    dial_turn_s,
+    measured_output_btuh,
+)
+from advisor.water import heated_flow_gpm
+
+TANKLESS = Setup(
+    burns_gas=True, tankless=True, condensing=True, input_btuh=180_000, heater_eff_frac=0.95,
+    heating_value_btu_per_ft3=1036, least_inwc=5, most_inwc=10.5, condensate_gph=1.4,
+)  # fmt: skip
+
+
+def _row(setup, words):
+    return next(row for row in commissioning_sheet(setup) if words in row.what)
+
+
+def test_dial_round_trip():
+    turn = dial_turn_s(2.0, 180_000.0, 1036.0)
+    assert clocked_input_btuh(2.0, turn, 1036.0) == pytest.approx(180_000)
+
+
+def test_flow_times_rise_returns_the_output():
+    row = _row(TANKLESS, "flow at full fire")
+    assert measured_output_btuh(row.expected, 62.0) == pytest.approx(180_000 * 0.95)
+    assert row.expected == pytest.approx(heated_flow_gpm(171_000, 62.0))
+    assert row.low < row.expected < row.high
+
+
+def test_readings_hold_or_not():
+    dial = _row(TANKLESS, "of the 2 ft³")
+    assert dial.holds(41.4)
+    assert not dial.holds(46)
+    pressure = _row(TANKLESS, "every other appliance")
+    assert pressure.holds(5.0)
+    assert not pressure.holds(4.9)
+    assert not pressure.holds(10.6)
+    assert not _row(TANKLESS, "bath").holds(121)
+
+
+def test_propane_without_a_meter_has_no_dial():
+    sheet = commissioning_sheet(
+        Setup(burns_gas=True, tankless=True, input_btuh=180_000, heater_eff_frac=0.82)
+    )
+    assert not any("dial" in row.what for row in sheet)
+    assert any("flow at full fire" in row.what for row in sheet)
+
+
+def test_element_on_208_v():
+    row = _row(Setup(element_kw=4.5, supply_v=208), "current")
+    assert row.expected == pytest.approx(16.25)
+    assert not row.holds(18.75)
+
+
+def test_natural_draft_tests_the_draft_and_ends_with_the_record():
+    sheet = commissioning_sheet(
+        Setup(burns_gas=True, natural_draft=True, input_btuh=40_000, heater_eff_frac=0.78, volume_gal=38)
+    )
+    actions = [row.what for row in sheet]
+    assert any("dryer" in action for action in actions)
+    assert "serial number" in actions[-1]
+    assert not any("condensate" in action for action in actions)
+    rise = next(row for row in sheet if row.suffix == "df")
+    assert rise.expected == pytest.approx(40_000 * 0.78 / 6 / (38 * 8.24))
+
+
+def test_heat_pump_reads_its_air():
+    assert any("air into the heat pump" in row.what for row in commissioning_sheet(Setup(heat_pump=True)))
+
+
+def test_gas_without_input_is_refused():
+    with pytest.raises(InputError, match="heater.input_btuh"):
+        commissioning_sheet(Setup(burns_gas=True))
+    with pytest.raises(InputError, match="water.setpoint_f"):
+        commissioning_sheet(Setup(setpoint_f=50))

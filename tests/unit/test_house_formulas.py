@@ -1,0 +1,50 @@
+"""Every published formula of the house: it runs, names its units, and treats a float and an array alike."""
+
+import importlib
+import inspect
+import pkgutil
+
+import numpy as np
+import pytest
+
+import advisor.house
+from advisor import flue_gas
+from advisor.quantities import suffix_of
+
+MODULES = [
+    importlib.import_module(f"advisor.house.{name.name}")
+    for name in pkgutil.iter_modules(advisor.house.__path__)
+]
+FORMULAS = [
+    function
+    for module in [*MODULES, flue_gas]
+    for function in vars(module).values()
+    if hasattr(function, "__published__") and function.__module__ == module.__name__
+]
+
+
+@pytest.mark.parametrize("function", FORMULAS, ids=lambda f: f"{f.__module__}.{f.__name__}")
+def test_formula_names_its_units_and_takes_arrays(function):
+    example = function.__published__.example
+    parameters = inspect.signature(function).parameters
+    assert suffix_of(function.__name__)
+    assert all(suffix_of(name) for name in parameters)
+    required = {name for name, p in parameters.items() if p.default is inspect.Parameter.empty}
+    assert required <= set(example) <= set(parameters)
+    scalar = function(**example)
+    assert np.ndim(scalar) == 0
+    assert np.isfinite(scalar)
+    for name in example:
+        spread = np.array([0.9, 1.0, 1.1]) * example[name]
+        together = function(**{**example, name: spread})
+        one_by_one = [function(**{**example, name: float(value)}) for value in spread]
+        np.testing.assert_allclose(together, one_by_one, rtol=1e-9)
+        assert together[1] == pytest.approx(scalar, rel=1e-9)
+
+
+def test_no_module_imports_its_sibling():
+    for module in MODULES:
+        source = inspect.getsource(module)
+        assert "from advisor.house" not in source
+        assert "import advisor.house" not in source
+        assert len(source.splitlines()) < 400

@@ -1,0 +1,27 @@
+"""Warm water without power."""
+
+import math
+
+import pytest
+
+from advisor.errors import InputError
+from advisor.house.power_cut import power_cut, warm_water_h
+
+
+def test_edges_of_cooling():
+    assert warm_water_h(45, 3, 104, 67.5, 105) == 0
+    assert math.isinf(warm_water_h(45, 3, 125, 110, 105))
+    assert math.isinf(warm_water_h(45, 3, 125, 105, 105))
+
+
+def test_behavior_by_kind():
+    assert power_cut("gas_storage_atmospheric").keeps_heating == "depends"
+    assert power_cut("gas_tankless_condensing").warm_gal == 0
+    tank = power_cut("electric_storage_resistance", volume_gal=45, loss_btuh_per_df=3)
+    assert tank.warm_h == pytest.approx(52.8, abs=0.1)
+    assert "about 53 hours" in tank.finding
+
+
+def test_bad_loss_is_refused():
+    with pytest.raises(InputError, match="loss_btuh_per_df"):
+        power_cut("electric_storage_resistance", volume_gal=45, loss_btuh_per_df=0)

@@ -1,0 +1,71 @@
+"""Flames and heat pumps in rooms."""
+
+import numpy as np
+import pytest
+
+from advisor.errors import InputError
+from advisor.house.room import check_heat_pump_room, check_location, room_cop_frac, room_heat_btu_per_day
+from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+
+
+@pytest.mark.parametrize("place", ["bedroom", "bathroom"])
+def test_open_flame_where_people_sleep_and_bathe(place):
+    assert check_location(place, burns_fuel=True).verdict == DOES_NOT_FIT
+    assert check_location(place, burns_fuel=True, direct_vent=True).verdict == NEEDS_WORK
+    assert check_location(place, burns_fuel=True, sealed_enclosure=True).verdict == NEEDS_WORK
+    assert check_location(place, burns_fuel=False).verdict == FITS
+
+
+def test_garage_counts_inches():
+    assert check_location("garage", burns_fuel=True).verdict == NEEDS_WORK
+    assert check_location("garage", burns_fuel=True, ignition_height_in=17.9).verdict == NEEDS_WORK
+    assert check_location("garage", burns_fuel=True, ignition_height_in=18).verdict == FITS
+    assert check_location("garage", burns_fuel=True, vapor_resistant=True).verdict == FITS
+
+
+def test_closet_and_attic():
+    assert check_location("closet", burns_fuel=True).verdict == NEEDS_WORK
+    assert check_location("closet", burns_fuel=True, direct_vent=True).verdict == FITS
+    assert check_location("attic", burns_fuel=False).verdict == NEEDS_WORK
+    assert "attic_access" in {rule.id for rule in check_location("attic", burns_fuel=False).rules}
+
+
+def test_alarm_rule_is_for_fuel_only():
+    assert "co_alarm" in {rule.id for rule in check_location("basement", burns_fuel=True).rules}
+    assert "co_alarm" not in {rule.id for rule in check_location("basement", burns_fuel=False).rules}
+
+
+def test_unknown_place_is_refused():
+    with pytest.raises(InputError, match="house.heater_place"):
+        check_location("moon", burns_fuel=True)
+
+
+def test_room_factor_inside_and_outside_what_was_measured():
+    assert room_cop_frac(700, 60) == 1
+    assert room_cop_frac(5000, 300) == 1
+    assert np.isnan(room_cop_frac(449, 60))
+    assert np.isnan(room_cop_frac(500, 85))
+    assert room_cop_frac(500, 20) == room_cop_frac(500, 55)
+
+
+def test_an_element_takes_nothing_from_the_room():
+    assert room_heat_btu_per_day(30_000, 1.0) == 0
+    assert room_heat_btu_per_day(30_000, 0.98) == 0
+
+
+def _heat_pump(**changes):
+    given = {
+        "room_ft3": 1200, "daily_use_gpd": 60, "delivered_btu_per_day": 33_500, "working_cop": 3.2,
+        "coldest_f": 50, "hottest_f": 80,
+    }  # fmt: skip
+    return check_heat_pump_room(**{**given, **changes})
+
+
+def test_heat_pump_room():
+    assert _heat_pump().verdict == FITS
+    assert _heat_pump(room_ft3=400).verdict == NEEDS_WORK
+    assert _heat_pump(room_ft3=400, louvered=True).verdict == FITS
+    assert _heat_pump(room_ft3=600).cop_frac < 1
+    assert _heat_pump(room_ft3=600, daily_use_gpd=100).cop_frac is None
+    assert _heat_pump(coldest_f=35).verdict == NEEDS_WORK
+    assert "heat_pump_beside_flame" in _heat_pump(beside_flame=True).cautions

@@ -1,0 +1,69 @@
+"""Three routes, and the panel."""
+
+import dataclasses
+
+import pytest
+
+from advisor.errors import InputError
+from advisor.house.service_load import (
+    ServiceLoads,
+    check_panel,
+    check_service,
+    existing_dwelling_load_va,
+    optional_load_va,
+)
+from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+
+HOUSE = ServiceLoads(1800, appliances_va=18_200, cooling_va=5000)
+
+
+def test_the_knees():
+    assert optional_load_va(10_000, 0) == 10_000
+    assert optional_load_va(10_100, 0) == 10_040
+    assert existing_dwelling_load_va(8000, 0) == 8000
+    assert existing_dwelling_load_va(8100, 0) == 8040
+
+
+def test_the_largest_of_heating_and_cooling_counts():
+    house = dataclasses.replace(HOUSE, heat_pump_va=4000, heat_pump_backup_va=10_000, central_heat_va=15_000)
+    assert house.heating_cooling_va == 4000 + 6500
+    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=3).heating_cooling_va == 0.65 * 9000
+    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=4).heating_cooling_va == 5000
+
+
+def test_swapping_an_electric_tank_adds_nothing():
+    house = dataclasses.replace(HOUSE, water_heater_va=4500)
+    check = check_service(house, service_a=100, new_heater_va=4500)
+    assert check.verdict == FITS
+    assert check.routes[0].before_a == check.routes[0].after_a
+
+
+def test_solar_closes_the_measured_route():
+    with_meter = check_service(HOUSE, service_a=100, new_heater_va=4500, measured_peak_a=40)
+    with_solar = check_service(HOUSE, service_a=100, new_heater_va=4500, measured_peak_a=40, solar=True)
+    assert [route.section for route in with_meter.routes] == ["220.82", "220.83", "220.87"]
+    assert [route.section for route in with_solar.routes] == ["220.82", "220.83"]
+    assert with_meter.routes[2].after_a == pytest.approx(68.75)
+
+
+def test_two_va_a_square_foot_is_a_setting():
+    later = dataclasses.replace(HOUSE, general_va_per_ft2=2.0)
+    assert HOUSE.connected_va - later.connected_va == 1800
+
+
+def test_panel():
+    assert check_panel(spaces_needed=0, spaces_free=None).verdict == FITS
+    assert check_panel(spaces_needed=2, spaces_free=2).verdict == FITS
+    short = check_panel(spaces_needed=6, spaces_free=1, tandem_listed=True)
+    assert (short.verdict, short.spaces_short) == (NEEDS_WORK, 5)
+    assert "tandem" in short.finding
+    assert check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=101).verdict == DOES_NOT_FIT
+    for trouble in ({"damaged": True}, {"aluminum_branches": True}, {"panel_a": 60}):
+        check = check_panel(spaces_needed=2, spaces_free=9, **trouble)
+        assert check.verdict == NEEDS_WORK
+        assert "old_panel" in check.cautions
+
+
+def test_bad_service_is_refused():
+    with pytest.raises(InputError, match="panel.service_a"):
+        check_service(HOUSE, service_a=0, new_heater_va=4500)

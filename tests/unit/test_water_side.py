@@ -1,0 +1,95 @@
+"""Relief, expansion, scalding and scale."""
+
+import numpy as np
+import pytest
+
+from advisor.errors import InputError
+from advisor.house.water_side import (
+    check_expansion,
+    check_hardness,
+    check_setpoint,
+    descaling_interval_yr,
+    expansion_tank_gal,
+    hardness_class,
+    mixed_gal,
+    rules,
+    second_degree_burn_s,
+)
+from advisor.verdicts import FITS, NEEDS_WORK
+
+
+def _expansion(**changes):
+    given = {"volume_gal": 50, "cold_f": 50, "hot_f": 120, "supply_psi": 60, "closed": True}
+    return check_expansion(**{**given, **changes})
+
+
+def test_expansion_verdicts():
+    assert _expansion().verdict == NEEDS_WORK
+    assert _expansion(tank_gal=2.7).verdict == FITS
+    assert _expansion(closed=False).verdict == FITS
+    assert _expansion(closed=None).verdict == NEEDS_WORK
+
+
+def test_supply_over_80_psi_comes_first():
+    check = _expansion(supply_psi=95, closed=False)
+    assert check.verdict == NEEDS_WORK
+    assert check.for_code_gal is None
+    assert check.for_relief_gal > 0
+
+
+def test_no_tank_where_supply_is_at_the_limit():
+    assert np.isnan(expansion_tank_gal(0.5, 80, 80))
+    check = _expansion(supply_psi=80)
+    assert check.for_code_gal is None
+    assert "lower supply pressure" in check.finding
+
+
+def test_scald_outside_the_table_is_unknown_not_extrapolated():
+    assert np.isnan(second_degree_burn_s(112.9))
+    assert np.isnan(second_degree_burn_s(140.1))
+    assert check_setpoint(150, mixing_valve=True).second_degree_s is None
+    assert "under 3 seconds" in check_setpoint(150, mixing_valve=True).finding
+
+
+def test_hot_storage_wants_a_mixing_valve():
+    assert check_setpoint(140, mixing_valve=False).verdict == NEEDS_WORK
+    assert check_setpoint(140, mixing_valve=True).verdict == FITS
+    assert not check_setpoint(120, mixing_valve=False).mixing_valve_needed
+
+
+def test_mixing_makes_more_water():
+    assert mixed_gal(35, 140, 120, 50) == pytest.approx(35 * 90 / 70)
+    assert mixed_gal(35, 110, 120, 50) == 35
+    assert np.isnan(mixed_gal(35, 140, 45, 50))
+
+
+def test_hardness_takes_arrays():
+    assert list(hardness_class(np.array([0.0, 3.5, 3.6, 7.1, 10.6]))) == [
+        "soft", "soft", "moderately hard", "hard", "very hard",
+    ]  # fmt: skip
+
+
+def test_descaling_is_capped_and_halved():
+    assert descaling_interval_yr(1.0, 60, 3.0) == 3.0
+    assert descaling_interval_yr(0.0, 60, 3.0) == 3.0
+    assert descaling_interval_yr(20, 120, 9) == pytest.approx(descaling_interval_yr(20, 119, 9) / 2)
+
+
+def test_hardness_plan_differs_by_heater():
+    assert check_hardness(12, tankless=False).descale_every_yr is None
+    assert "before choosing tankless" in check_hardness(12, tankless=True).plan
+
+
+def test_rules_by_topic_and_kind():
+    tank = {rule.id for rule in rules("pan", storage=True)}
+    tankless = {rule.id for rule in rules("pan", storage=False)}
+    assert "pan_size" in tank
+    assert tankless == {"pan_tankless"}
+    assert len(rules("discharge", storage=True)) >= 6
+    with pytest.raises(InputError, match="topic"):
+        rules("weather", storage=True)
+
+
+def test_hot_colder_than_cold_is_refused():
+    with pytest.raises(InputError, match="water.setpoint_f"):
+        _expansion(hot_f=40)
