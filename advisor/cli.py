@@ -15,6 +15,7 @@ from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
     from advisor.case import Case
+    from advisor.comparison import Comparison
 
 DONE, OUR_FAULT, BAD_INPUT = 0, 1, 2
 DEMO = "cold-city-basement"
@@ -39,6 +40,13 @@ def build_parser() -> argparse.ArgumentParser:
     compare.add_argument("--si", action="store_true", help="show amounts in SI units")
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
     compare.set_defaults(run=_compare)
+
+    commission = commands.add_parser("commission", help="the readings to take when a candidate is installed")
+    commission.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    commission.add_argument("--candidate", metavar="ID", help="its id; the recommended one if not given")
+    commission.add_argument("--json", action="store_true", help="print as JSON")
+    commission.add_argument("--si", action="store_true", help="show amounts in SI units")
+    commission.set_defaults(run=_commission)
 
     case = commands.add_parser("case", help="write a starter case, check one, or print the schema")
     actions = case.add_subparsers(title="actions", metavar="ACTION", required=True)
@@ -115,6 +123,36 @@ def _compare(options: argparse.Namespace) -> int:
         _print_json(comparison_dict(comparison))
     else:
         print(comparison_text(comparison, si=options.si, show_all=options.all))
+    return DONE
+
+
+def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
+    """The candidate asked for, else the recommended one, else the plain replacement."""
+    import difflib
+
+    from advisor.errors import InputError
+
+    known = [candidate.heater.id for candidate in comparison.candidates]
+    chosen = wanted or comparison.recommended_id or comparison.like_for_like_id or known[0]
+    if chosen not in known:
+        near = difflib.get_close_matches(chosen, known, n=1)
+        fix = f"write {near[0]!r} if that is meant" if near else f"write one of {', '.join(known)}"
+        raise InputError("candidate", chosen, "there is no such candidate in this case", fix)
+    return chosen
+
+
+def _commission(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.house.readings import readings_for
+    from advisor.report.readings_text import readings_dict, readings_text
+
+    comparison = compare(_read(options.case))
+    candidate = comparison.candidate(_candidate_id(comparison, options.candidate))
+    readings = readings_for(candidate.heater, comparison.facts, candidate.use)
+    if options.json:
+        _print_json(readings_dict(candidate.heater.id, readings))
+    else:
+        print(readings_text(candidate.heater.title, readings, si=options.si))
     return DONE
 
 

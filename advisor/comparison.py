@@ -7,7 +7,7 @@ heaters could serve it, whether each keeps up, what it uses and costs, what the 
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cache, partial
 
@@ -23,18 +23,24 @@ from advisor.heaters.annual import (
     annual_energy,
     in_place_energy_btu_per_yr,
     label_energy_btu_per_yr,
+    parameters_of,
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity, Setting, storage_capacity, tankless_capacity
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import label_flags
+from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.loop_trade import loop_energy
 from advisor.house.room_effect import room_energy_btu
-from advisor.house.work import DOES_NOT_FIT, HouseCheck, check_house
+from advisor.house.soon import HowSoon, how_soon
+from advisor.house.work import HouseCheck, check_house
 from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
-from advisor.quantities import BTU_PER_KWH
+from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
 from advisor.tables import load, names
+from advisor.verdicts import DOES_NOT_FIT
+from advisor.water import heat_in_water_btu
 
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
@@ -67,6 +73,10 @@ class Candidate:
         Whether it keeps up.
     house : HouseCheck
         Whether it fits, and the work.
+    soon : HowSoon
+        How soon it could give hot water.
+    use : HeaterUse
+        What the trades were told of it.
     quote_usd : float or None
         A price somebody offered, all work included. [$]
     flags : tuple of str
@@ -80,6 +90,8 @@ class Candidate:
     cost: RunningCost
     capacity: Capacity
     house: HouseCheck
+    soon: HowSoon
+    use: HeaterUse
     quote_usd: float | None
     flags: tuple[str, ...]
 
@@ -99,7 +111,7 @@ class Comparison:
     assumed: tuple[Assumption, ...]
     site: Site
     demand: Demand
-    heater_space: str
+    facts: HouseFacts
     install_date: date
     prices: EnergyPrices
     candidates: tuple[Candidate, ...]
@@ -130,29 +142,30 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     """
     today = today or date.today()
     install_date = case.install_date or today
-    site, heater_space, space_assumed = _site(case, today)
+    site, space_assumed = _site(case, today)
     demand = _demand(case, site)
     prices = _prices(case, site)
-    conditions = _conditions(case, site, demand)
+    facts = _facts(case, site, demand, prices)
+    conditions = _conditions(facts, site, demand)
     heaters = heaters_to_compare(case)
     judged = with_parallel_units(heaters, lambda heater: _capacity(heater, case, site, demand))
     quotes = _quotes(case, {heater.id for heater, _ in judged})
     candidates = tuple(
-        _candidate(heater, capacity, case, site, conditions, prices, heater_space, quotes, install_date)
+        _candidate(heater, capacity, facts, site, conditions, prices, quotes, install_date)
         for heater, capacity in judged
     )
     same = like_for_like(case, [heater for heater, _ in judged])
     recommended, sentences = conclude([_standing(candidate, same) for candidate in candidates])
     assumed = (*case.assumed(), *space_assumed, *demand.assumptions, *_site_assumptions(case, site))
     return Comparison(
-        case=case, assumed=assumed, site=site, demand=demand, heater_space=heater_space, install_date=install_date,
+        case=case, assumed=assumed, site=site, demand=demand, facts=facts, install_date=install_date,
         prices=prices, candidates=candidates, like_for_like_id=same.id if same else None,
         recommended_id=recommended, conclusion=sentences,
         cautions=_cautions(case, site, demand, candidates),
     )  # fmt: skip
 
 
-def _site(case: Case, today: date) -> tuple[Site, str, tuple[Assumption, ...]]:
+def _site(case: Case, today: date) -> tuple[Site, tuple[Assumption, ...]]:
     """The place; where the heater stands is assumed from the climate if nobody said."""
     site_with = partial(
         site_of,
@@ -165,12 +178,12 @@ def _site(case: Case, today: date) -> tuple[Site, str, tuple[Assumption, ...]]:
         today=today,
     )
     if case.house.heater_space is not None:
-        return site_with(heater_space=case.house.heater_space), case.house.heater_space, ()
+        return site_with(heater_space=case.house.heater_space), ()
     site = site_with(heater_space="basement")
     if site.location.climate_zone[:1] not in _BASEMENT_ZONES:
         site = site_with(heater_space="garage")
     reason = f"usual in climate zone {site.location.climate_zone}; assumed"
-    return site, site.heater_space, (Assumption("house.heater_space", site.heater_space, reason),)
+    return site, (Assumption("house.heater_space", site.heater_space, reason),)
 
 
 def _demand(case: Case, site: Site) -> Demand:
@@ -214,17 +227,37 @@ def _fuel_co2() -> dict[str, float]:
     return {fuel: fuel_co2(fuel).value for fuel in _SOLD_BY}
 
 
-def _conditions(case: Case, site: Site, demand: Demand) -> Conditions:
-    plain = Conditions(
+def _facts(case: Case, site: Site, demand: Demand, prices: EnergyPrices) -> HouseFacts:
+    daily_gal = demand.annual_gal / 365
+    rise = np.maximum(case.household.set_point_f - site.mains.by_month_f, 0.0)
+    return HouseFacts(
+        case=case,
+        heater_space=site.heater_space,
+        us_state=site.location.state,
+        elevation_ft=site.location.elevation_ft,
+        altitude_frac=site.altitude_input_frac,
+        outdoor_coldest_f=float(site.location.air_by_month_f.min()),
+        heater_air_f=site.heater_air_by_month_f,
+        cold_water_f=site.mains.coldest_f,
+        daily_gal=daily_gal,
+        heat_btu_per_day=float(np.mean(heat_in_water_btu(demand.daily_gal_by_month, rise))),
+        electricity_usd_per_kwh=prices.usd_per_unit["electricity"],
+    )
+
+
+def _conditions(facts: HouseFacts, site: Site, demand: Demand) -> Conditions:
+    loop = loop_energy(facts)
+    return Conditions(
         daily_gal=demand.daily_gal_by_month,
         mains_f=site.mains.by_month_f,
-        set_point_f=case.household.set_point_f,
+        set_point_f=facts.case.household.set_point_f,
         air_f=site.heater_air_by_month_f,
         # Below -4 °F the wet-bulb formula ends; the compressor stopped long before.
         wet_bulb_f=np.nan_to_num(site.heater_wet_bulb_by_month_f, nan=0.0),
+        loop_btu_per_day=loop.heat_btu_per_yr / 365 if loop else 0.0,
+        pump_kwh_per_yr=loop.pump_kwh_per_yr if loop else 0.0,
+        heat_pump_cop_frac=(loop.heat_pump_cop_frac or 1.0) if loop else 1.0,
     )
-    loop = (demand.distribution_heat_frac - 1) * plain.heat_btu_per_day
-    return replace(plain, loop_btu_per_day=loop)
 
 
 def _capacity(heater: Heater, case: Case, site: Site, demand: Demand) -> Capacity:
@@ -253,19 +286,22 @@ def _quotes(case: Case, known: set[str]) -> dict[str, float]:
 
 
 def _candidate(
-    heater: Heater, capacity: Capacity, case: Case, site: Site, conditions: Conditions, prices: EnergyPrices,
-    heater_space: str, quotes: dict[str, float], install_date: date,
+    heater: Heater, capacity: Capacity, facts: HouseFacts, site: Site, conditions: Conditions, prices: EnergyPrices,
+    quotes: dict[str, float], install_date: date,
 ) -> Candidate:  # fmt: skip
+    case = facts.case
     energy = annual_energy(heater, conditions)
     heating_fuel = case.house.heating_fuel or ("natural_gas" if "natural_gas" in case.house.fuels else case.failed.fuel)
     room = room_energy_btu(
-        energy.room_heat_btu, heater_space, site.location.air_by_month_f,
+        energy.room_heat_btu, facts.heater_space, site.location.air_by_month_f,
         heating_fuel=heating_fuel, heating_efficiency_frac=case.house.heating_efficiency_frac,
     )  # fmt: skip
     cost = running_cost(
         heater.fuel, energy.fuel_btu, energy.electricity_kwh, prices,
         room_btu_by_fuel=room, fixed_months=_fixed_months(heater, case),
     )  # fmt: skip
+    use = _use(heater, energy, prices)
+    house = check_house(heater, facts, use)
     return Candidate(
         heater=heater,
         energy=energy,
@@ -273,9 +309,24 @@ def _candidate(
         in_place=in_place_energy_btu_per_yr(heater, float(np.sum(energy.heat_btu))),
         cost=cost,
         capacity=capacity,
-        house=check_house(heater, case, heater_space=heater_space, hardness_gpg=case.water.hardness_gpg),
+        house=house,
+        soon=how_soon(heater, house),
+        use=use,
         quote_usd=quotes.get(heater.id),
         flags=label_flags(heater, install_date),
+    )
+
+
+def _use(heater: Heater, energy: Energy, prices: EnergyPrices) -> HeaterUse:
+    solved = parameters_of(heater)
+    bought_btu = float(np.sum(energy.electricity_kwh)) * BTU_PER_KWH
+    content = prices.btu_per_unit[heater.fuel]
+    return HeaterUse(
+        fuel_therm_per_yr=float(np.sum(energy.fuel_btu)) / BTU_PER_THERM,
+        working_cop=float(np.sum(energy.heat_btu)) / bought_btu if heater.is_heat_pump else 1.0,
+        loss_btuh_per_df=solved.loss_btuh_per_df,
+        efficiency_frac=solved.efficiency_frac,
+        energy_usd_per_mmbtu=prices.usd_per_unit[heater.fuel] / content * 1e6,
     )
 
 
@@ -326,12 +377,12 @@ def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
 
 
 def _cautions(case: Case, site: Site, demand: Demand, candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
-    """Cautions that apply to any candidate, the place's and the household's own, each once."""
-    triggers = {trigger for candidate in candidates for trigger in candidate.house.caution_triggers}
+    """The cautions for everyone, those that a trade raised for any candidate, the place's and the household's own."""
+    raised = {caution for candidate in candidates for caution in candidate.house.cautions}
     written = [
         f"{_CAUTION_TOPICS.get(row['topic'], '')}{row['text']}"
         for row in load("cautions").rows()
-        if row["trigger"] in triggers
+        if row["trigger"] == "always" or row["id"] in raised
     ]
     return tuple(dict.fromkeys((*written, *site.cautions, *demand.notes, *case.odd())))
 

@@ -87,9 +87,7 @@ def saturation_pressure_psi(temperature_f: Any) -> Any:
     hydrogen_count=4.0,
     higher_heating_value_btu_per_lb=23_875.0,
 )
-def water_made_lb_per_therm(
-    carbon_count: Any, hydrogen_count: Any, higher_heating_value_btu_per_lb: Any
-) -> Any:
+def water_made_lb_per_therm(carbon_count: Any, hydrogen_count: Any, higher_heating_value_btu_per_lb: Any) -> Any:
     """Water made by burning a therm of a hydrocarbon.
 
     Parameters
@@ -291,9 +289,7 @@ def flue_temperature_f(
 
     def surplus(flue_f: Any) -> Any:
         return (
-            _efficiency(
-                flue_f, excess_air_frac, carbon_count, hydrogen_count, higher_heating_value_btu_per_lb
-            )
+            _efficiency(flue_f, excess_air_frac, carbon_count, hydrogen_count, higher_heating_value_btu_per_lb)
             - combustion_eff_frac
         )
 

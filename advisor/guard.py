@@ -78,7 +78,5 @@ def in_table(field: str, value: float, result: float, covered: str) -> float:
         The table has no value there.
     """
     if math.isnan(result):
-        raise OutOfRangeError(
-            field, value, "the published values do not reach this far", f"stay within {covered}"
-        )
+        raise OutOfRangeError(field, value, "the published values do not reach this far", f"stay within {covered}")
     return float(result)

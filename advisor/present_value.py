@@ -78,9 +78,7 @@ def escalated_present_value_yr(discount_frac: Any, escalation_frac: Any, study_y
     float or ndarray
         The number of years where the two rates are equal. [yr]
     """
-    step = np.log1p(np.asarray(escalation_frac, dtype=float)) - np.log1p(
-        np.asarray(discount_frac, dtype=float)
-    )
+    step = np.log1p(np.asarray(escalation_frac, dtype=float)) - np.log1p(np.asarray(discount_frac, dtype=float))
     years = np.asarray(study_yr, dtype=float)
     # A geometric sum written so that rates that nearly cancel lose no digits.
     level = np.abs(step) < 1e-14
@@ -114,9 +112,7 @@ def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
     return (index @ single_present_value_frac(discount_frac, after))[()]
 
 
-@published(
-    f"{_HB135}, relation of real and nominal rates", state="verified", real_frac=0.03, inflation_frac=0.012
-)
+@published(f"{_HB135}, relation of real and nominal rates", state="verified", real_frac=0.03, inflation_frac=0.012)
 def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
     """A rate that includes inflation, from one that does not. [-]"""
     return (1.0 + real_frac) * (1.0 + inflation_frac) - 1.0

@@ -13,8 +13,9 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -85,26 +86,30 @@ class Table:
     def __getitem__(self, column: str) -> np.ndarray:
         return self.data[column]
 
-    def row(self, index: int) -> dict[str, Any]:
-        """One row as a plain dict; an empty cell is None (or NaN in an array)."""
-        row = {}
-        for name, values in self.data.items():
-            value = values[index]
-            if isinstance(value, np.floating):
-                value = None if math.isnan(value) else float(value)
-            elif isinstance(value, np.integer):
-                value = int(value)
-            row[name] = value
-        return row
+    @cached_property
+    def _rows(self) -> tuple[Mapping[str, Any], ...]:
+        columns = [[_plain(value) for value in values] for values in self.data.values()]
+        return tuple(MappingProxyType(dict(zip(self.data, cells, strict=True))) for cells in zip(*columns, strict=True))
 
-    def rows(self) -> Iterator[dict[str, Any]]:
-        """Every row as a plain dict."""
-        return (self.row(index) for index in range(len(self)))
+    def row(self, index: int) -> Mapping[str, Any]:
+        """One row, read-only; an empty cell is None (it is NaN in a column's array)."""
+        return self._rows[index]
+
+    def rows(self) -> Iterator[Mapping[str, Any]]:
+        """Every row, read-only."""
+        return iter(self._rows)
 
     @property
     def citation(self) -> str:
         """Publication, edition and place in it, with the state of verification."""
         return f"{self.publication}, {self.edition}, {self.locator} [{self.state}]"
+
+
+def _plain(value: Any) -> Any:
+    """A cell as plain Python: an empty number is None."""
+    if isinstance(value, float):
+        return None if math.isnan(value) else float(value)
+    return int(value) if isinstance(value, np.integer) else value
 
 
 @cache

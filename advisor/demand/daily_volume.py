@@ -8,6 +8,7 @@ bedrooms; where the number of people is known it is turned into the bedrooms of 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -341,7 +342,7 @@ def hot_gal_per_day_by_month(
     )
 
 
-def _control(recirculation: str) -> dict[str, Any]:
+def _control(recirculation: str) -> Mapping[str, Any]:
     table = load("recirculation_controls")
     rows = {row["control"]: row for row in table.rows()}
     if recirculation not in rows:

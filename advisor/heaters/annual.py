@@ -54,6 +54,10 @@ class Conditions:
         Air around the heater. [°F]
     loop_btu_per_day : ndarray or float
         Heat lost by a recirculation loop. [Btu/day]
+    pump_kwh_per_yr : float
+        Electricity of its pump. [kWh/yr]
+    heat_pump_cop_frac : float
+        Coefficient of performance that a loop leaves a heat pump: it mixes the tank. [-]
     """
 
     daily_gal: Any
@@ -62,6 +66,8 @@ class Conditions:
     air_f: Any
     wet_bulb_f: Any
     loop_btu_per_day: Any = 0.0
+    pump_kwh_per_yr: Any = 0.0
+    heat_pump_cop_frac: Any = 1.0
 
     @property
     def heat_btu_per_day(self) -> Any:
@@ -202,16 +208,18 @@ def annual_energy(heater: Heater, conditions: Conditions) -> Energy:
     loss = 24 * solved.loss_btuh_per_df * heater.n_units * standing
     heat = conditions.heat_btu_per_day + conditions.loop_btu_per_day
     into_tank = (heat + loss) * DAYS_BY_MONTH
-    auxiliary = heater.aux_kwh_per_yr * heater.n_units * DAYS_BY_MONTH / DAYS_BY_MONTH.sum() + 0.0 * into_tank
+    share_of_year = DAYS_BY_MONTH / DAYS_BY_MONTH.sum() + 0.0 * into_tank
+    auxiliary = heater.aux_kwh_per_yr * heater.n_units * share_of_year
+    pump = conditions.pump_kwh_per_yr * share_of_year
     nothing = np.zeros_like(into_tank)
     if heater.is_heat_pump:
-        return _heat_pump_energy(solved, conditions, heat, loss, into_tank, auxiliary)
+        return _heat_pump_energy(solved, conditions, heat, loss, into_tank, auxiliary + pump)
     bought = into_tank / solved.efficiency_frac
     if heater.burns_fuel:
         # The rating counts fan and controls as input; what they use is electricity, not fuel.
         fuel = np.maximum(bought - auxiliary * BTU_PER_KWH, 0.0)
-        return Energy(fuel, auxiliary, heat * DAYS_BY_MONTH, nothing)
-    return Energy(nothing, bought / BTU_PER_KWH, heat * DAYS_BY_MONTH, nothing)
+        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing)
+    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing)
 
 
 def _heat_pump_energy(
@@ -219,7 +227,8 @@ def _heat_pump_energy(
 ) -> Energy:
     water = _water_at_condenser_f(conditions.set_point_f, conditions.mains_f)
     rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
-    cop = np.maximum(solved.efficiency_frac * relative_cop(conditions.wet_bulb_f, water) / rated, 1.0)
+    cop = solved.efficiency_frac * relative_cop(conditions.wet_bulb_f, water) / rated * conditions.heat_pump_cop_frac
+    cop = np.maximum(cop, 1.0)
     by_elements = lockout_share_frac(conditions.air_f)
     per_heat = (1 - by_elements) / cop + by_elements
     taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH

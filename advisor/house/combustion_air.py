@@ -5,6 +5,7 @@ Count every fuel appliance in the space together. Direct-vent appliances bring t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -244,7 +245,7 @@ def _required_ft3(
 
 
 def _opening(
-    row: dict[str, Any], counted_btuh: float, room_ft3: float, required_ft3: float, free_frac: float
+    row: Mapping[str, Any], counted_btuh: float, room_ft3: float, required_ft3: float, free_frac: float
 ) -> Opening:
     """One arrangement of the table; outdoor openings shrink by what the room already supplies."""
     free = float(opening_free_area_in2(counted_btuh, row["btuh_per_in2"], row["least_in2"]))

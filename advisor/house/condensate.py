@@ -24,9 +24,7 @@ _LB_PER_GAL = 8.34
 _CALCIUM_CARBONATE_G_PER_MOL, _G_PER_LB = 100.09, 453.592
 
 
-@published(
-    "Molar arithmetic", state="computed", input_btuh=180_000.0, water_gal_per_therm=1.128, condensed_frac=0.70
-)
+@published("Molar arithmetic", state="computed", input_btuh=180_000.0, water_gal_per_therm=1.128, condensed_frac=0.70)
 def condensate_gph(input_btuh: Any, water_gal_per_therm: Any, condensed_frac: Any) -> Any:
     """Condensate at a firing rate.
 

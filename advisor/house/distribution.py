@@ -50,9 +50,7 @@ def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
     -------
     IPC 2009 Table E202.1. ``data/pipe_volume``.
     """
-    cells = {
-        (row["material"], row["nominal_in"]): row["content_floz_per_ft"] for row in load("pipe_volume").rows()
-    }
+    cells = {(row["material"], row["nominal_in"]): row["content_floz_per_ft"] for row in load("pipe_volume").rows()}
     one_of("pipe.material", material, {key[0] for key in cells})
     one_of("pipe.nominal_in", nominal_in, {key[1] for key in cells if key[0] == material})
     return float(cells[material, nominal_in])
@@ -85,9 +83,7 @@ def pipe_volume_gal(length_ft: Any, content_floz_per_ft: Any) -> Any:
     purge_frac=1.25,
     start_delay_s=5.0,
 )
-def hot_water_wait_s(
-    pipe_gal: Any, flow_gpm: Any, purge_frac: Any = PURGE_FACTOR, start_delay_s: Any = 0.0
-) -> Any:
+def hot_water_wait_s(pipe_gal: Any, flow_gpm: Any, purge_frac: Any = PURGE_FACTOR, start_delay_s: Any = 0.0) -> Any:
     """Wait for hot water at a tap whose pipe has gone cold.
 
     Parameters
@@ -172,11 +168,7 @@ def check_wait(
         volume += float(pipe_volume_gal(length, pipe_content_floz_per_ft(pipe.material, pipe.nominal_in)))
     seconds = float(hot_water_wait_s(volume, flow_gpm, purge_frac, start_delay_s))
     waste = float(wasted_gal(seconds, flow_gpm))
-    rating = (
-        "acceptable" if seconds <= ACCEPTABLE_S else "marginal" if seconds <= MARGINAL_S else "unacceptable"
-    )
-    finding = (
-        f"Hot water takes about {seconds:.0f} seconds to arrive and {waste:.1f} gal run off first: {rating}."
-    )
+    rating = "acceptable" if seconds <= ACCEPTABLE_S else "marginal" if seconds <= MARGINAL_S else "unacceptable"
+    finding = f"Hot water takes about {seconds:.0f} seconds to arrive and {waste:.1f} gal run off first: {rating}."
     cautions = ("tankless_flow",) if start_delay_s > 0 else ()
     return Wait(finding, volume, seconds, waste, waste * cold_starts_per_day * 365, rating, cautions)

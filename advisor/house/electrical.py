@@ -332,9 +332,7 @@ def check_circuit(
     cautions: tuple[str, ...] = ("panel_load", "power_cut", "licensed_work")
     if kind == "tankless_240":
         cautions = (*cautions, "electric_tankless_load")
-    needs = (
-        f"{_circuits_words(circuit)} of {circuit.usual_breaker_a:.0f} A with {circuit.conductor.size_awg} AWG"
-    )
+    needs = f"{_circuits_words(circuit)} of {circuit.usual_breaker_a:.0f} A with {circuit.conductor.size_awg} AWG"
     if circuit.circuits == 1 and _serves(circuit, existing_breaker_a, existing_size_awg, material):
         finding = f"The existing {existing_breaker_a:.0f} A circuit can serve it."
         return CircuitCheck(finding, circuit, 0, FITS, cautions)

@@ -155,9 +155,7 @@ def check_shared_flue(
             ("shared_flue",),
         )
     if len(staying) > 1:
-        reason = (
-            "two or more appliances share it: the common-vent table decides, inputs and connectors together"
-        )
+        reason = "two or more appliances share it: the common-vent table decides, inputs and connectors together"
         return SharedFlue(
             f"The {' and the '.join(names)} will share this flue: a professional must size it.",
             names, None, (reason,), NEEDS_WORK, ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
@@ -181,21 +179,15 @@ def check_shared_flue(
     return SharedFlue(finding, names, ratio, tuple(reasons), verdict, cautions)
 
 
-def _single_appliance_findings(
-    flue: Flue, alone: FlueAppliance, ratio: float | None
-) -> list[tuple[str, str]]:
+def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | None) -> list[tuple[str, str]]:
     """What is wrong with a flue for the one appliance on it, gravest first."""
     wrong: list[tuple[str, str]] = []
     if flue.kind == "tile_liner" and alone.fan_assisted:
-        wrong.append(
-            (DOES_NOT_FIT, "a fan-assisted appliance alone on clay tile needs a metal liner or another vent")
-        )
+        wrong.append((DOES_NOT_FIT, "a fan-assisted appliance alone on clay tile needs a metal liner or another vent"))
     if flue.kind == "unlined":
         wrong.append((DOES_NOT_FIT, "an unlined chimney needs a liner"))
     if ratio is not None and ratio > LARGEST_AREA_RATIO:
-        wrong.append(
-            (DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7: it needs a smaller liner")
-        )
+        wrong.append((DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7: it needs a smaller liner"))
     if ratio is not None and ratio < SMALLEST_AREA_RATIO:
         wrong.append((DOES_NOT_FIT, "the flue is smaller than the appliance outlet"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:

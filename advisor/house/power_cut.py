@@ -64,9 +64,7 @@ def power_cut(
     rows = {row["technology"]: row for row in load("heater_power").rows()}
     row = rows[one_of("technology", technology, rows)]
     if row["stores"] == "no" or loss_btuh_per_df is None:
-        return PowerCut(
-            row["behavior"], row["keeps_heating"], 0.0, volume_gal if row["stores"] == "yes" else 0.0
-        )
+        return PowerCut(row["behavior"], row["keeps_heating"], 0.0, volume_gal if row["stores"] == "yes" else 0.0)
     positive("heater.rated_volume_gal", volume_gal, "gal")
     positive("heater.loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
     hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, usable_f))

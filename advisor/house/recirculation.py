@@ -247,20 +247,13 @@ def check_recirculation(
     reheat = CORE_REHEAT_BTU * CALLS_PER_DAY * 365 if tankless_min_btuh and warm > 0 else 0.0
     low, heat, high = (float(loop_loss_btu_per_yr(loss, warm)) + reheat for loss in losses)
     pump = loop.pump_w * control["pump_h_per_yr"] / 1000
-    cost = (
-        float(loop_cost_usd_per_yr(heat, heater_eff_frac, energy_usd_per_mmbtu))
-        + pump * electricity_usd_per_kwh
-    )
-    share = (
-        float(firing_share_frac(losses[1], tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
-    )
+    cost = float(loop_cost_usd_per_yr(heat, heater_eff_frac, energy_usd_per_mmbtu)) + pump * electricity_usd_per_kwh
+    share = float(firing_share_frac(losses[1], tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
     runs_long = loop.control in {"always", "timer", "temperature"}
     cycles = share is not None and share < 1 and runs_long
     finding = f"The loop ({control['meaning'].lower()}) costs about ${cost:,.0f} a year"
     if cycles:
-        finding += (
-            "; its loss is far below the tankless heater's lowest fire, so the burner would start and stop"
-        )
+        finding += "; its loss is far below the tankless heater's lowest fire, so the burner would start and stop"
     cop = 1 - HEAT_PUMP_COP_PER_DF * return_warmer_df if heat_pump and runs_long else None
     multiplier = float(heater_energy_multiplier_frac(control[column]))
     return Recirculation(

@@ -95,9 +95,7 @@ def check_location(
     if place == "garage" and not vapor_resistant:
         return _garage(rules, ignition_height_in)
     if place == "closet" and not direct_vent:
-        finding = (
-            "A closet is too small to feed a flame: it needs combustion air openings or a direct-vent heater."
-        )
+        finding = "A closet is too small to feed a flame: it needs combustion air openings or a direct-vent heater."
         return Location(finding, rules, NEEDS_WORK, ("tight_house", "carbon_monoxide_alarm"))
     if place in {"attic", "crawl_space"}:
         finding = "It takes access, a level platform, light and a pan with a drain to be served there."
@@ -108,12 +106,8 @@ def check_location(
 def _sleeping_place(place: str, rules: tuple[LocationRule, ...], closed_off: bool) -> Location:
     cautions = ("bedroom_bath", "carbon_monoxide_alarm")
     if closed_off:
-        return Location(
-            f"In a {place} only because its fire is shut off from the room.", rules, NEEDS_WORK, cautions
-        )
-    return Location(
-        f"A flame that breathes the air of a {place} is not allowed.", rules, DOES_NOT_FIT, cautions
-    )
+        return Location(f"In a {place} only because its fire is shut off from the room.", rules, NEEDS_WORK, cautions)
+    return Location(f"A flame that breathes the air of a {place} is not allowed.", rules, DOES_NOT_FIT, cautions)
 
 
 def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -> Location:

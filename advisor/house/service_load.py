@@ -21,9 +21,7 @@ GENERAL_VA_PER_FT2 = 3.0
 _REST = 0.40
 
 
-@published(
-    "NEC 220.82(B) and Annex D2(a)", state="cross-checked", connected_va=29_700.0, heating_cooling_va=3600.0
-)
+@published("NEC 220.82(B) and Annex D2(a)", state="cross-checked", connected_va=29_700.0, heating_cooling_va=3600.0)
 def optional_load_va(connected_va: Any, heating_cooling_va: Any) -> Any:
     """Demand by the optional calculation: first 10 kVA in full, the rest at 40 %, plus heating or cooling.
 
@@ -230,9 +228,7 @@ def check_service(
     else:
         least = min(route.after_a for route in routes)
         verdict = DOES_NOT_FIT
-        finding = (
-            f"At least {least:.0f} A on a {service_a:.0f} A service: a larger service or load management."
-        )
+        finding = f"At least {least:.0f} A on a {service_a:.0f} A service: a larger service or load management."
     return ServiceCheck(finding, tuple(routes), service_a, verdict, ("panel_load", "licensed_work"))
 
 
@@ -278,9 +274,7 @@ def check_panel(
     if spaces_needed == 0 and not damaged:
         return PanelCheck("No new breaker is needed.", 0, FITS, ())
     if damaged or aluminum_branches or (panel_a is not None and panel_a <= 60):
-        finding = (
-            "This panel or wiring is of a kind to stop at: an electrician must look before anything is added."
-        )
+        finding = "This panel or wiring is of a kind to stop at: an electrician must look before anything is added."
         return PanelCheck(finding, 0, NEEDS_WORK, (*cautions, "old_panel"))
     if panel_a is not None and load_a > panel_a:
         finding = f"The calculated {load_a:.0f} A is more than the panel's {panel_a:.0f} A rating."

@@ -114,8 +114,7 @@ def check_terminal(
     if short:
         worst = short[0]
         finding = (
-            f"The vent end stands {worst.measured_in:g} in. where {worst.required_in:g} in. is asked: "
-            f"{worst.rule}."
+            f"The vent end stands {worst.measured_in:g} in. where {worst.required_in:g} in. is asked: {worst.rule}."
         )
     elif unmeasured:
         finding = f"{len(unmeasured)} distances at the vent end are still to be measured."

@@ -104,9 +104,7 @@ def common_vent_capacity_btuh(height_ft: Any, diameter_in: Any) -> Any:
         NaN outside the legible cells. Two draft-hood appliances have smaller limits, which this does not
         give. [Btu/h]
     """
-    height, diameter = np.broadcast_arrays(
-        np.asarray(height_ft, dtype=float), np.asarray(diameter_in, dtype=float)
-    )
+    height, diameter = np.broadcast_arrays(np.asarray(height_ft, dtype=float), np.asarray(diameter_in, dtype=float))
     table = load("common_vent_capacity")
     heights = np.unique(table["height_ft"])
     result = np.full(height.shape, np.nan)
@@ -228,9 +226,7 @@ def check_type_b(
         capacity = float(corrugated_liner_capacity_btuh(capacity))
     cautions = ("shared_flue", "draft_test")
     if np.isnan(capacity):
-        finding = (
-            "This vent is not in the part of the table carried here: it needs a professional to size it."
-        )
+        finding = "This vent is not in the part of the table carried here: it needs a professional to size it."
         return VentCapacity(finding, None, None, NEEDS_WORK, cautions)
     margin = capacity - input_btuh
     finding = f"The vent carries about {capacity:,.0f} Btu/h and the heater burns {input_btuh:,.0f} Btu/h" + (
@@ -259,9 +255,7 @@ def check_common_vent(
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
     if np.isnan(capacity):
-        finding = (
-            "This shared vent is not in the part of the table carried here: a professional must size it."
-        )
+        finding = "This shared vent is not in the part of the table carried here: a professional must size it."
         return VentCapacity(finding, None, None, NEEDS_WORK, cautions)
     total = fan_assisted_btuh + draft_hood_btuh
     margin = capacity - total

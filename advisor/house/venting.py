@@ -132,21 +132,13 @@ def vent_change(technology: str, existing_vent: str) -> VentChange:
             need, True, FITS, tuple(cautions),
         )  # fmt: skip
     if reusable and need.category == "oil":
-        finding = (
-            "The existing flue is of a kind that oil may use; have it swept, sized and its draft set again."
-        )
+        finding = "The existing flue is of a kind that oil may use; have it swept, sized and its draft set again."
     elif reusable:
-        finding = (
-            "The existing pipe can stay only if the new heater's instructions list it, and its diameter."
-        )
+        finding = "The existing pipe can stay only if the new heater's instructions list it, and its diameter."
     elif existing_vent in {"none", "unknown"}:
         finding = f"It needs a vent of its own: {need.material}."
     else:
-        old = (
-            existing_vent.replace("_", " ")
-            .replace("type b", "Type B gas vent")
-            .replace("type l", "Type L vent")
-        )
+        old = existing_vent.replace("_", " ").replace("type b", "Type B gas vent").replace("type l", "Type L vent")
         finding = f"The old {old} cannot be used again; it needs {need.material}."
     return VentChange(finding, need, reusable, NEEDS_WORK, tuple(cautions))
 
@@ -270,9 +262,7 @@ def check_vent_run(
         No limit given and no generic range for the diameter.
     """
     positive("vent.diameter_in", diameter_in, "in")
-    generic = next(
-        (row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None
-    )
+    generic = next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
     if generic is None and limit_ft is None:
         raise OutOfRangeError(
             "vent.diameter_in", diameter_in, "there is no generic length for this diameter",
@@ -296,10 +286,7 @@ def check_vent_run(
     verdict = FITS if margin_ft >= 0 else NEEDS_WORK if governing_ft <= longest else DOES_NOT_FIT
     whose = "the limit you gave" if limit_ft is not None else "a generic limit for this diameter, assumed"
     if margin_ft >= 0:
-        finding = (
-            f"The vent counts as {governing_ft:.0f} ft against {limit:.0f} ft ({whose}): "
-            f"{margin_ft:.0f} ft left."
-        )
+        finding = f"The vent counts as {governing_ft:.0f} ft against {limit:.0f} ft ({whose}): {margin_ft:.0f} ft left."
     elif verdict == NEEDS_WORK:
         finding = (
             f"The vent counts as {governing_ft:.0f} ft; some heaters allow that at {diameter_in:g} in., "
@@ -320,6 +307,4 @@ def _length_ft(field: str, run: Run, per_90_ft: float, per_45_ft: float) -> floa
     not_negative(f"{field}.straight_ft", run.straight_ft, "ft")
     not_negative(f"{field}.elbows_90", run.elbows_90, "count")
     not_negative(f"{field}.elbows_45", run.elbows_45, "count")
-    return float(
-        vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft)
-    )
+    return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))

@@ -66,9 +66,7 @@ def expanded_gal(volume_gal: Any, cold_f: Any, hot_f: Any) -> Any:
     return volume_gal * (water_density_lb_per_gal(cold_f) / water_density_lb_per_gal(hot_f) - 1)
 
 
-@published(
-    "Boyle's law on absolute pressures", state="computed", extra_gal=0.57, supply_psi=60.0, limit_psi=80.0
-)
+@published("Boyle's law on absolute pressures", state="computed", extra_gal=0.57, supply_psi=60.0, limit_psi=80.0)
 def expansion_tank_gal(extra_gal: Any, supply_psi: Any, limit_psi: Any) -> Any:
     """Smallest expansion tank, precharged to the supply pressure.
 

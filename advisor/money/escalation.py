@@ -96,8 +96,6 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> n
         return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in FUELS])
     if scenario not in SCENARIOS:
         known = ", ".join(SCENARIOS)
-        raise InputError(
-            "money.prices", scenario, "this course of prices is not known", f"write one of {known}"
-        )
+        raise InputError("money.prices", scenario, "this course of prices is not known", f"write one of {known}")
     rate = _RISE_FRAC if scenario == "rise" else 0.0
     return np.tile(steady_index_frac(rate, study_yr), (len(FUELS), 1))

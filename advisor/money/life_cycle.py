@@ -73,9 +73,7 @@ class Terms:
         if index.ndim == 0:
             index = np.full(self.study_yr, float(index))
         if index.shape[-1] != self.study_yr:
-            raise InputError(
-                "index_frac", index.shape[-1], f"{self.study_yr} years are needed", "match the study"
-            )
+            raise InputError("index_frac", index.shape[-1], f"{self.study_yr} years are needed", "match the study")
         return indexed_present_value_yr(self.discount_frac, index) * self._mid_year_frac()
 
     def _mid_year_frac(self) -> float:
@@ -159,9 +157,7 @@ class Option:
         )
 
 
-def yearly_flow(
-    label: str, kind: str, cost_usd_per_yr: float, terms: Terms, index_frac: Any = 1.0
-) -> CashFlow:
+def yearly_flow(label: str, kind: str, cost_usd_per_yr: float, terms: Terms, index_frac: Any = 1.0) -> CashFlow:
     """A cost that comes every year, at today's prices, following an index.
 
     Parameters
@@ -275,9 +271,7 @@ def baseline_of(options: tuple[Option, ...]) -> Option:
     """
     same = [option for option in options if option.like_for_like]
     if not same:
-        raise InputError(
-            "candidates", None, "none is a like-for-like replacement", "name one to compare with"
-        )
+        raise InputError("candidates", None, "none is a like-for-like replacement", "name one to compare with")
     return min(same, key=lambda option: option.outlay_usd())
 
 
@@ -346,9 +340,7 @@ def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
     extra = mine.sum_usd(INVESTMENT) - theirs.sum_usd(INVESTMENT)
     saved = theirs.sum_usd(OPERATION) - mine.sum_usd(OPERATION)
     ratio = _number(savings_to_investment_dimensionless(saved, extra))
-    rate = (
-        None if ratio is None else _number(adjusted_return_frac(ratio, terms.discount_frac, terms.study_yr))
-    )
+    rate = None if ratio is None else _number(adjusted_return_frac(ratio, terms.discount_frac, terms.study_yr))
     saving = theirs.total_usd - mine.total_usd
     name, other = option.name, baseline.name
     return Measured(name, other, saving, extra, saved, ratio, rate, payback(option, baseline, terms))
@@ -380,9 +372,7 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
 
 
 def _running_usd(option: Option, terms: Terms) -> np.ndarray:
-    steady = (
-        flow.by_year_usd(terms) for flow in option.flows if flow.kind in OPERATION and len(flow.at_yr) > 1
-    )
+    steady = (flow.by_year_usd(terms) for flow in option.flows if flow.kind in OPERATION and len(flow.at_yr) > 1)
     return sum(steady, np.zeros(terms.study_yr + 1))
 
 

@@ -170,9 +170,7 @@ class LivePriceError(AdvisorError):
         self.code, self.reason, self.cached = code, reason, cached
         kept = "the price in the case stays in use"
         if cached is not None:
-            kept = (
-                f"a price of ${cached.price_usd_per_unit:.3f} per {cached.unit} for {cached.period} is kept"
-            )
+            kept = f"a price of ${cached.price_usd_per_unit:.3f} per {cached.unit} for {cached.period} is kept"
         super().__init__(f"No fresh price: {reason}; {kept}.")
 
 
@@ -228,9 +226,7 @@ def fetch_price(
     US EIA, Open Data API version 2, documentation of the routes and facets.
     """
     if fuel not in _SERIES:
-        raise InputError(
-            "fuel", fuel, "there is no price series for it", f"write one of {', '.join(_SERIES)}"
-        )
+        raise InputError("fuel", fuel, "there is no price series for it", f"write one of {', '.join(_SERIES)}")
     place = state.strip().upper()
     if not re.fullmatch(r"[A-Z]{2}", place):
         raise InputError("state", state, "this is not a state", "write two letters, for example CO, or US")
@@ -279,9 +275,7 @@ def _call(
     raise trouble
 
 
-def _once(
-    address: str, params: list[tuple[str, str]], key: str, timeout_s: float, session: Any
-) -> dict[str, Any]:
+def _once(address: str, params: list[tuple[str, str]], key: str, timeout_s: float, session: Any) -> dict[str, Any]:
     import requests
 
     getter = session or requests
@@ -314,9 +308,7 @@ def _check_status(status: int) -> None:
     if status >= 500:
         raise LivePriceError("server-trouble", f"the price service is in trouble (status {status})")
     if status != 200:
-        raise LivePriceError(
-            "bad-request", f"the price service did not understand the call (status {status})"
-        )
+        raise LivePriceError("bad-request", f"the price service did not understand the call (status {status})")
 
 
 def _parse(content: bytes) -> dict[str, Any]:

@@ -85,9 +85,7 @@ class Candidates:
                 given = self.heater_usd if name == "again_usd" else np.zeros(shape)
             array = np.asarray(given, dtype=float)
             if array.shape != shape or np.isnan(array).any():
-                raise InputError(
-                    name, array.shape, f"{shape} numbers are needed", "give every candidate's own"
-                )
+                raise InputError(name, array.shape, f"{shape} numbers are needed", "give every candidate's own")
             if shape == (n, 3) and not ((array[:, 0] <= array[:, 1]) & (array[:, 1] <= array[:, 2])).all():
                 raise InputError(name, None, "a range must rise from low to high", "give low, typical, high")
             object.__setattr__(self, name, array)
@@ -351,9 +349,7 @@ def _normal(scores: Scores, names: Iterable[str]) -> np.ndarray:
     return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
 
-def _evaluate(
-    candidates: Candidates, market: Market, width: Width, scores: Scores
-) -> tuple[np.ndarray, np.ndarray]:
+def _evaluate(candidates: Candidates, market: Market, width: Width, scores: Scores) -> tuple[np.ndarray, np.ndarray]:
     """The model: life-cycle cost and yearly running cost in each version, (draws, n)."""
     terms, names = market.terms, candidates.names
     drift = _normal(scores, [f"drift:{fuel}" for fuel in FUELS]) * np.array(width.drift_per_yr)

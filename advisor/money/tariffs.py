@@ -171,9 +171,7 @@ class TimeOfUseRate:
             for name, hour in (("windows.start_h", start), ("windows.end_h", end)):
                 _require(hour in range(25), name, hour, "this is no hour of the day", "write 0 to 24")
             whole_day = (start, end) == (0, 24)
-            _require(
-                whole_day or start % 24 != end % 24, "windows.end_h", end, "no hour is inside", "check it"
-            )
+            _require(whole_day or start % 24 != end % 24, "windows.end_h", end, "no hour is inside", "check it")
             known = window.days in (*_DAY_KINDS, "all")
             _require(known, "windows.days", window.days, "not known", "write weekday, weekend or all")
             mask = window.mask()

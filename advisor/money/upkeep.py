@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -147,10 +148,8 @@ def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
     return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation)
 
 
-def _row(table: tables.Table, asked: str, mask: Any) -> dict[str, Any]:
+def _row(table: tables.Table, asked: str, mask: Any) -> Mapping[str, Any]:
     found = np.flatnonzero(mask)
     if not len(found):
-        raise InputError(
-            "technology", asked, f"the table '{table.title}' has no row for it", "check the spelling"
-        )
+        raise InputError("technology", asked, f"the table '{table.title}' has no row for it", "check the spelling")
     return table.row(int(found[0]))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, NamedTuple
@@ -337,7 +338,7 @@ def _zone(spot: _Spot, notes: list[str]) -> tuple[str, str, str]:
     return name, lender["climate_zone"], lender["climate_zone_2015"]
 
 
-def _elevation(given_ft: float | None, place: dict[str, Any], notes: list[str]) -> tuple[float, str]:
+def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[str]) -> tuple[float, str]:
     station_ft = place["station_elevation_ft"]
     if given_ft is None:
         return station_ft, f"assumed: the elevation of the weather station {place['station_name']}"
@@ -441,7 +442,7 @@ def _counties() -> dict[tuple[str, str, bool], str]:
 
 
 @cache
-def _county_rows() -> dict[str, dict[str, Any]]:
+def _county_rows() -> dict[str, Mapping[str, Any]]:
     return {row["county_fips"]: row for row in tables.load("county_zones").rows()}
 
 

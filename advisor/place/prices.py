@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -73,7 +74,7 @@ def is_stale(as_of: date, today: date) -> bool:
     return (today - as_of).days > STALE_AFTER_DAY
 
 
-def _price(row: dict[str, Any], today: date) -> Price:
+def _price(row: Mapping[str, Any], today: date) -> Price:
     return Price(
         fuel=row["fuel"],
         value=row["price_usd_per_unit"],
@@ -87,8 +88,8 @@ def _price(row: dict[str, Any], today: date) -> Price:
 
 
 @cache
-def _rows() -> dict[str, list[dict[str, Any]]]:
-    by_state: dict[str, list[dict[str, Any]]] = {}
+def _rows() -> dict[str, list[Mapping[str, Any]]]:
+    by_state: dict[str, list[Mapping[str, Any]]] = {}
     for row in tables.load("energy_prices").rows():
         by_state.setdefault(row["us_state"], []).append(row)
     return by_state

@@ -8,7 +8,7 @@ import numpy as np
 
 from advisor.comparison import Candidate, Comparison, sources_used
 from advisor.heaters.catalogue import Heater
-from advisor.house.work import WorkItem
+from advisor.house.items import TradeCheck, WorkItem
 from advisor.quantities import BTU_PER_THERM
 
 
@@ -53,7 +53,7 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "mains_f": _twelve(site.mains.by_month_f, 1),
         "mains_origin": site.mains.origin,
         "outdoor_air_f": _twelve(where.air_by_month_f, 1),
-        "heater_space": comparison.heater_space,
+        "heater_space": site.heater_space,
         "heater_air_f": _twelve(site.heater_air_by_month_f, 1),
         "altitude_input_frac": round(site.altitude_input_frac, 4),
         "prices": {fuel: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
@@ -126,11 +126,19 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
         },
+        "soon": {
+            "days": candidate.soon.days,
+            "in_words": candidate.soon.in_words,
+            "held_up_by": candidate.soon.held_up_by,
+            "can_wait": list(candidate.soon.can_wait),
+        },
         "house": {
             "verdict": candidate.house.verdict,
             "why": candidate.house.why,
             "base": _job(candidate.house.base),
             "work": [_job(job) for job in candidate.house.work],
+            "trades": [_trade(trade) for trade in candidate.house.trades],
+            "assumed": list(candidate.house.assumed),
         },
     }  # fmt: skip
 
@@ -154,6 +162,19 @@ def _label(heater: Heater) -> dict[str, Any]:
         "state": heater.state,
         "source": heater.source,
     }
+
+
+def _trade(trade: TradeCheck) -> dict[str, Any]:
+    return {
+        "trade": trade.trade,
+        "verdict": trade.verdict,
+        "finding": trade.finding,
+        "ways_out": [
+            {"title": way.title, "kind": way.kind, "low_usd": round(way.low_usd, 2),
+             "typical_usd": round(way.typical_usd, 2), "high_usd": round(way.high_usd, 2), "notes": list(way.notes)}
+            for way in trade.ways_out
+        ],
+    }  # fmt: skip
 
 
 def _job(job: WorkItem) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.comparison import Candidate, Comparison
 from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
-from advisor.house.work import DOES_NOT_FIT
+from advisor.verdicts import DOES_NOT_FIT
 
 
 def shortlist(comparison: Comparison) -> list[Candidate]:

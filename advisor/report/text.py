@@ -5,8 +5,11 @@ from __future__ import annotations
 import textwrap
 
 from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import FALLS_SHORT
+from advisor.house.soon import stopgaps
 from advisor.quantities import show
 from advisor.report.shortlist import shortlist
+from advisor.verdicts import DOES_NOT_FIT
 
 WIDTH = 100
 _DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
@@ -33,6 +36,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
         _wrap(comparison.conclusion),
         _household(comparison, si),
         _table(comparison, shown, show_all),
+        _today(comparison, shown),
         _reasons(comparison),
         _work(comparison),
         _assumed(comparison),
@@ -107,6 +111,19 @@ def _reasons(comparison: Comparison) -> str:
     return "\n".join(lines)
 
 
+def _today(comparison: Comparison, shown: list[Candidate]) -> str:
+    """How soon each could run, and what helps meanwhile."""
+    able = [item for item in shown if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
+    lines = ["No hot water today: how soon it could run (an estimate; ask who will do the work)"]
+    for candidate in sorted(able, key=lambda item: item.soon.days):
+        soon = candidate.soon
+        held = f", held up by: {soon.held_up_by}" if soon.days >= 1 else ""
+        lines.append(_wrap(f"{soon.in_words}: {candidate.heater.title}{held}.", "  "))
+    failed = comparison.case.failed
+    lines += [_wrap(f"- {sentence}", "  ") for sentence in stopgaps(failed.fuel, failed.kind)]
+    return "\n".join(lines)
+
+
 def _work(comparison: Comparison) -> str:
     """The work for the recommended candidate and for the closest of the other kind."""
     lines = []
@@ -117,6 +134,11 @@ def _work(comparison: Comparison) -> str:
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
             lines.append(_wrap(f"{money:>13}  {what}: {job.why}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  "))
+        for trade in candidate.house.trades:
+            for way in trade.ways_out:
+                money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
+                lines.append(_wrap(f"or, {money}: {way.title}. {' '.join(way.notes)}".rstrip(), "    "))
+        lines += [_wrap(f"Assumed: {sentence}", "    ") for sentence in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 
@@ -126,9 +148,7 @@ def _two_to_explain(comparison: Comparison) -> list[Candidate]:
         return []
     first = comparison.candidate(comparison.recommended_id)
     others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
-    others = [
-        item for item in others if item.capacity.verdict != "falls short" and item.house.verdict != "does not fit"
-    ]
+    others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
     closest = min(others, key=lambda item: item.installed_usd[1] + 10 * item.cost.usd_per_yr, default=None)
     return [first] if closest is None else [first, closest]
 

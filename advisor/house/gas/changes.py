@@ -67,9 +67,7 @@ class GasPrices:
         wanted = _inches(gas_pipe.nominal_like(material, size))
         listed = sorted(self.per_ft, key=_inches)
         enough = next((nominal for nominal in listed if _inches(nominal) >= wanted), None)
-        caution = (
-            "" if enough else f"No price is listed above {listed[-1]} in.: expect to pay more than this."
-        )
+        caution = "" if enough else f"No price is listed above {listed[-1]} in.: expect to pay more than this."
         return self.per_ft[enough or listed[-1]].times(length_ft), caution
 
 
@@ -99,8 +97,7 @@ class Resize:
     def on(self, system: GasSystem) -> GasSystem:
         """The tree after the change."""
         changed = (
-            replace(segment, size=self.size) if segment.name == self.segment else segment
-            for segment in system.segments
+            replace(segment, size=self.size) if segment.name == self.segment else segment for segment in system.segments
         )
         return replace(system, segments=tuple(changed))
 
@@ -203,8 +200,4 @@ def offer(
         for change in changes
         if isinstance(change, LargerMeter)
     ]
-    return (
-        WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(said)), result)
-        if result.passes
-        else None
-    )
+    return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(said)), result) if result.passes else None

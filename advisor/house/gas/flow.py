@@ -51,9 +51,7 @@ def gas_factor_dimensionless(gravity_dimensionless: Any, viscosity_cp: Any, temp
     return 0.00354 * gravity_dimensionless * (temperature_f + 460.0) * relative**0.152
 
 
-@published(
-    _CODE, state="cross-checked", bore_in=0.824, length_ft=40.0, drop_inwc=0.5, cr_dimensionless=0.6094
-)
+@published(_CODE, state="cross-checked", bore_in=0.824, length_ft=40.0, drop_inwc=0.5, cr_dimensionless=0.6094)
 def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimensionless: Any) -> Any:
     """Gas that a pipe carries at low pressure for a given pressure drop.
 
@@ -86,9 +84,7 @@ def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimen
     return _LOW * bore_in**_BORE_POWER * (drop_inwc / (cr_dimensionless * length_ft)) ** EXPONENT
 
 
-@published(
-    _CODE, state="cross-checked", bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094
-)
+@published(_CODE, state="cross-checked", bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094)
 def low_pressure_drop_inwc(bore_in: Any, length_ft: Any, flow_cfh: Any, cr_dimensionless: Any) -> Any:
     """Pressure that a flow loses along a pipe at low pressure: ``low_pressure_flow_cfh`` turned round.
 
@@ -156,11 +152,7 @@ def high_pressure_flow_cfh(
     Constants from memory, proved on IFGC 2018 Tables 402.4(6), (12) to (14), (25) to (27) and (31).
     """
     squares = squares_drop(inlet_psi, drop_psi)
-    return (
-        _HIGH
-        * bore_in**_BORE_POWER
-        * (squares * y_dimensionless / (cr_dimensionless * length_ft)) ** EXPONENT
-    )
+    return _HIGH * bore_in**_BORE_POWER * (squares * y_dimensionless / (cr_dimensionless * length_ft)) ** EXPONENT
 
 
 @published(
@@ -201,9 +193,7 @@ def high_pressure_drop_psi(
     As ``high_pressure_flow_cfh``.
     """
     carried = flow_cfh / (_HIGH * bore_in**_BORE_POWER)
-    return drop_from_squares(
-        inlet_psi, cr_dimensionless * length_ft / y_dimensionless * carried ** (1 / EXPONENT)
-    )
+    return drop_from_squares(inlet_psi, cr_dimensionless * length_ft / y_dimensionless * carried ** (1 / EXPONENT))
 
 
 def squares_drop(inlet_psi: Any, drop_psi: Any) -> Any:

@@ -31,8 +31,7 @@ CSST_NOTE = (
     "practice the yellow kind, must be bonded to the house's grounding (IRC 2018 G2411.2)."
 )
 STEEL_NOTE = (
-    "Steel at 2 psi or 5 psi: the code's equation does not give its own printed tables, so the tables are "
-    "followed."
+    "Steel at 2 psi or 5 psi: the code's equation does not give its own printed tables, so the tables are followed."
 )
 PROPANE_NOTE = (
     "Propane in steel at low pressure: the printed table (IFGC 2018 Table 402.4(28)) has wrong row labels "
@@ -211,16 +210,10 @@ def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: fl
         note = PROPANE_NOTE if gas == "propane" and material == "steel" else ""
         flow = gas_flow.low_pressure_flow_cfh(bore, 1.0, 1.0, kind.cr)
         return PipeLaw(scale * float(flow), gas_flow.EXPONENT, False, note)
-    if (
-        gas == "natural"
-        and material == "steel"
-        and (law := _steel_law(size, supply_inwc / INWC_PER_PSI, scale))
-    ):
+    if gas == "natural" and material == "steel" and (law := _steel_law(size, supply_inwc / INWC_PER_PSI, scale)):
         return law
     flow = gas_flow.high_pressure_flow_cfh(bore, 1.0, 2.0, 1.0, kind.cr, kind.y)
-    return PipeLaw(
-        scale * float(flow) / gas_flow.squares_drop(2.0, 1.0) ** gas_flow.EXPONENT, gas_flow.EXPONENT, True
-    )
+    return PipeLaw(scale * float(flow) / gas_flow.squares_drop(2.0, 1.0) ** gas_flow.EXPONENT, gas_flow.EXPONENT, True)
 
 
 def _steel_law(size: str, supply_psi: float, scale: float) -> PipeLaw | None:
@@ -244,10 +237,7 @@ def fittings_ft(material: str, size: str, elbows_90: int, elbows_45: int, tees: 
     bore = bore_in(material, size)
     counts = {"elbow_90": elbows_90, "elbow_45": elbows_45, "tee_side": tees}
     return float(
-        sum(
-            count * gas_flow.fitting_equivalent_ft(_fitting_diameters()[name], bore)
-            for name, count in counts.items()
-        )
+        sum(count * gas_flow.fitting_equivalent_ft(_fitting_diameters()[name], bore) for name, count in counts.items())
     )
 
 

@@ -198,16 +198,12 @@ def _length(what: str, given: float | None, usual: float, assumed: list[str]) ->
     return usual
 
 
-def _heater_limits(
-    gas: str, low: float | None, high: float | None, assumed: list[str]
-) -> tuple[float | None, float]:
+def _heater_limits(gas: str, low: float | None, high: float | None, assumed: list[str]) -> tuple[float | None, float]:
     if high is None:
         high = _HEATER_MAX_INWC[gas]
         assumed.append(f"The new heater takes at most {high:g} in. w.c. (assumed; several makers print it).")
     if low is None and gas == "natural":
-        assumed.append(
-            "The new heater needs about 5 in. w.c. (verified: IFGC 2018 Appendix A.1; the plate governs)."
-        )
+        assumed.append("The new heater needs about 5 in. w.c. (verified: IFGC 2018 Appendix A.1; the plate governs).")
     elif low is None:
         assumed.append("The new heater needs about 10 in. w.c. (assumed; the plate governs).")
     return low, high
@@ -217,9 +213,7 @@ def _usual_input_btuh(appliance: str, assumed: list[str]) -> float:
     rows = list(tables.load("gas_appliance_inputs").rows())
     for row in rows:
         if row["appliance"] == appliance:
-            assumed.append(
-                f"The {appliance} burns {row['input_btuh']:,.0f} Btu/h ({row['state']}; read its plate)."
-            )
+            assumed.append(f"The {appliance} burns {row['input_btuh']:,.0f} Btu/h ({row['state']}; read its plate).")
             return float(row["input_btuh"])
     known = ", ".join(row["appliance"] for row in rows)
     raise InputError(
@@ -230,9 +224,7 @@ def _usual_input_btuh(appliance: str, assumed: list[str]) -> float:
 def _heating_value(gas: str, place: str, assumed: list[str]) -> float:
     if gas == "propane":
         value = gas_pipe.gas_named(gas).heating_value_btu_per_ft3
-        assumed.append(
-            f"A cubic foot of propane holds {value:,.0f} Btu (computed: what the code's tables imply)."
-        )
+        assumed.append(f"A cubic foot of propane holds {value:,.0f} Btu (computed: what the code's tables imply).")
         return value
     table = tables.load("gas_heating_values")
     values = dict(zip(table["place"], table["heating_value_btu_per_ft3"], strict=True))

@@ -128,9 +128,7 @@ def by_pressure(system: GasSystem) -> PressureResult:
         drop = min(inlet, law.drop_inwc(load, segment.equivalent_ft, inlet))
         segments.append(SegmentPressure(segment, load, inlet, drop, inlet - drop))
         if drop > law.fall_range[1] * segment.equivalent_ft:
-            steep.append(
-                f"In {segment.shown} the pressure falls faster than the tables behind it go: a guess."
-            )
+            steep.append(f"In {segment.shown} the pressure falls faster than the tables behind it go: a guess.")
         leaves[name] = inlet - drop
         if name in system.regulator_at:
             regulator = system.regulator_at[name]
@@ -155,9 +153,7 @@ def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[Capaci
     worst = min(outlets, key=lambda item: item.margin_inwc)
     name, arrives, needs = worst.outlet.name, worst.inlet_inwc, worst.min_inlet_inwc
     if not worst.margin_inwc >= -EQUAL:
-        return (
-            f"With everything firing, about {arrives:.1f} in. w.c. reaches '{name}', which needs {needs:g}."
-        )
+        return f"With everything firing, about {arrives:.1f} in. w.c. reaches '{name}', which needs {needs:g}."
     for item in outlets:
         if item.too_high:
             return (

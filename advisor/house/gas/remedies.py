@@ -134,16 +134,10 @@ def fewest_segments(
     """
     start = apply(system, base)
     pressure = by_pressure(start)
-    starved = {
-        name for item in pressure.outlets if not item.passes for name in start.path(item.outlet.segment)
-    }
+    starved = {name for item in pressure.outlets if not item.passes for name in start.path(item.outlet.segment)}
     forced = {}
     if rule == "tables":
-        forced = {
-            item.segment.name: item.required_size
-            for item in by_branch_length(start).segments
-            if not item.passes
-        }
+        forced = {item.segment.name: item.required_size for item in by_branch_length(start).segments if not item.passes}
     if None in forced.values():
         return None
     options = {
@@ -254,9 +248,7 @@ def dedicated_run(
         total = cost + prices.visit + prices.connector + price
         pipe = gas_pipe.shown(material, size)
         title = f"A run of its own from {begins} to '{outlet.name}': {length:.0f} ft of {pipe}"
-        way = offer(
-            system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, (caution,), rule
-        )
+        way = offer(system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, (caution,), rule)
         if way is not None:
             return way
     return None
@@ -285,9 +277,7 @@ def higher_pressure(
     more = [Delivery(*step) for step in steps if step[0] > system.supply_pressure_inwc]
     ways = [_delivery_alone(system, prices, rule, (*base, delivery), notes) for delivery in more]
     if not any(ways):
-        ways = [
-            _delivery_and_pipe(system, prices, rule, (*base, delivery), notes, plain) for delivery in more
-        ]
+        ways = [_delivery_and_pipe(system, prices, rule, (*base, delivery), notes, plain) for delivery in more]
     first = next((way for way in ways if way is not None), None)
     return [way for way in (first, _two_psi(system, prices, rule, base, notes)) if way is not None]
 

@@ -113,9 +113,7 @@ def by_hybrid(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     IFGC 2018 Appendix A.3, hybrid pressure; a regulator that loses more than 3/4 psi bars the 2 psi tables.
     """
     if not system.regulators:
-        raise InputError(
-            "line regulators", None, "the hybrid method needs one", "use longest or branch length"
-        )
+        raise InputError("line regulators", None, "the hybrid method needs one", "use longest or branch length")
     return _by_table(system, "hybrid pressure", _longest(system), sizes)
 
 
@@ -148,9 +146,7 @@ def _branches(system: GasSystem) -> dict[str, float]:
     lengths = {}
     for name in system.order:
         zone = system.zone(name)
-        reach = [
-            depth for end, depth in ends.items() if system.zone(end) == zone and name in system.path(end)
-        ]
+        reach = [depth for end, depth in ends.items() if system.zone(end) == zone and name in system.path(end)]
         lengths[name] = max(reach, default=_depth_ft(system, name))
     return lengths
 

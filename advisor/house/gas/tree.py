@@ -223,9 +223,7 @@ class GasSystem:
         if drop_inwc is None:
             return
         if not 0 < drop_inwc < supply_inwc:
-            raise InputError(
-                "allowed pressure drop", drop_inwc, "it must be less than the supply", "give less"
-            )
+            raise InputError("allowed pressure drop", drop_inwc, "it must be less than the supply", "give less")
         if gas_pipe.is_high_pressure(supply_inwc) or drop_inwc <= 0.5:
             return
         if self.gas == "propane":
@@ -249,9 +247,7 @@ class GasSystem:
             if segment.name in feeds:
                 twice = feeds[segment.name] == segment.upstream
                 reason = "the name stands twice" if twice else "it is fed from two places"
-                raise InputError(
-                    f"gas segment '{segment.name}'", None, reason, "give each segment its own name"
-                )
+                raise InputError(f"gas segment '{segment.name}'", None, reason, "give each segment its own name")
             feeds[segment.name] = segment.upstream
         for name in feeds:
             self._check_route(name, feeds)
@@ -272,14 +268,10 @@ class GasSystem:
         while (upstream := feeds[route[-1]]) != SOURCE:
             here = f"gas segment '{route[-1]}'"
             if upstream not in feeds:
-                raise InputError(
-                    here, upstream, "the segment that feeds it is not listed", f"name one, or '{SOURCE}'"
-                )
+                raise InputError(here, upstream, "the segment that feeds it is not listed", f"name one, or '{SOURCE}'")
             if upstream in route:
                 circle = " <- ".join([*route[route.index(upstream) :], upstream])
-                raise InputError(
-                    here, None, f"the pipe runs in a circle: {circle}", "feed it from the meter's side"
-                )
+                raise InputError(here, None, f"the pipe runs in a circle: {circle}", "feed it from the meter's side")
             route.append(upstream)
 
     def _check_regulators(self) -> None:
@@ -287,9 +279,7 @@ class GasSystem:
         for regulator in self.regulators:
             here = f"line regulator at '{regulator.segment}'"
             if regulator.segment not in self.by_name or regulator.segment in seen:
-                raise InputError(
-                    here, None, "there must be one segment for it and one of it", "name its segment"
-                )
+                raise InputError(here, None, "there must be one segment for it and one of it", "name its segment")
             seen.add(regulator.segment)
             inlet = self.zone_inwc(self.zone(regulator.segment))
             if not 0 < regulator.outlet_inwc < inlet:
@@ -347,9 +337,7 @@ class GasSystem:
         """Heat in a cubic foot as it flows here; never more than at base conditions. [Btu/ft³]"""
         gauge = min(self.supply_pressure_inwc, _LOW_METER_INWC)
         share = min(1.0, float(gas_flow.actual_ft3_frac(self.elevation_ft, gauge)))
-        return share * (
-            self.heating_value_btu_per_ft3 or gas_pipe.gas_named(self.gas).heating_value_btu_per_ft3
-        )
+        return share * (self.heating_value_btu_per_ft3 or gas_pipe.gas_named(self.gas).heating_value_btu_per_ft3)
 
     @cached_property
     def loads_cfh(self) -> dict[str, float]:

@@ -1,0 +1,143 @@
+"""A job, its price and its reason; and what one trade found out about a candidate and the house."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from advisor.heaters.catalogue import Heater, catalogue
+from advisor.tables import load
+
+
+@dataclass(frozen=True)
+class WorkItem:
+    """One job.
+
+    Parameters
+    ----------
+    job, what : str
+        Id in the table of costs, and its description.
+    quantity, unit : float, str
+        How much of it: each, ft or set.
+    low_usd, typical_usd, high_usd : float
+        Price of the whole quantity; 10, 50 and 90 percent points. [$]
+    why : str
+        The number or fact behind it.
+    who : str
+        Who usually may do it.
+    needs_permit, is_electrical : bool
+        A permit is usual; it is an electrical one.
+    is_assumed : bool
+        Rests on something the case does not say.
+    """
+
+    job: str
+    what: str
+    quantity: float
+    unit: str
+    low_usd: float
+    typical_usd: float
+    high_usd: float
+    why: str
+    who: str
+    needs_permit: bool
+    is_electrical: bool
+    is_assumed: bool
+
+
+@dataclass(frozen=True)
+class OtherWay:
+    """Another way to solve the same problem, with its price."""
+
+    title: str
+    low_usd: float
+    typical_usd: float
+    high_usd: float
+    notes: tuple[str, ...]
+    kind: str
+
+
+@dataclass(frozen=True)
+class TradeCheck:
+    """What one trade found for one candidate.
+
+    Parameters
+    ----------
+    trade : str
+        ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
+    finding, verdict : str
+        One or two sentences, and a word of ``verdicts``.
+    items : tuple of WorkItem
+        The jobs that follow.
+    cautions : tuple of str
+        Ids in the table of cautions.
+    assumed : tuple of str
+        What was taken for granted, a sentence each.
+    ways_out : tuple of OtherWay
+        Other ways than the one that is priced.
+    detail : object
+        The check itself, for pictures and for the curious.
+    """
+
+    trade: str
+    finding: str
+    verdict: str
+    items: tuple[WorkItem, ...] = ()
+    cautions: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    ways_out: tuple[OtherWay, ...] = ()
+    detail: Any = None
+
+
+@cache
+def _costs() -> dict[str, Mapping[str, Any]]:
+    return {row["id"]: row for row in load("installed_costs").rows()}
+
+
+@cache
+def _jobs() -> dict[str, Mapping[str, Any]]:
+    return {row["job"]: row for row in load("work_jobs").rows()}
+
+
+def price(job: str) -> tuple[float, float, float]:
+    """Low, typical and high price of one unit of a job. [$]"""
+    cost = _costs()[job]
+    return cost["low_usd_per_unit"], cost["typical_usd_per_unit"], cost["high_usd_per_unit"]
+
+
+def item(job: str, why: str, *, quantity: float = 1.0, assumed: bool = False, may_be_spared: bool = False) -> WorkItem:
+    """A work item priced from the tables.
+
+    Parameters
+    ----------
+    job, why : str
+        Row of the table of costs, and the reason.
+    quantity : float
+        In the row's unit.
+    assumed : bool
+        Rests on something the case does not say.
+    may_be_spared : bool
+        Perhaps nothing is needed once a professional has looked: the low price is then 0.
+    """
+    cost, trade = _costs()[job], _jobs()[job]
+    low, typical, high = (usd * quantity for usd in price(job))
+    return WorkItem(
+        job, cost["description"], quantity, cost["unit"], 0.0 if may_be_spared else low, typical, high,
+        why, trade["who"], trade["needs_permit"] == "yes", trade["is_electrical"] == "yes", assumed or may_be_spared,
+    )  # fmt: skip
+
+
+def base_item(heater: Heater) -> WorkItem:
+    """Heater and plain installation; for a typed-in label, the nearest catalogue heater's price."""
+    plain_id = heater.id.removesuffix(f"-x{heater.n_units}")
+    if f"base-{plain_id}" not in _costs():
+        same = [row for row in catalogue() if row.technology == heater.technology]
+        plain_id = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh)).id
+    cost = _costs()[f"base-{plain_id}"]
+    low, typical, high = (usd * heater.n_units for usd in price(f"base-{plain_id}"))
+    return WorkItem(
+        f"base-{plain_id}", cost["description"], heater.n_units, cost["unit"], low, typical, high,
+        "heater, fittings and plain installation", "licensed plumber", True, False, False,
+    )  # fmt: skip

@@ -1,0 +1,57 @@
+"""The commissioning sheet of a candidate: what the contractor should read when it runs, from the case."""
+
+from __future__ import annotations
+
+from advisor.heaters.catalogue import Heater
+from advisor.house.commissioning import Reading, Setup, commissioning_sheet
+from advisor.house.drain_trade import condensate_of
+from advisor.house.facts import HeaterUse, HouseFacts, output_efficiency_frac
+from advisor.house.gas_trade import gas_system
+
+
+def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Reading, ...]:
+    """Every reading with its expected value and range, for one unit.
+
+    Parameters
+    ----------
+    heater : Heater
+        The candidate; of several in parallel each is read alone.
+    facts : HouseFacts
+        The house.
+    use : HeaterUse
+        What the model says of the candidate there.
+    """
+    burns_gas = heater.fuel in {"natural_gas", "propane"}
+    system = gas_system(heater, facts)[0] if burns_gas else None
+    outlet = next((item for item in system.outlets if item.name == "water heater"), None) if system else None
+    gph = condensate_of(heater, facts, use)[0] if heater.is_condensing else None
+    setup = Setup(
+        burns_gas=burns_gas,
+        natural_draft=heater.technology == "gas_storage_atmospheric",
+        condensing=heater.is_condensing,
+        heat_pump=heater.is_heat_pump,
+        tankless=heater.is_tankless,
+        input_btuh=heater.power_btuh * facts.altitude_frac if burns_gas else None,
+        heater_eff_frac=output_efficiency_frac(heater) if burns_gas else None,
+        # Propane is seldom metered, so its dial cannot be clocked.
+        heating_value_btu_per_ft3=system.heating_value_btu_per_ft3 if system and heater.fuel == "natural_gas" else None,
+        static_inwc=system.supply_pressure_inwc if system else None,
+        least_inwc=heater.min_inlet_inwc if burns_gas else None,
+        most_inwc=outlet.max_inlet_inwc if outlet else None,
+        cold_f=facts.cold_water_f,
+        setpoint_f=facts.case.household.set_point_f,
+        volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
+        element_kw=_element_kw(heater),
+        supply_v=facts.electrical.supply_v,
+        condensate_gph=gph / heater.n_units if gph else None,
+        supply_psi=facts.water.static_pressure_psi,
+    )
+    return commissioning_sheet(setup)
+
+
+def _element_kw(heater: Heater) -> float | None:
+    """One element, or one heating group of a tankless heater; None without elements on 240 V. [kW]"""
+    if heater.circuit_v != 240:
+        return None
+    kilowatts = heater.input_kw or 4.5
+    return kilowatts / (heater.n_circuits or 1) if heater.is_tankless else kilowatts
