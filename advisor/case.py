@@ -7,6 +7,7 @@ bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal, get_args
@@ -18,6 +19,10 @@ from advisor.quantities import read_quantity, suffix_of
 
 Fuel = Literal["natural_gas", "propane", "heating_oil", "electricity"]
 HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space"]
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+# Text is shown in terminals and documents: no line breaks, no control characters, no change of writing direction.
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True)
@@ -62,6 +67,8 @@ class Section(BaseModel):
         read = dict(values)
         for name, value in values.items():
             field = cls.model_fields.get(name)
+            if field is not None and isinstance(value, str) and _CONTROL.search(value):
+                raise InputError(name, value, "this text holds a line break or control character", "take it out")
             if field is not None and value is not None and _is_number(field.annotation):
                 number = read_quantity(name, value, suffix_of(name) or "dimensionless")
                 read[name] = int(number) if number.is_integer() and not isinstance(value, float) else number
@@ -321,6 +328,14 @@ class Case(Section):
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+
+    @field_validator("install_date", mode="before")
+    @classmethod
+    def _date_is_no_number(cls, value: Any) -> Any:
+        # A bare number would be read as seconds since 1970.
+        if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.fullmatch(value)):
+            raise InputError("install_date", value, "this is not a date", "write it as 2026-11-25")
+        return value
 
     @model_validator(mode="after")
     def _no_contradictions(self) -> Case:
