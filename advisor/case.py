@@ -7,6 +7,7 @@ bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any, Literal
 
@@ -17,6 +18,8 @@ from advisor.case_house import Drain, Electrical, Gas, Vent, Water
 from advisor.errors import InputError
 
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 class Place(Section):
@@ -208,6 +211,14 @@ class Case(Section):
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+
+    @field_validator("install_date", mode="before")
+    @classmethod
+    def _date_is_no_number(cls, value: Any) -> Any:
+        # A bare number would be read as seconds since 1970.
+        if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.fullmatch(value)):
+            raise InputError("install_date", value, "this is not a date", "write it as 2026-11-25")
+        return value
 
     @model_validator(mode="after")
     def _no_contradictions(self) -> Case:

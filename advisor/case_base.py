@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from advisor.errors import InputError
 from advisor.quantities import read_quantity, suffix_of
 
 Fuel = Literal["natural_gas", "propane", "heating_oil", "electricity"]
 HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space"]
+
+
+# Text is shown in terminals and documents: no line breaks, no control characters, no change of writing direction.
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True)
@@ -55,6 +61,8 @@ class Section(BaseModel):
         read = dict(values)
         for name, value in values.items():
             field = cls.model_fields.get(name)
+            if field is not None and isinstance(value, str) and _CONTROL.search(value):
+                raise InputError(name, value, "this text holds a line break or control character", "take it out")
             if field is not None and value is not None and _is_number(field.annotation):
                 number = read_quantity(name, value, suffix_of(name) or "dimensionless")
                 read[name] = int(number) if number.is_integer() and not isinstance(value, float) else number

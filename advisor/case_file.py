@@ -50,6 +50,8 @@ def parse_case(content: bytes | str) -> Case:
     except tomllib.TOMLDecodeError as error:
         place = str(error).replace("\n", " ")
         raise InputError("file", None, f"this is not valid TOML: {place}", "mend that line") from error
+    except ValueError as error:  # Python reads no whole number of more than some thousand digits
+        raise InputError("file", None, "a number in it has too many digits", "shorten it") from error
     except RecursionError as error:
         raise InputError("file", None, "the brackets are nested too deep", "a case has only one level") from error
     if not values:
@@ -195,6 +197,7 @@ _KIND_SENTENCES = {
     "too_short": ("this list is empty", "name at least one"),
     "too_long": ("this list is too long", "shorten it"),
     "date_from_datetime_parsing": ("this is not a date", "write it as 2026-11-25"),
+    "date_from_datetime_inexact": ("this is not a date", "write it as 2026-11-25"),
     "date_type": ("this is not a date", "write it as 2026-11-25"),
 }
 

@@ -6,6 +6,9 @@ Nothing heavy is imported before the command that needs it: ``advisor --help`` m
 from __future__ import annotations
 
 import argparse
+import io
+import math
+import os
 import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -76,6 +79,20 @@ def build_parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code is 0, 1 (our fault) or 2 (bad input)."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        # A terminal that knows no ● or ° shows a question mark.
+        sys.stdout.reconfigure(errors="replace")
+    try:
+        code = _run(arguments)
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        # The reader (head, less) has gone; nothing is wrong, and what is still buffered has nowhere to go.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     try:
         options = build_parser().parse_args(arguments)
         return int(options.run(options))
@@ -85,9 +102,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"advisor: {error}", file=sys.stderr)
         return BAD_INPUT
     except BrokenPipeError:
-        # The reader (head, less) has gone; nothing is wrong.
-        sys.stderr.close()
-        return DONE
+        raise
     except KeyboardInterrupt:
         return OUR_FAULT
     except Exception as error:  # the last line of defence: a user never sees a traceback
@@ -103,8 +118,8 @@ def _read(name: str) -> Case:
 
     if name == "-":
         return parse_case(sys.stdin.buffer.read())
-    demo = paths.CASES / f"{name}.toml"
-    return read_case(demo if "/" not in name and demo.is_file() else name)
+    demos = {path.stem: path for path in paths.CASES.glob("*.toml")}
+    return read_case(demos.get(name, name))
 
 
 def _print_json(value: Any) -> None:
@@ -220,7 +235,7 @@ def _figure(options: argparse.Namespace) -> int:
         _print_json({
             "name": working.figure.name,
             "inputs": working.inputs,
-            "result": None if working.result != working.result else working.result,
+            "result": working.result if math.isfinite(working.result) else None,
             "unit": figures.unit_label(working.figure.suffix),
             "source": working.figure.published.source,
             "state": working.figure.published.state,

@@ -138,11 +138,12 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     Raises
     ------
     InputError
-        The place is not found, or a typed-in label lacks a number.
+        The place is not found, a typed-in label lacks a number, or the set point does not exceed the cold water.
     """
     today = today or date.today()
     install_date = case.install_date or today
     site, space_assumed = _site(case, today)
+    _check_there_is_something_to_heat(case, site)
     demand = _demand(case, site)
     prices = _prices(case, site)
     facts = _facts(case, site, demand, prices)
@@ -184,6 +185,14 @@ def _site(case: Case, today: date) -> tuple[Site, tuple[Assumption, ...]]:
         site = site_with(heater_space="garage")
     reason = f"usual in climate zone {site.location.climate_zone}; assumed"
     return site, (Assumption("house.heater_space", site.heater_space, reason),)
+
+
+def _check_there_is_something_to_heat(case: Case, site: Site) -> None:
+    set_point_f, coldest_f = case.household.set_point_f, site.mains.coldest_f
+    if set_point_f <= coldest_f:
+        reason = f"the cold water alone comes in at {coldest_f:.0f} °F"
+        fix = "raise it, or correct water.measured_cold_f"
+        raise InputError("household.set_point_f", set_point_f, reason, fix)
 
 
 def _demand(case: Case, site: Site) -> Demand:

@@ -1,6 +1,11 @@
 """One sentence for the person at fault: what is wrong, where, and how to mend it."""
 
 
+def _one_line(text: str) -> str:
+    """A line break or a control character in somebody's key or value must not reach the terminal."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
 class AdvisorError(Exception):
     """Anything the advisor refuses to do, said in a sentence a user can read."""
 
@@ -22,7 +27,7 @@ class InputError(AdvisorError, ValueError):
 
     def __init__(self, field: str, value: object, reason: str, fix: str) -> None:
         self.field, self.value, self.reason, self.fix = field, value, reason, fix
-        super().__init__(f"{field}{self._shown(value)}: {reason}; {fix}.")
+        super().__init__(_one_line(f"{field}{self._shown(value)}: {reason}; {fix}."))
 
     @staticmethod
     def _shown(value: object) -> str:

@@ -89,7 +89,7 @@ class Working:
 
     figure: Figure
     inputs: dict[str, Any]
-    result: float
+    result: float  # NaN or infinite where these inputs have no answer
 
     def lines(self, *, si: bool = False) -> list[str]:
         """The working as a reader follows it."""
@@ -98,8 +98,10 @@ class Working:
         for parameter in self.figure.parameters:
             value = parameter.shown(self.inputs[parameter.name], si=si)
             told.append(f"  {parameter.name:<{width}}  {value:>14}  {parameter.meaning}".rstrip())
-        result = "no answer for these inputs" if np.isnan(self.result) else show(self.result, self.figure.suffix, si=si)
-        told += ["", f"  = {result}", "", f"Source: {self.figure.published.source} [{self.figure.published.state}]"]
+        shown = (
+            show(self.result, self.figure.suffix, si=si) if np.isfinite(self.result) else "no answer for these inputs"
+        )
+        told += ["", f"  = {shown}", "", f"Source: {self.figure.published.source} [{self.figure.published.state}]"]
         return told
 
 
@@ -185,8 +187,12 @@ def run(name: str, given: Mapping[str, object]) -> Working:
     missing = [key for key in known if key not in inputs]
     if missing:
         raise InputError(missing[0], None, "this input is not given", f"add {missing[0]}=VALUE")
-    result = figure.function(**inputs)
-    return Working(figure, inputs, float(np.asarray(result, dtype=float)))
+    try:
+        with np.errstate(all="ignore"):
+            result = np.asarray(figure.function(**inputs))
+    except ArithmeticError:  # plain floats raise where arrays give NaN
+        result = np.asarray(np.nan)
+    return Working(figure, inputs, np.nan if np.iscomplexobj(result) else float(result))
 
 
 def unit_label(suffix: str) -> str:

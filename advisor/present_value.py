@@ -97,7 +97,7 @@ def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
 
     Parameters
     ----------
-    discount_frac : float
+    discount_frac : float or ndarray, (...)
         Real where the index is real. [-]
     index_frac : float or ndarray, (..., years)
         Price at the end of each year over today's price; a single number is a study of one year. [-]
@@ -109,12 +109,24 @@ def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
     """
     index = np.atleast_1d(np.asarray(index_frac, dtype=float))
     after = np.arange(1, index.shape[-1] + 1)
-    return (index @ single_present_value_frac(discount_frac, after))[()]
+    discount = np.asarray(discount_frac, dtype=float)[..., np.newaxis]
+    return np.sum(index * single_present_value_frac(discount, after), axis=-1)[()]
 
 
 @published(f"{_HB135}, relation of real and nominal rates", state="verified", real_frac=0.03, inflation_frac=0.012)
 def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
-    """A rate that includes inflation, from one that does not. [-]"""
+    """A rate that includes inflation, from one that does not.
+
+    Parameters
+    ----------
+    real_frac, inflation_frac : float or ndarray
+        Yearly rate above inflation, and inflation. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [-]
+    """
     return (1.0 + real_frac) * (1.0 + inflation_frac) - 1.0
 
 
@@ -125,13 +137,31 @@ def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
     inflation_frac=0.012,
 )
 def real_rate_frac(nominal_frac: Any, inflation_frac: Any) -> Any:
-    """A rate above inflation, from one that a bank or a card quotes. [-]"""
+    """A rate above inflation, from one that a bank or a card quotes.
+
+    Parameters
+    ----------
+    nominal_frac, inflation_frac : float or ndarray
+        Yearly rate as quoted, and inflation. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [-]
+    """
     return (1.0 + nominal_frac) / (1.0 + inflation_frac) - 1.0
 
 
 @published(f"{_HB135}, savings-to-investment ratio", state="verified", saving_usd=3600.48, extra_usd=2000.0)
 def savings_to_investment_dimensionless(saving_usd: Any, extra_usd: Any) -> Any:
     """Present value of what is saved in running, for each extra dollar invested.
+
+    Parameters
+    ----------
+    saving_usd : float or ndarray
+        Present value of what is saved. [$]
+    extra_usd : float or ndarray
+        What is invested beyond the plain choice. [$]
 
     Returns
     -------
@@ -175,6 +205,13 @@ def adjusted_return_frac(ratio_dimensionless: Any, reinvest_frac: Any, study_yr:
 def simple_payback_yr(extra_usd: Any, saving_usd_per_yr: Any) -> Any:
     """Extra outlay over the first year's saving.
 
+    Parameters
+    ----------
+    extra_usd : float or ndarray
+        What is paid beyond the plain choice. [$]
+    saving_usd_per_yr : float or ndarray
+        Saved in the first year. [$/yr]
+
     Returns
     -------
     float or ndarray
@@ -186,5 +223,18 @@ def simple_payback_yr(extra_usd: Any, saving_usd_per_yr: Any) -> Any:
 
 @published("Straight-line depreciation", state="assumed", price_usd=2000.0, life_yr=13.0, age_yr=2.0)
 def residual_usd(price_usd: Any, life_yr: Any, age_yr: Any) -> Any:
-    """What a piece is still worth at an age: its price times the share of its life that is left. [$]"""
+    """What a piece is still worth at an age: its price times the share of its life that is left.
+
+    Parameters
+    ----------
+    price_usd : float or ndarray
+        Price when new. [$]
+    life_yr, age_yr : float or ndarray
+        How long such a piece lasts, and how old it is. [yr]
+
+    Returns
+    -------
+    float or ndarray
+        0 once its life is over. [$]
+    """
     return price_usd * np.clip(1.0 - np.asarray(age_yr, dtype=float) / life_yr, 0.0, 1.0)

@@ -26,6 +26,8 @@ FLOZ_PER_GAL = 128.0
 MIN_PER_H = 60.0
 # As the fuel gas codes round it; water at its densest gives 27.68.
 INWC_PER_PSI = 27.7
+# A grain is 64.79891 mg.
+MGL_PER_GPG = 17.118
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,10 @@ UNITS: dict[str, Unit] = {
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)
-_NUMBER = re.compile(r"[+-]?(\d[\d,]*\.?\d*|\.\d+)([eE][+-]?\d+)?")
+# A comma only parts thousands: "2,1" is refused, not read as 21.
+_NUMBER = re.compile(r"[+-]?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_UNIT_START = re.compile(r"\s*[^\W\d_]|\s*[°\"'/]")
+_GRAINS = re.compile(r"gpg|gr(ains?)?\.?\s*(/|per)\s*gal(lons?)?", re.I)
 # What people write, said in pint's words. Order matters: longer before shorter.
 _SPELLINGS = (
     (re.compile(r"in\.?\s*w\.?\s*c\.?|inwc|in\.?\s*of\s*water|\"\s*w\.?c\.?", re.I), " inH2O"),
@@ -133,6 +138,8 @@ _SPELLINGS = (
     (re.compile(r"btu\s*/\s*hr?\b|btuh\b", re.I), " Btu/hour"),
     (re.compile(r"cu\.?\s*ft\.?\s*/\s*h(our|r)?\b|cfh\b", re.I), " foot**3/hour"),
     (re.compile(r"cu\.?\s*ft\.?|ft3\b|ft\^3|cubic feet|cubic foot", re.I), " foot**3"),
+    (re.compile(r"\bm3\b", re.I), " meter**3"),
+    (re.compile(r"\bppm\b", re.I), " milligram/liter"),
     (re.compile(r"sq\.?\s*ft\.?|ft2\b|ft\^2|square feet|square foot", re.I), " foot**2"),
     (re.compile(r"gal(lons?)?\s*(/|per)\s*min\b|\bgpm\b", re.I), " gallon/minute"),
     (re.compile(r"gal(lons?)?\s*(/|per)\s*day\b|\bgpd\b", re.I), " gallon/day"),
@@ -231,9 +238,11 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
         if _NUMBER.fullmatch(stripped):
             return float(stripped.replace(",", "")) * scale
     number = _NUMBER.match(stripped)
-    if number is None or len(stripped) > 60 or not UNITS[suffix].pint:
+    if number is None or not _UNIT_START.match(stripped, number.end()) or len(stripped) > 60 or not UNITS[suffix].pint:
         raise InputError(field, text, "this is not a number with a unit", example)
     spelled_unit = stripped[number.end() :].strip()
+    if suffix == "gpg" and _GRAINS.fullmatch(spelled_unit):
+        return float(number.group().replace(",", ""))
     for pattern, replacement in _SPELLINGS:
         if pattern.search(spelled_unit):
             spelled_unit = pattern.sub(replacement, spelled_unit, count=1).strip()
@@ -245,9 +254,10 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
         magnitude = float(number.group().replace(",", "")) * scale
         if suffix == "df" and spelled_unit in {"degF", "degC"}:
             spelled_unit = "delta_" + spelled_unit
+        quantity = registry.Quantity(magnitude, registry.parse_units(spelled_unit))
         if suffix == "gpg":
-            return magnitude / 17.118 if "mg" in spelled_unit or "ppm" in spelled_unit else magnitude
-        return float(registry.Quantity(magnitude, registry.parse_units(spelled_unit)).to(UNITS[suffix].pint).magnitude)
+            return float(quantity.to("milligram/liter").magnitude) / MGL_PER_GPG
+        return float(quantity.to(UNITS[suffix].pint).magnitude)
     except Exception as error:  # pint raises many kinds; every one means the text cannot be read as this unit
         raise InputError(
             field, text, f"the unit cannot be read as {UNITS[suffix].label or 'a plain number'}", example
@@ -277,7 +287,7 @@ def to_si(value: Any, suffix: str) -> tuple[Any, str]:
     if unit.pint == unit.si_pint or not unit.pint:
         return value, unit.si_label
     if suffix == "gpg":
-        return value * 17.118, unit.si_label
+        return value * MGL_PER_GPG, unit.si_label
     return _registry().Quantity(value, unit.pint).to(unit.si_pint).magnitude, unit.si_label
 
 

@@ -207,7 +207,8 @@ def annual_energy(heater: Heater, conditions: Conditions) -> Energy:
     standing = np.asarray(conditions.set_point_f) - conditions.air_f
     loss = 24 * solved.loss_btuh_per_df * heater.n_units * standing
     heat = conditions.heat_btu_per_day + conditions.loop_btu_per_day
-    into_tank = (heat + loss) * DAYS_BY_MONTH
+    # In a hot attic the air can warm a tank set low; what it brings is not sold back.
+    into_tank = np.maximum(heat + loss, 0.0) * DAYS_BY_MONTH
     share_of_year = DAYS_BY_MONTH / DAYS_BY_MONTH.sum() + 0.0 * into_tank
     auxiliary = heater.aux_kwh_per_yr * heater.n_units * share_of_year
     pump = conditions.pump_kwh_per_yr * share_of_year

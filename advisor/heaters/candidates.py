@@ -64,12 +64,19 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "fhr_gal": label.fhr_gal if is_storage else None,
         "max_gpm": None if is_storage else max_gpm,
         "draw_pattern": str(draw_pattern_of(rating, is_storage=is_storage)),
-        "recovery_frac": label.recovery_frac or (like.recovery_frac if not like.is_heat_pump else None),
+        "recovery_frac": label.recovery_frac or _borrowed_recovery_frac(like, label.uef),
         "activation_gpm": label.activation_gpm or like.activation_gpm,
         "state": "as typed in from the label",
         "source": "your own entry",
     }
     return replace(like, id=f"own-{number}", **own)
+
+
+def _borrowed_recovery_frac(like: Heater, uef: float) -> float | None:
+    """Recovery efficiency of a like heater, never below the typed-in UEF: only what the user typed may contradict."""
+    if like.is_heat_pump or like.recovery_frac is None:
+        return None
+    return max(like.recovery_frac, uef)
 
 
 def _nearest(label: Label) -> Heater:

@@ -184,15 +184,13 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     busy_hour_gal : float
         Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
     """
-    recovery = rated_recovery_gph(heater) * setting.input_frac(heater)
     assert heater.fhr_gal is not None, heater.id
-    lost_to_height = rated_recovery_gph(heater) - recovery
-    rated = heater.fhr_gal - lost_to_height
-    one = float(
-        local_first_hour_gal(
-            rated, min(recovery, rated), heater.rated_volume_gal, setting.set_point_f - setting.coldest_f
-        )
-    )
+    # A strong burner reheats more than the test can draw: no more than the rating itself can be lost to height.
+    at_sea_level = min(rated_recovery_gph(heater), heater.fhr_gal)
+    recovery = at_sea_level * setting.input_frac(heater)
+    rated = heater.fhr_gal - (at_sea_level - recovery)
+    rise_df = setting.set_point_f - setting.coldest_f
+    one = float(local_first_hour_gal(rated, recovery, heater.rated_volume_gal, rise_df))
     deliverable = one * heater.n_units
     verdict, margin = _verdict(deliverable, busy_hour_gal)
     together = f"{heater.n_units} together give" if heater.n_units > 1 else "It gives"

@@ -181,7 +181,22 @@ def conversion_efficiency_frac(recovery_frac: Any, loss_btuh_per_df: Any, power_
     daily_gal=84.0,
 )
 def input_side_loss_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh: Any, daily_gal: Any) -> Any:
-    """The same loss counted as fuel per hour and degree: the other convention, for checking only."""
+    """The same loss counted as fuel per hour and degree: the other convention, for checking only.
+
+    Parameters
+    ----------
+    rating_uef, recovery_frac : float or ndarray
+        Uniform energy factor and recovery efficiency. [-]
+    power_btuh : float or ndarray
+        Rated input. [Btu/h]
+    daily_gal : float or ndarray
+        Daily volume of the draw pattern. [gal]
+
+    Returns
+    -------
+    float or ndarray
+        Fuel, not heat. [Btu/(h °F)]
+    """
     heat = pattern_heat_btu_per_day(daily_gal)
     inverse = 1 / np.asarray(rating_uef, dtype=float) - 1 / np.asarray(recovery_frac, dtype=float)
     return inverse / (TEST_TANK_MINUS_AIR_DF * (24 / heat - 1 / (recovery_frac * np.asarray(power_btuh))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -122,7 +123,7 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "deliverable": round(capacity.deliverable, 2),
             "needed": round(capacity.needed, 2),
             "unit": capacity.unit,
-            "margin_frac": round(capacity.margin_frac, 3),
+            "margin_frac": _rounded(capacity.margin_frac, 3),
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
         },
@@ -143,8 +144,9 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 2)
+def _rounded(value: float | None, digits: int = 2) -> float | None:
+    """None where there is no such number; a margin over nothing is none."""
+    return None if value is None or not math.isfinite(value) else round(value, digits)
 
 
 def _label(heater: Heater) -> dict[str, Any]:

@@ -48,7 +48,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
 def _heading(comparison: Comparison) -> str:
     where = comparison.site.location
     name = comparison.case.name or "Your water heater"
-    return f"{name}\n{where.city}, {where.state}"
+    return f"{_wrap(name)}\n{where.city}, {where.state}"
 
 
 def _wrap(text: str, indent: str = "") -> str:

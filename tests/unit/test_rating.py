@@ -1,0 +1,119 @@
+"""The federal rating: arrays, classes, floors and labels that contradict themselves."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+
+from advisor.errors import InputError
+from advisor.heaters import rating
+from advisor.heaters.catalogue import by_id
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    ("function", "arguments"),
+    [
+        (rating.pattern_heat_btu_per_day, ([10.0, 38.0, 84.0],)),
+        (rating.label_energy_btu_per_yr, ([0.6, 0.93, 3.5], [55.0, 84.0, 55.0])),
+        (rating.loss_coefficient_btuh_per_df, ([0.6, 0.62, 0.9], [0.78, 0.6, 0.97], [40e3, 40e3, 50e3], 84.0)),
+        (rating.conversion_efficiency_frac, ([0.78, 0.8], [7.0, 0.0], 40e3)),
+        (rating.input_side_loss_btuh_per_df, ([0.6, 0.9], [0.78, 0.97], [40e3, 50e3], [55.0, 84.0])),
+        (rating.resistance_loss_btuh_per_df, ([0.9, 0.93], 55.0)),
+        (rating.rated_cop, ([2.9, 3.5], [1.8, 2.0], [38.0, 55.0])),
+    ],
+)
+def test_one_label_and_many_agree(function, arguments):
+    many = np.broadcast_arrays(*(np.asarray(argument, dtype=float) for argument in arguments))
+    together = function(*many)
+    assert together.shape == many[0].shape
+    for index, one in enumerate(zip(*many, strict=True)):
+        alone = function(*(float(value) for value in one))
+        assert np.ndim(alone) == 0
+        np.testing.assert_allclose(together[index], alone, rtol=1e-12, equal_nan=True)
+
+
+def test_patterns_of_many_heaters():
+    found = rating.draw_pattern_of(np.array([[0.0, 18.0], [74.9, 300.0]]), is_storage=True)
+    assert found.tolist() == [["very_small", "low"], ["medium", "high"]]
+    assert rating.draw_pattern_of(0, is_storage=False) == "very_small"
+
+
+def test_unknown_pattern_names_the_known_ones():
+    with pytest.raises(InputError, match="very_small, low, medium, high"):
+        rating.pattern_daily_gal("huge")
+
+
+def test_a_label_that_contradicts_itself_has_no_loss():
+    assert np.isnan(rating.loss_coefficient_btuh_per_df(0.80, 0.78, 40e3, 84.0))
+    assert rating.loss_coefficient_btuh_per_df(0.78, 0.78, 40e3, 84.0) == 0
+
+
+@pytest.mark.parametrize(
+    ("heater_id", "heater_class"),
+    [
+        ("gas-tank-40", "gas_storage"),
+        ("propane-tank-power-vent-50", "gas_storage"),
+        ("gas-tank-75", "residential_duty_gas_storage"),
+        ("gas-tankless-199", "gas_instantaneous"),
+        ("electric-tank-50", "electric_storage"),
+        ("heat-pump-80", "electric_storage"),
+        ("electric-tank-80-grid", "grid_enabled_storage"),
+        ("electric-tankless-18", "residential_duty_electric_instantaneous"),
+        ("oil-tank-32", "oil_storage"),
+    ],
+)
+def test_product_classes(heater_id, heater_class):
+    assert rating.heater_class_of(by_id(heater_id)) == heater_class
+
+
+def test_edge_of_the_consumer_class_of_gas_tanks():
+    # 10 CFR 430.32(d): consumer gas tanks burn up to 75,000 Btu/h.
+    tank = by_id("gas-tank-50")
+    assert rating.heater_class_of(replace(tank, input_btuh=75_000.0)) == "gas_storage"
+    assert rating.heater_class_of(replace(tank, input_btuh=75_001.0)) == "residential_duty_gas_storage"
+
+
+def test_no_floor_is_said_plainly():
+    allowed, sentence = rating.may_be_made(replace(by_id("gas-tank-50"), rated_volume_gal=110.0), TODAY)
+    assert allowed
+    assert "No federal minimum" in sentence
+
+
+def test_a_floor_from_memory_does_not_look_verified():
+    _, sentence = rating.may_be_made(by_id("gas-tank-40"), date(2029, 6, 1))
+    assert "is below the federal minimum of 0.64" in sentence
+    assert "from memory, unverified" in sentence
+    _, sentence = rating.may_be_made(by_id("gas-tank-40"), TODAY)
+    assert "meets" in sentence and "unverified" not in sentence
+
+
+def test_a_floor_is_met_at_the_label_s_two_decimals():
+    # 0.6483 - 0.0017 x 38 = 0.5837: a label of 0.58 meets it, 0.57 does not.
+    tank = by_id("gas-tank-40")
+    assert rating.may_be_made(replace(tank, uef=0.58), TODAY)[0]
+    assert not rating.may_be_made(replace(tank, uef=0.57), TODAY)[0]
+
+
+@pytest.mark.parametrize(
+    ("heater_id", "changes", "words"),
+    [
+        ("gas-tank-40", {"draw_pattern": "high"}, "belongs to the medium draw pattern, not high"),
+        ("gas-tankless-150", {"draw_pattern": "low"}, "3.8 gpm belongs to the medium draw pattern, not low"),
+        ("gas-tank-40", {"recovery_frac": 0.59}, "recovery efficiency 0.59 is below the UEF 0.6"),
+        ("gas-tankless-180", {"max_gpm": 6.6}, "6.6 gpm at a 67 °F rise does not agree with 180,000 Btu/h"),
+        ("gas-tankless-180", {"max_gpm": 4.0}, "which heats about 4.6 gpm"),
+        ("gas-tank-40", {"uef": 0.50}, "is below the federal minimum"),
+    ],
+)
+def test_labels_that_cannot_be_right_are_flagged(heater_id, changes, words):
+    heater = by_id(heater_id)
+    assert rating.label_flags(heater, TODAY) == ()
+    assert any(words in flag for flag in rating.label_flags(replace(heater, **changes), TODAY))
+
+
+def test_every_fault_of_a_label_is_named():
+    bad = replace(by_id("gas-tank-40"), uef=0.50, recovery_frac=0.45, draw_pattern="low")
+    assert len(rating.label_flags(bad, TODAY)) == 3
