@@ -158,7 +158,8 @@ def lockout_share_frac(air_f: Any) -> Any:
         A logistic curve in place of the normal one (within 0.01). [-]
     """
     z = (COMPRESSOR_LOCKOUT_F - np.asarray(air_f, dtype=float)) / _HOURLY_AIR_SPREAD_DF
-    return 1 / (1 + np.exp(-1.702 * z))
+    # More than two spreads above, the tail is a room that never cools so far.
+    return np.where(z < -2, 0.0, 1 / (1 + np.exp(-1.702 * z)))[()]
 
 
 @lru_cache(maxsize=1024)

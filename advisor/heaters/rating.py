@@ -17,7 +17,7 @@ import numpy as np
 from advisor.errors import InputError
 from advisor.formula import published
 from advisor.heaters.catalogue import Heater
-from advisor.tables import load
+from advisor.tables import Table, load
 from advisor.water import TEST_BTU_PER_GAL_DF
 
 TEST_RISE_DF = 67.0
@@ -55,6 +55,8 @@ def draw_pattern_of(rating: Any, *, is_storage: bool) -> Any:
     10 CFR 430 subpart B app. E secs. 5.3.1 and 5.4.1; lower bounds verified, sides of the edges cross-checked.
     """
     lower, names, _ = _bins("storage" if is_storage else "flow_activated")
+    if np.any(np.isnan(np.asarray(rating, dtype=float))):
+        raise InputError("rating", None, "there is no rating", "read it from the label")
     index = np.searchsorted(lower, np.asarray(rating, dtype=float), side="right") - 1
     return np.array(names, dtype=object)[np.clip(index, 0, len(names) - 1)]
 
@@ -285,7 +287,14 @@ def heater_class_of(heater: Heater) -> str:
 
 
 def minimum_rating(
-    heater_class: str, pattern: str, volume_gal: float, made_on: date, *, metric: str = "UEF"
+    heater_class: str,
+    pattern: str,
+    volume_gal: float,
+    made_on: date,
+    *,
+    metric: str = "UEF",
+    input_btuh: float | None = None,
+    input_kw: float | None = None,
 ) -> MinimumRating | None:
     """Federal minimum for a class, draw pattern and volume on a date of manufacture; None where there is none.
 
@@ -301,7 +310,15 @@ def minimum_rating(
         for start, end in zip(table["effective_from"], table["effective_to"], strict=True)
     ])  # fmt: skip
     pattern_fits = (table["draw_pattern"] == pattern) | (table["draw_pattern"] == "any")
-    fits = (table["heater_class"] == heater_class) & (table["metric"] == metric) & pattern_fits & in_volume & dated
+    fits_input = _within(table, "btuh", input_btuh) & _within(table, "kw", input_kw)
+    fits = (
+        fits_input
+        & (table["heater_class"] == heater_class)
+        & (table["metric"] == metric)
+        & pattern_fits
+        & in_volume
+        & dated
+    )
     index = np.flatnonzero(fits)
     if not len(index):
         return None
@@ -316,10 +333,29 @@ def minimum_rating(
     )
 
 
+def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
+    """Rows whose limits on input hold; every row where the input is not given."""
+    if rated_input is None:
+        return np.ones(len(table), dtype=bool)
+    lower, upper = table[f"input_lower_{unit}"], table[f"input_upper_{unit}"]
+    above = np.where(table["input_lower_excluded"] == "yes", rated_input > lower, rated_input >= lower)
+    below = np.where(table["input_upper_excluded"] == "yes", rated_input < upper, rated_input <= upper)
+    return (np.isnan(lower) | above) & (np.isnan(upper) | below)
+
+
 def may_be_made(heater: Heater, made_on: date) -> tuple[bool, str]:
     """Whether a heater may still be made on a date, with a sentence that names the floor."""
     heater_class = heater_class_of(heater)
-    floor = minimum_rating(heater_class, heater.draw_pattern, heater.rated_volume_gal, made_on)
+    # A heat pump's kilowatts are its element's; the table limits it by its current instead.
+    kilowatts = None if heater.is_heat_pump else heater.input_kw
+    floor = minimum_rating(
+        heater_class,
+        heater.draw_pattern,
+        heater.rated_volume_gal,
+        made_on,
+        input_btuh=heater.input_btuh,
+        input_kw=kilowatts,
+    )
     small = minimum_rating("small_electric_storage", heater.draw_pattern, heater.rated_volume_gal, made_on)
     if heater_class == "electric_storage" and small is not None:
         floor = small
