@@ -101,7 +101,7 @@ UNITS: dict[str, Unit] = {
     "btu_per_unit": Unit("", "Btu/unit", "", "Btu/unit"),
     "floz_per_ft": Unit("fluid_ounce/foot", "fl oz/ft", "milliliter/meter", "mL/m"),
     "lb_per_therm": Unit("pound/therm_US", "lb/therm", "gram/megajoule", "g/MJ"),
-    "lb_per_mmbtu": Unit("pound/(1e6*Btu)", "lb/MMBtu", "gram/megajoule", "g/MJ"),
+    "lb_per_mmbtu": Unit("pound/megaBtu", "lb/MMBtu", "gram/megajoule", "g/MJ"),
     "lb_per_mwh": Unit("pound/megawatt_hour", "lb/MWh", "kilogram/megawatt_hour", "kg/MWh"),
     "lb_per_kwh": Unit("pound/kilowatt_hour", "lb/kWh", "kilogram/kilowatt_hour", "kg/kWh"),
     "lb_per_yr": Unit("pound/year", "lb/yr", "kilogram/year", "kg/yr"),
@@ -243,6 +243,9 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
     spelled_unit = stripped[number.end() :].strip()
     if suffix == "gpg" and _GRAINS.fullmatch(spelled_unit):
         return float(number.group().replace(",", ""))
+    if "*" in spelled_unit or sum(letter.isdigit() for letter in spelled_unit) > 1:
+        # "ft3" is a unit; "ft**9**9**9" is a sum that pint would work out for hours.
+        raise InputError(field, text, "this is not a number with a unit", example)
     for pattern, replacement in _SPELLINGS:
         if pattern.search(spelled_unit):
             spelled_unit = pattern.sub(replacement, spelled_unit, count=1).strip()

@@ -43,7 +43,7 @@ def test_every_constant_is_checked():
                      "INWC_PER_PSI", "MGL_PER_GPG"}  # fmt: skip
 
 
-#: One of each unit in SI, from exact definitions: in = 25.4 mm, lb = 0.45359237 kg, gal = 231 in3, Btu = 1055.05585262 J,
+#: One of each unit in SI from exact definitions: in = 25.4 mm, lb = 0.45359237 kg, gal = 231 in3, Btu = 1055.05585262 J
 #: and water at 39 °F (999.972 kg/m3) under 9.80665 m/s2 for the inch of water column. A reading is given at 50.
 IN_M, LB_KG, BTU_J = 0.0254, 0.45359237, 1055.05585262
 FT_M, GAL_L = 12 * IN_M, 231 * (IN_M * 10) ** 3
@@ -122,16 +122,19 @@ def test_arrays_convert_like_numbers(suffix):
         ("2.5 gpm", "gpm", 2.5), ("2.5 gal/min", "gpm", 2.5), ("2.5 gallons per min", "gpm", 2.5),
         ("9.5 L/min", "gpm", 9.5 / 3.785411784), ("9.5 l/min", "gpm", 9.5 / 3.785411784),
         ("50 gpd", "gpd", 50), ("50 gal/day", "gpd", 50), ("200 L/day", "gpd", 200 / 3.785411784),
-        ("3/4", "in", 0.75), ("3/4 in.", "in", 0.75), ('3/4"', "in", 0.75), ("1-1/4", "in", 1.25), ("1 1/2 in", "in", 1.5),
+        ("3/4", "in", 0.75), ("3/4 in.", "in", 0.75), ('3/4"', "in", 0.75), ("1-1/4", "in", 1.25),
+        ("1 1/2 in", "in", 1.5),
         ("19 mm", "in", 19 / 25.4), ("2.5 cm", "in", 2.5 / 2.54), ("60 in.", "in", 60), ("60 inches", "in", 60),
         ("6' 4\"", "in", 76), ("6'4\"", "in", 76), ("6 ft 4 in", "in", 76), ("6'", "in", 72), ("12 ft", "in", 144),
-        ("12 ft", "ft", 12), ("12 feet", "ft", 12), ("6' 6\"", "ft", 6.5), ("7 in", "ft", 7 / 12), ("3 m", "ft", 9.842520),
+        ("12 ft", "ft", 12), ("12 feet", "ft", 12), ("6' 6\"", "ft", 6.5), ("7 in", "ft", 7 / 12),
+        ("3 m", "ft", 9.842520),
         ("1600 sq ft", "ft2", 1600), ("1600 square feet", "ft2", 1600), ("150 m²", "ft2", 1614.5866),
-        ("700 cu ft", "ft3", 700), ("700 cubic feet", "ft3", 700), ("20 m3", "ft3", 706.29333), ("20 m³", "ft3", 706.29333),
+        ("700 cu ft", "ft3", 700), ("700 cubic feet", "ft3", 700), ("20 m3", "ft3", 706.29333),
+        ("20 m³", "ft3", 706.29333),
         ("180 cfh", "cfh", 180), ("180 cu ft/hr", "cfh", 180), ("5 m3/h", "cfh", 176.57333),
         ("1020 Btu/cu ft", "btu_per_ft3", 1020), ("38 MJ/m3", "btu_per_ft3", 1019.89),
         ("7 in. w.c.", "inwc", 7), ("7 in wc", "inwc", 7), ('7" w.c.', "inwc", 7), ("7 inWC", "inwc", 7),
-        ("7 in. of water", "inwc", 7), ("1.7436 kPa", "inwc", 7), ("2 psi", "inwc", 55.36),
+        ("7 in. of water", "inwc", 7), ("2.490889 kPa", "inwc", 10), ("2 psi", "inwc", 55.36),
         ("60 psi", "psi", 60), ("60 psig", "psi", 60), ("4 bar", "psi", 58.015),
         ("49 C", "f", 120.2), ("49 °C", "f", 120.2), ("49 deg C", "f", 120.2), ("120 F", "f", 120), ("120°F", "f", 120),
         ("322 K", "f", 119.93), ("-10 °C", "f", 14),
@@ -141,7 +144,6 @@ def test_arrays_convert_like_numbers(suffix):
         ("15 cents per kWh", "usd_per_kwh", 0.15), ("15 cents", "usd_per_kwh", 0.15), ("$0.15", "usd_per_kwh", 0.15),
         ("$0.15/kWh", "usd_per_kwh", 0.15), ("0.15 $/kWh", "usd_per_kwh", 0.15), ("$150/MWh", "usd_per_kwh", 0.15),
         ("$1.20/therm", "usd_per_therm", 1.2), ("$1.20 per therm", "usd_per_therm", 1.2),
-        ("$12/MMBtu", "usd_per_therm", None),
         ("$3.50/gal", "usd_per_gal", 3.5), ("$1/L", "usd_per_gal", 3.785411784), ("$12/month", "usd_per_mo", 12),
         ("$1,200", "usd", 1200), ("1,200", "usd", 1200), ("1200 USD", "usd", 1200),
         ("95 %", "frac", 0.95), ("95%", "frac", 0.95), ("0.95", "frac", 0.95),
@@ -153,8 +155,6 @@ def test_arrays_convert_like_numbers(suffix):
     ],
 )  # fmt: skip
 def test_what_people_write_is_read(text, suffix, expected):
-    if expected is None:
-        pytest.xfail("a million Btu by its trade name is refused, not misread")
     # Hand values are written to five digits or more; pint's Btu and ours differ by 1.4e-7.
     assert read_quantity("field", text, suffix) == pytest.approx(expected, rel=1e-5)
 
@@ -162,12 +162,16 @@ def test_what_people_write_is_read(text, suffix, expected):
 @pytest.mark.parametrize(
     ("value", "suffix"),
     [
-        ("", "gal"), ("   ", "gal"), ("gal", "gal"), ("many", "gal"), ("fifty gal", "gal"), ("nan", "gal"), ("inf", "gal"),
+        ("", "gal"), ("   ", "gal"), ("gal", "gal"), ("many", "gal"), ("fifty gal", "gal"), ("nan", "gal"),
+        ("inf", "gal"),
         ("1e999", "gal"), ("5 kg", "gal"), ("50 kW", "gal"), ("18 gal", "kw"), ("18 kWh", "kw"), ("5 5", "gal"),
         ("2,1 gpm", "gpm"), ("2,1", "gpm"), ("1,2345", "gal"), ("12 000 gal", "gal"), ("1.2.3 gal", "gal"),
-        ("5-7 gpm", "gpm"), ("5 to 7 gpm", "gpm"), ("3 * 4 gal", "gal"), ("--5", "gal"), ("1_000", "gal"), ("0x10", "gal"),
+        ("5-7 gpm", "gpm"), ("5 to 7 gpm", "gpm"), ("3 * 4 gal", "gal"), ("--5", "gal"), ("1_000", "gal"),
+        ("0x10", "gal"),
         ("199 MBtu/h", "btuh"), ("60 kBtu", "btuh"), ("12 g", "gpg"), ("7 bananas", "gpg"), ("7 ft", "gpg"),
         ("3/0", "in"), ("3/4", "ft"), ("3/4", "gal"), ("0.15 €/kWh", "usd_per_kwh"), ("15 cents/gal", "usd_per_kwh"),
+        # The trade's MM is a million and M a thousand; pint reads mega and molar: refused rather than misread.
+        ("$12/MMBtu", "usd_per_therm"), ("1 MMBtu/h", "btuh"),
         ("95 %", "gal"), ("4 people", "people"), ("4 ft", "people"), ("3.5 UEF", "uef"),
         ("5 ft**9**9**9**9", "ft"), ("5 __import__('os')", "ft"), ("5 ft; 6 ft", "ft"), ("1 ft" + " " * 60, "gal"),
         ("9" * 400, "gal"), ("1 " + "k" * 70, "gal"), ("5 F", "gal"), ("20 gpm", "f"), ("7 psi", "f"),
@@ -182,12 +186,15 @@ def test_what_cannot_be_read_is_refused_with_field_and_mend(value, suffix):
     assert error.field == "water.example"
     assert str(error).startswith("water.example")
     assert error.fix.startswith("give a")
-    assert UNITS[suffix].label in error.fix
+    assert (UNITS[suffix].label if UNITS[suffix].pint else "plain number") in error.fix
     assert str(error).count("\n") == 0
 
 
-@given(st.text(max_size=70), st.sampled_from(sorted(UNITS)))
-@settings(max_examples=200, deadline=None)
+@given(
+    st.text(max_size=20) | st.text("0123456789.,eE+-*/^()²³ '\"$%°kWBtuhgalFCmin", min_size=1, max_size=30),
+    st.sampled_from(["gal", "btuh", "f", "df", "in", "usd_per_kwh", "frac", "gpg", "uef"]),
+)
+@settings(max_examples=100, deadline=None)
 def test_any_text_is_read_or_refused(text, suffix):
     try:
         assert math.isfinite(read_quantity("field", text, suffix))
@@ -216,7 +223,8 @@ def test_si_and_back_is_the_same(value, unit):
         (50, "gal", False, 0, "50 gal"), (50, "gal", True, 0, "189 L"), (2.5, "gpm", False, 1, "2.5 gpm"),
         (2.5, "gpm", True, 1, "9.5 L/min"), (120, "f", False, 0, "120 °F"), (120, "f", True, 0, "49 °C"),
         (18, "df", True, 0, "10 K"), (0.1582, "usd_per_kwh", False, None, "$0.158/kWh"),
-        (1234.5, "usd", False, 2, "$1,234.50"), (0, "gal", False, None, "0 gal"), (0.04567, "in", False, None, "0.0457 in."),
+        (1234.5, "usd", False, 2, "$1,234.50"), (0, "gal", False, None, "0 gal"),
+        (0.04567, "in", False, None, "0.0457 in."),
         (99.96, "gal", False, None, "100.0 gal"), (0.93, "uef", False, None, "0.930"), (-4, "f", False, 0, "-4 °F"),
         (7, "inwc", False, None, "7.00 in. w.c."), (7, "inwc", True, 2, "1.74 kPa"), (7, "gpg", True, 0, "120 mg/L"),
         (3, "people", False, 0, "3 people"), (1e-9, "ft", False, None, "0.0000 ft"),
@@ -231,7 +239,8 @@ def test_numbers_are_shown_with_their_unit(value, suffix, si, digits, expected):
     [
         ("min_input_btuh", "btuh"), ("loss_btuh_per_df", "btuh_per_df"), ("set_point_f", "f"), ("rise_df", "df"),
         ("gal", "gal"), ("usd_per_kwh", "usd_per_kwh"), ("electricity_usd_per_kwh", "usd_per_kwh"), ("input_kw", "kw"),
-        ("pipe_size_in", "in"), ("n_elbows", None), ("name", None), ("people", "people"), ("main", None), ("heater", None),
+        ("pipe_size_in", "in"), ("n_elbows", None), ("name", None), ("people", "people"), ("main", None),
+        ("heater", None),
     ],
 )  # fmt: skip
 def test_a_name_gives_its_unit(name, suffix):

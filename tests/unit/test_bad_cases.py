@@ -1,0 +1,375 @@
+"""Hundreds of spoilt case files: each ends with exit code 2 and one sentence that names the key, never a traceback."""
+
+import copy
+import functools
+import math
+import subprocess
+import sys
+import tomllib
+from datetime import date
+from typing import Literal, get_args, get_origin
+
+import pytest
+import tomli_w
+
+from advisor import cli
+from advisor.case import Case, Section
+from advisor.case_file import MAX_FILE_BYTES, starter
+from advisor.cli import BAD_INPUT, main
+from advisor.quantities import UNITS, suffix_of
+
+#: A record with every list filled, to be spoilt one key at a time.
+TEXT = """\
+name = "A house"
+install_date = 2026-11-25
+
+[place]
+zip_code = "55811"
+
+[household]
+people = 4
+
+[failed]
+fuel = "natural_gas"
+size_gal = 50
+
+[house]
+fuels = ["natural_gas"]
+
+[[uses]]
+name = "shower"
+mixed_gpm = 2.1
+duration_min = 8
+
+[[heaters]]
+title = "Mine"
+technology = "gas_storage_atmospheric"
+fuel = "natural_gas"
+uef = 0.62
+fhr_gal = 80
+rated_volume_gal = 48
+input_btuh = 40000
+
+[[quotes]]
+candidate = "gas-tank-50"
+installed_usd = 2400
+"""
+SOUND = tomllib.loads(TEXT)
+
+
+def _section_in(annotation):
+    found = [
+        item for item in (annotation, *get_args(annotation)) if isinstance(item, type) and issubclass(item, Section)
+    ]
+    return found[0] if found else None
+
+
+def _keys():
+    """Every key of the case with its annotation: ``(path, keys, annotation, field)``."""
+    for name, field in Case.model_fields.items():
+        model = _section_in(field.annotation)
+        if model is None:
+            yield name, (name,), field
+            continue
+        in_list = get_origin(field.annotation) is tuple
+        for key, inner in model.model_fields.items():
+            path = f"{name}.1.{key}" if in_list else f"{name}.{key}"
+            yield path, (name, 0, key) if in_list else (name, key), inner
+
+
+def _plain(annotation):
+    """The one type, Literal or tuple behind ``X | None``."""
+    options = [item for item in get_args(annotation) if item is not type(None)]
+    is_optional = type(None) in get_args(annotation)
+    return options[0] if is_optional and len(options) == 1 else annotation
+
+
+def _low(field):
+    return next((item.ge if hasattr(item, "ge") else item.gt for item in field.metadata
+                 if hasattr(item, "ge") or hasattr(item, "gt")), -math.inf)  # fmt: skip
+
+
+def _spoilt_numbers(kind, key, field):
+    yield from {
+        "yes or no": True,
+        "list": [1, 2],
+        "table": {"a": 1},
+        "date": date(2026, 11, 25),
+        "word": "plenty",
+        "empty text": "",
+        "nan": math.nan,
+        "inf": math.inf,
+        "minus inf": -math.inf,
+        "nan as text": "nan",
+        "huge": 1e15,
+        "hugest": 1e308,
+        "as a huge text": "1e999",
+        "very negative": -1e6,
+        "unit of another kind": "5 candela",
+        "two numbers": "5 7",
+        "decimal comma": "2,1",
+    }.items()
+    unit = UNITS[suffix_of(key) or "dimensionless"]
+    if unit.pint:
+        yield "huge with unit", f"1e15 {unit.label}"
+    else:
+        yield "unit where there is none", "5 gal"
+    if kind is int:
+        yield "half", 2.5
+    if _low(field) == 0 and "Gt" in {type(item).__name__ for item in field.metadata}:
+        yield "zero", 0
+
+
+def _spoilt_words():
+    return {
+        "number": 5,
+        "yes or no": True,
+        "list": ["a"],
+        "table": {"a": 1},
+        "date": date(2026, 11, 25),
+        "line break": "a\nb",
+        "control character": "a\x1b[31mb",
+        "too long": "a" * 200,
+    }.items()
+
+
+def _spoilt(field, key):
+    """Values that a key must refuse, by the kind of key."""
+    annotation = _plain(field.annotation)
+    if annotation in {int, float}:
+        yield from _spoilt_numbers(annotation, key, field)
+    elif annotation is bool:
+        yield from {"number": 3, "word": "maybe", "list": [True], "table": {"a": 1}, "date": date(2026, 1, 1),
+                    "nan": math.nan, "inf": math.inf, "float": 0.5}.items()  # fmt: skip
+    elif get_origin(annotation) is Literal:
+        capitals = get_args(annotation)[0].upper()
+        yield from {"word": "none of them", "empty": "", "capitals": capitals, "number": 1, "list": ["tank"],
+                    "yes or no": True, "table": {"a": 1}, "nan": math.nan, "date": date.min}.items()  # fmt: skip
+    elif annotation is date:
+        yield from {"number": 20261125, "zero": 0, "word": "soon", "month 13": "2026-13-01", "list": [2026, 11, 25],
+                    "yes or no": True, "nan": math.nan, "half": 0.5}.items()  # fmt: skip
+    elif get_origin(annotation) is tuple:
+        yield from {"word": "natural_gas", "number": 1, "empty": [], "other fuel": ["coal"], "number inside": [1],
+                    "table": {"a": 1}, "list inside": [["propane"]], "yes or no": True}.items()  # fmt: skip
+    else:
+        assert annotation is str, annotation
+        yield from _spoilt_words()
+
+
+#: Text without a limit of its own is refused later or is harmless; a ZIP code without quotes is read.
+READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long"), ("gas.branch_size_in", "too long")}
+#: Refused by another sentence than the key's own: the place is looked up, the date's file cannot hold it.
+NAMED_OTHERWISE = {"place.city": "place", "place.state": "place", "place.zip_code": "place"}
+
+
+def _changed(keys, value):
+    values = copy.deepcopy(SOUND)
+    target = values
+    for key in keys[:-1]:
+        target = target.setdefault(key, {}) if isinstance(target, dict) else target[key]
+    if value is None:
+        target.pop(keys[-1], None)
+    else:
+        target[keys[-1]] = value
+    return values
+
+
+def _spoilt_records():
+    """Key to its spoilt records: ``{path: [(what is spoilt, record, how the sentence starts)]}``."""
+    found = {}
+    for path, keys, field in _keys():
+        records = [
+            (what, _changed(keys, value), NAMED_OTHERWISE.get(path, path))
+            for what, value in _spoilt(field, keys[-1])
+            if (path, what) not in READ_AFTER_ALL
+        ]
+        if field.is_required():
+            records.append(("missing", _changed(keys, None), path))
+        found[path] = records
+    for name, field in Case.model_fields.items():
+        if _section_in(field.annotation) is None:
+            continue
+        is_list = get_origin(field.annotation) is tuple
+        wrong = {"number": 1, "word": "text", "yes or no": True, "nan": math.nan, "date": date(2026, 1, 1),
+                 "list and table": {"a": 1} if is_list else [{"a": 1}]}  # fmt: skip
+        records = [(what, _changed((name,), value), name) for what, value in wrong.items()]
+        if field.is_required():
+            records.append(("missing", _changed((name,), None), name))
+        path = f"{name}.1.colour" if is_list else f"{name}.colour"
+        records.append(("unknown key", _changed((name, 0, "colour") if is_list else (name, "colour"), "red"), path))
+        found[name] = records
+    return found
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _one_parser():
+    """Building the parser takes longer than refusing a file; one serves all."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(cli, "build_parser", functools.cache(cli.build_parser))
+        yield
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("cases")
+
+
+def _refused(capsys, content, folder, *names):
+    path = folder / "case.toml"
+    path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+    code = main(["compare", str(path)])
+    out, err = capsys.readouterr()
+    assert code == BAD_INPUT == 2, err
+    assert out == ""
+    assert err.count("\n") == 1 and err.endswith(".\n"), err
+    assert err.startswith("advisor: ")
+    assert "Traceback" not in err and "Error" not in err and "should not have happened" not in err
+    assert "pydantic" not in err and "<class" not in err and str(folder) not in err
+    assert len(err) < 400
+    for name in names:
+        assert name in err, err
+    return err
+
+
+RECORDS = _spoilt_records()
+
+
+def test_the_sound_record_is_sound(capsys, folder):
+    path = folder / "case.toml"
+    path.write_text(TEXT, encoding="utf-8")
+    assert main(["compare", str(path)]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_there_are_hundreds():
+    assert sum(map(len, RECORDS.values())) > 1000
+
+
+@pytest.mark.parametrize("records", RECORDS.values(), ids=RECORDS)
+def test_a_spoilt_value_is_refused(records, capsys, folder):
+    for what, values, named in records:
+        err = _refused(capsys, tomli_w.dumps(values), folder)
+        assert err.startswith(f"advisor: {named}"), (what, err)
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "the file is empty"),
+        (b"\n\n  \n", "the file is empty"),
+        (b"# only a remark\n", "the file is empty"),
+        (b"\x00\x01\x02\xff\xfe\x00", "not a text file in UTF-8"),
+        (bytes(range(256)) * 10, "not a text file in UTF-8"),
+        (b"\x00" * 100, "not valid TOML"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", "not a text file in UTF-8"),
+        (TEXT.encode("utf-16"), "not a text file in UTF-8"),
+        (TEXT.encode("utf-16-le"), "not valid TOML"),
+        (TEXT.encode("utf-32"), "not a text file in UTF-8"),
+        (TEXT.replace("A house", "Ein schönes Haus").encode("latin-1"), "not a text file in UTF-8"),
+        (b"[place\n", "not valid TOML"),
+        (b"place = \n", "not valid TOML"),
+        (b'name = "no end\n', "not valid TOML"),
+        (b"people: 4\n", "not valid TOML"),
+        (b"{\"place\": {\"zip_code\": \"55811\"}}", "not valid TOML"),
+        (b"<case/>", "not valid TOML"),
+        (b"zip_code,people\n55811,4\n", "not valid TOML"),
+        (TEXT.encode() + b"\n[place]\n", "not valid TOML"),
+        (TEXT.encode() + b"\n[quotes]\n", "not valid TOML"),
+        (b"name = 'a'\nname = 'b'\n" + TEXT.encode(), "not valid TOML"),
+        (TEXT.replace("people = 4", "people = 4\npeople = 5").encode(), "not valid TOML"),
+        (TEXT.replace("people = 4", "people = 04").encode(), "not valid TOML"),
+        (TEXT.replace("people = 4", "people = " + "9" * 5000).encode(), "too many digits"),
+        (TEXT.replace("people = 4", "people = 4 people").encode(), "not valid TOML"),
+        (TEXT.replace("2026-11-25", "2026-13-45").encode(), "not valid TOML"),
+        (b"a = " + b"[" * 20_000 + b"]" * 20_000, "nested too deep"),
+        (b"a = " + b"{a=" * 20_000 + b"1" + b"}" * 20_000, "nested too deep"),
+        (b"#" * (MAX_FILE_BYTES + 1), "larger than 1 MB"),
+        (TEXT.encode() + b"#" * MAX_FILE_BYTES, "larger than 1 MB"),
+    ],
+    ids=range(30),
+)  # fmt: skip
+def test_a_spoilt_file_is_refused(content, says, capsys, folder):
+    _refused(capsys, content, folder, "file", says)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("people = 4", "people = " + "9" * 400, "household.people"),
+        ("people = 4", "people = -0x7", "file"),
+        ("people = 4", "people = 0x1F", "household.people = 31"),
+        ("people = 4", "people = 2026-11-25T10:00:00Z", "household.people"),
+        ("people = 4", "people = 10:30:00", "household.people"),
+        ("people = 4", "people.a.b.c.d = 4", "household.people"),
+        ("people = 4", "people" + ".a" * 3000 + " = 4", "nested too deep"),
+        ("people = 4", "peopel = 4", "write 'people' if that is meant"),
+        ("people = 4", "People = 4", "household.People"),
+        ("people = 4", '"peo\\nple" = 4', "household.peo ple"),
+        ("people = 4", '"peo\\u001b[2Jple" = 4', "household.peo"),
+        ("people = 4", '"' + "k" * 200 + '" = 4', "household.kkk"),
+        ("people = 4", '"" = 4', "household"),
+        ("install_date = 2026-11-25", "install_date = 2026-11-25T10:30:00", "install_date"),
+        ("install_date = 2026-11-25", "install_date = 10:30:00", "install_date"),
+        ('zip_code = "55811"', 'zip_code = "00000"', "place.zip_code"),
+        ('zip_code = "55811"', 'zip_code = "5581"', "place.zip_code"),
+        ('zip_code = "55811"', 'zip_code = "SW1A 1AA"', "place.zip_code"),
+        ('zip_code = "55811"', 'city = "Atlantis, MN"', "place.city"),
+        ('zip_code = "55811"', 'city = "Springfield"', "place"),
+        ('zip_code = "55811"', 'zip_code = ""', "place"),
+        ('zip_code = "55811"', 'zip_code = "55811"\nstate = "ZZ"', "place.state"),
+        ('fuels = ["natural_gas"]', 'fuels = ["propane"]', "failed.fuel"),
+        ('candidate = "gas-tank-50"', 'candidate = "gas-tank-51"', "quotes.1.candidate"),
+        ('candidate = "gas-tank-50"', 'candidate = "oil-tank-32"', "quotes.1.candidate"),
+        ("fhr_gal = 80", "", "heaters.1.fhr_gal"),
+        ("input_btuh = 40000", "input_kw = 4.5", "heaters.1.input_btuh"),
+        ('technology = "gas_storage_atmospheric"', 'technology = "electric_tankless"', "heaters.1.fuel"),
+        ("duration_min = 8", "duration_min = 8\ncount = 1\ntogether = 3", "uses.1.together"),
+        ("size_gal = 50", 'size_gal = 50\nkind = "tankless"', "failed.size_gal"),
+        ("people = 4", "people = 4\nset_point_f = 90\n[water]\nmeasured_cold_f = 95", "household.set_point_f"),
+    ],
+)  # fmt: skip
+def test_what_only_the_whole_shows_is_refused(old, new, says, capsys, folder):
+    assert TEXT.count(old) == 1
+    _refused(capsys, TEXT.replace(old, new), folder, says)
+
+
+@pytest.mark.parametrize("command", [["compare"], ["case", "check"]])
+def test_too_many_entries_are_refused(command, capsys, folder):
+    path = folder / "case.toml"
+    path.write_text(tomli_w.dumps(SOUND | {"uses": SOUND["uses"] * 41}), encoding="utf-8")
+    assert main([*command, str(path)]) == BAD_INPUT
+    out, err = capsys.readouterr()
+    assert out == "" and err.startswith("advisor: uses") and err.count("\n") == 1
+
+
+def test_the_starter_spoilt_line_by_line(capsys, folder):
+    """Cutting the file off anywhere gives a case or a sentence."""
+    lines = starter().splitlines()
+    for count in range(0, len(lines), 7):
+        path = folder / "case.toml"
+        path.write_text("\n".join(lines[:count]), encoding="utf-8")
+        code = main(["case", "check", str(path)])
+        out, err = capsys.readouterr()
+        assert (code, err.count("\n")) in {(0, 0), (BAD_INPUT, 1)}
+        assert bool(out) == (code == 0)
+
+
+@pytest.mark.parametrize("name", ["absent.toml", "absent", "", ".", "..", "a" * 300, "dir/absent.toml", "-x"])
+def test_a_file_that_is_not_there(name, capsys):
+    code = main(["compare", name])
+    out, err = capsys.readouterr()
+    assert code == BAD_INPUT and out == ""
+    assert err.count("\n") == 1 and "should not have happened" not in err
+
+
+def test_a_fresh_process_says_the_same(folder):
+    path = folder / "case.toml"
+    path.write_text(TEXT.replace("people = 4", "people = 40"), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "advisor", "compare", str(path)], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == BAD_INPUT
+    assert done.stdout == ""
+    assert done.stderr == (
+        "advisor: household.people = 40: this is outside the possible range; give a value from 1 to 20 people.\n"
+    )
