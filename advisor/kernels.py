@@ -1,0 +1,45 @@
+"""How the loops over time are compiled, and the columns that they read and write.
+
+Importing this module imports numba, so only the bench does. With ``NUMBA_DISABLE_JIT=1`` the same functions run as
+plain Python and give the same numbers. A kernel may call only kernels of its own file: the stored code is renewed
+when that file changes, and not when another does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from numba import njit
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+# A segment is a stretch of time in which the flow stays the same: start and end [min], mixed flow [gpm] and the
+# temperature it is used at [°F], flow that is taken all hot [gpm], and the row of the month.
+START_MIN, END_MIN, MIXED_GPM, USE_F, ALL_HOT_GPM, MONTH = 0, 1, 2, 3, 4, 5
+SEGMENT_SIZE = 6
+
+# What a run notes of each segment: hot gallons and their heat above the inlet; the mean outlet as the test method
+# reads it (from 5 s on); the coldest tap and the minutes below the limit, both after the wait that is forgiven;
+# whether the burner ran; minutes in which a flow-limiting valve cut the flow by more than a tenth.
+HOT_GAL, HEAT_BTU, READ_F, LOW_F, SHORT_MIN, LIT, SLOW_MIN = 0, 1, 2, 3, 4, 5, 6
+OUTCOME_SIZE = 7
+
+# A trace holds each step of each draw: start and length [min], outlet [°F], hot flow [gpm], hot share at the tap.
+TRACE_MIN, TRACE_STEP_MIN, TRACE_OUTLET_F, TRACE_GPM, TRACE_SHARE = 0, 1, 2, 3, 4
+TRACE_SIZE = 5
+
+#: A draw's temperature is read from 5 s on: 10 CFR 430 subpart B app. E secs. 5.4.2 and 5.4.3.
+READ_FROM_MIN = 5 / 60
+
+
+def kernel(function: F) -> F:
+    """Compile a function on its first call and keep the result between runs.
+
+    Where no folder can be written the function is compiled again in every run: slower to start, same answer.
+    """
+    try:
+        compiled: F = njit(cache=True)(function)
+    except RuntimeError:  # numba's word for "no place to keep it"
+        compiled = njit(function)
+    return compiled
