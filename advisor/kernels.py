@@ -25,8 +25,9 @@ SEGMENT_SIZE = 6
 HOT_GAL, HEAT_BTU, READ_F, LOW_F, SHORT_MIN, LIT, SLOW_MIN = 0, 1, 2, 3, 4, 5, 6
 OUTCOME_SIZE = 7
 
-# A trace holds each step of each draw: start and length [min], outlet [°F], hot flow [gpm], hot share at the tap.
-TRACE_MIN, TRACE_STEP_MIN, TRACE_OUTLET_F, TRACE_GPM, TRACE_SHARE = 0, 1, 2, 3, 4
+# A trace holds each step of each draw: start and length [min], outlet [°F], hot flow [gpm],
+# and the temperature that the hand at the tap has mixed for [°F].
+TRACE_MIN, TRACE_STEP_MIN, TRACE_OUTLET_F, TRACE_GPM, TRACE_HAND_F = 0, 1, 2, 3, 4
 TRACE_SIZE = 5
 
 #: A draw's temperature is read from 5 s on: 10 CFR 430 subpart B app. E secs. 5.4.2 and 5.4.3.
@@ -36,10 +37,11 @@ READ_FROM_MIN = 5 / 60
 def kernel(function: F) -> F:
     """Compile a function on its first call and keep the result between runs.
 
+    Division follows numpy (no check for zero), so a kernel must never divide by zero: plain Python would stop there.
     Where no folder can be written the function is compiled again in every run: slower to start, same answer.
     """
     try:
-        compiled: F = njit(cache=True)(function)
+        compiled: F = njit(cache=True, error_model="numpy")(function)
     except RuntimeError:  # numba's word for "no place to keep it"
-        compiled = njit(function)
+        compiled = njit(error_model="numpy")(function)
     return compiled

@@ -62,6 +62,8 @@ class SimulatedUse:
         All energy used, and heat delivered above the inlet. [Btu]
     auxiliary_btu : float
         The part of the input that is electricity of fan and controls. [Btu]
+    backup_btu : float
+        The part of the input that went through the upper element. [Btu]
     mean_tank_f : float
         Mean tank temperature while standby was measured; NaN under 2 gal. [°F]
     """
@@ -71,6 +73,7 @@ class SimulatedUse:
     input_btu: float
     delivered_btu: float
     auxiliary_btu: float
+    backup_btu: float
     mean_tank_f: float
 
 
@@ -206,7 +209,10 @@ def simulated_use(tank: Tank, source: np.ndarray, pattern: str, recovery_frac: f
     energy = used[-1] - capacity * (mean_f[-1] - start_f) / recovery_frac
     energy -= (standby_f - TEST_AIR_F - TEST_TANK_MINUS_AIR_DF) * loss * idle_h
     uef = _factor(outcome, energy, recovery_frac)
-    return SimulatedUse(uef, recovery_frac, used[-1], delivered[-1], state[storage.AUX_IN], standby_f)
+    return SimulatedUse(
+        uef, float(recovery_frac), float(used[-1]), float(delivered[-1]), float(state[storage.AUX_IN]),
+        float(state[storage.BACKUP_IN]), standby_f,
+    )  # fmt: skip
 
 
 def _standby_window(segments: np.ndarray, cluster: int, heating: np.ndarray) -> tuple[int, int]:
@@ -251,8 +257,8 @@ def simulated_use_tankless(unit: Unit, pattern: str) -> SimulatedUse:
             recovery = first / used
     used = state[instantaneous.FUEL_IN] + state[instantaneous.AUX_IN]
     return SimulatedUse(
-        _factor(outcome, used, recovery), recovery, used, float(outcome[:, HEAT_BTU].sum()),
-        state[instantaneous.AUX_IN], math.nan,
+        _factor(outcome, used, recovery), float(recovery), float(used), float(outcome[:, HEAT_BTU].sum()),
+        float(state[instantaneous.AUX_IN]), 0.0, math.nan,
     )  # fmt: skip
 
 

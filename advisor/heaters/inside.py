@@ -46,6 +46,8 @@ class Inside:
         Height of the thermostat of a burner or compressor. [-]
     element_frac : float
         Height of a resistance tank's lower element; the water under it stays cold. [-]
+    upper_frac : float
+        Height of the upper element. [-]
     backup_drop_df : float
         How far the upper thermostat of a backup element lets the water cool. [°F]
     boost_df : float
@@ -62,6 +64,7 @@ class Inside:
     dead_band_df: float = 10.0
     sensor_frac: float = 0.30
     element_frac: float = 0.12
+    upper_frac: float = 0.70
     backup_drop_df: float = 25.0
     boost_df: float = 0.0
     capacity_btuh: float = 0.0
@@ -157,8 +160,8 @@ def tank_of(heater: Heater, inside: Inside, *, set_point_f: float = TEST_SET_F, 
         idle_btuh=float(idle),
         running_btuh=float(running),
         backup_btuh=float(heater.power_btuh) if has_backup else 0.0,
-        backup_frac=0.70,
-        backup_sensor_frac=0.74,
+        backup_frac=float(inside.upper_frac),
+        backup_sensor_frac=float(inside.upper_frac) + 0.04,
         backup_drop_df=float(inside.dead_band_df if element else inside.backup_drop_df),
         backup_off_df=0.0,
         interlocked=1.0 if element else 0.0,

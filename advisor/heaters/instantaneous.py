@@ -14,7 +14,7 @@ import numpy as np
 
 from advisor.kernels import (
     ALL_HOT_GPM, END_MIN, HEAT_BTU, HOT_GAL, LIT, LOW_F, MIXED_GPM, MONTH, READ_F, READ_FROM_MIN, SHORT_MIN, SLOW_MIN,
-    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_SHARE, TRACE_STEP_MIN, USE_F, kernel,
+    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_HAND_F, TRACE_STEP_MIN, USE_F, kernel,
 )  # fmt: skip
 from advisor.water import TEST_BTU_PER_GAL_DF
 
@@ -131,9 +131,10 @@ def _through(
     total = carry + unit.loss_btuh_per_df
     final_f = (fire_btuh * unit.eff_frac + carry * inlet_f + unit.loss_btuh_per_df * air_f) / total
     rate = total * seconds / 3600 / unit.core_btu_per_df
+    kept = math.exp(-rate)
     gap_df = row[CORE_F] - final_f
-    mean_f = final_f + gap_df * -math.expm1(-rate) / rate
-    row[CORE_F] = final_f + gap_df * math.exp(-rate)
+    mean_f = final_f + gap_df * (1 - kept) / rate
+    row[CORE_F] = final_f + gap_df * kept
     state[LOST] += unit.loss_btuh_per_df * (mean_f - air_f) * seconds / 3600
     return mean_f
 
@@ -232,7 +233,7 @@ def _advance(
     state[LOOP_LOST] += loop_gpm * seconds / 60 * TEST_BTU_PER_GAL_DF * (outlet_f - back_f)
     state[DELIVERED] += gpm * seconds / 60 * TEST_BTU_PER_GAL_DF * (outlet_f - inlet_f)
     state[AUX_IN] += unit.idle_btuh * unit.n_units * seconds / 3600
-    state[HAND_F] += (outlet_f - state[HAND_F]) * -math.expm1(-seconds / HAND_S)
+    state[HAND_F] += (outlet_f - state[HAND_F]) * min(1.0, seconds / HAND_S)
     state[OUTLET_F] = outlet_f
     state[CLOCK_MIN] += seconds / 60
     return outlet_f, asked, gpm, share
@@ -324,7 +325,7 @@ def run(
             rows = int(state[TRACE_ROWS])
             if rows < trace.shape[0]:
                 trace[rows, TRACE_MIN], trace[rows, TRACE_STEP_MIN] = began, minutes
-                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_SHARE] = outlet_f, gpm, share
+                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = outlet_f, gpm, state[HAND_F]
                 state[TRACE_ROWS] += 1
         if read_min > 0:
             outcome[k, READ_F] /= read_min

@@ -18,17 +18,19 @@ import numpy as np
 
 from advisor.kernels import (
     ALL_HOT_GPM, END_MIN, HEAT_BTU, HOT_GAL, LIT, LOW_F, MIXED_GPM, MONTH, READ_F, READ_FROM_MIN, SHORT_MIN,
-    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_SHARE, TRACE_STEP_MIN, USE_F, kernel,
+    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_HAND_F, TRACE_STEP_MIN, USE_F, kernel,
 )  # fmt: skip
 from advisor.water import TEST_BTU_PER_GAL_DF
 
-LAYERS = 24
+LAYERS = 40
 
 # Places in the state array. Heat and energy are running totals in Btu.
 FILL, MAIN_ON, BACKUP_ON, CLOCK_MIN, FLOWING_MIN = 0, 1, 2, 3, 4
 MAIN_IN, BACKUP_IN, AUX_IN, INTO_WATER, DELIVERED, LOST, LOOP_LOST = 5, 6, 7, 8, 9, 10, 11
-STARTS, MAIN_MIN, TRACE_ROWS = 12, 13, 14
-STATE_SIZE = 15
+STARTS, MAIN_MIN, TRACE_ROWS, WARM_MIN = 12, 13, 14, 15
+STATE_SIZE = 16
+#: Loss and conduction are slow and reckoned at least this often. [min]
+SLOW_MIN = 1.0
 LOG_SIZE = 4
 
 # Columns of a source: output a + bT + cT² [Btu/h], efficiency or COP a + bT + cT² [-], 1 where it stands in for a
@@ -87,42 +89,44 @@ def mean_f(temps: np.ndarray, fill: float) -> float:
 
 
 @kernel
+def _layer_at(fill: float, place: float, last: int) -> int:
+    """The layer that holds a height, in layers from the bottom."""
+    return 0 if place < fill else min(last, 1 + int(place - fill))
+
+
+@kernel
 def at_height_f(temps: np.ndarray, fill: float, height_frac: float) -> float:
     """Temperature that a sensor at a height reads. [°F]"""
     last = temps.size - 1
-    place = height_frac * last
-    if place < fill:
-        return temps[0]
-    return temps[min(last, 1 + int(place - fill))]
+    return temps[_layer_at(fill, height_frac * last, last)]
 
 
 @kernel
 def _overlap(i: int, last: int, fill: float, low: float, high: float) -> float:
     """How much of layer ``i`` lies between two heights, in layers."""
     bottom = 0.0 if i == 0 else fill + i - 1
-    top = min(fill + i, float(last))
-    return max(0.0, min(top, high) - max(bottom, low))
+    return max(0.0, min(fill + i, float(last), high) - max(bottom, low))
 
 
 @kernel
 def _band_mean_f(temps: np.ndarray, fill: float, low_frac: float, high_frac: float) -> float:
     last = temps.size - 1
+    low, high = low_frac * last, high_frac * last
     total = 0.0
-    for i in range(last + 1):
-        total += temps[i] * _overlap(i, last, fill, low_frac * last, high_frac * last)
-    return total / ((high_frac - low_frac) * last)
+    for i in range(_layer_at(fill, low, last), _layer_at(fill, high, last) + 1):
+        total += temps[i] * _overlap(i, last, fill, low, high)
+    return total / (high - low)
 
 
 @kernel
 def _heat_band(temps: np.ndarray, fill: float, low_frac: float, high_frac: float, heat_layer_df: float) -> None:
     """Spread heat evenly over a band; it is given in degrees times layers."""
     last = temps.size - 1
-    rise_df = heat_layer_df / ((high_frac - low_frac) * last)
-    for i in range(last + 1):
-        part = _overlap(i, last, fill, low_frac * last, high_frac * last)
-        if part > 0:
-            weight = fill if i == 0 else (1 - fill if i == last else 1.0)
-            temps[i] += rise_df * part / max(weight, _TINY)
+    low, high = low_frac * last, high_frac * last
+    rise_df = heat_layer_df / (high - low)
+    for i in range(_layer_at(fill, low, last), _layer_at(fill, high, last) + 1):
+        weight = fill if i == 0 else (1 - fill if i == last else 1.0)
+        temps[i] += rise_df * _overlap(i, last, fill, low, high) / max(weight, _TINY)
 
 
 @kernel
@@ -194,24 +198,32 @@ def _settle(temps: np.ndarray, fill: float, pool: np.ndarray) -> None:
 
 
 @kernel
-def _cool(temps: np.ndarray, state: np.ndarray, tank: Tank, air_f: float, hours: float) -> None:
-    """Conduction between neighbours, then the loss to the room."""
+def _cool(temps: np.ndarray, state: np.ndarray, tank: Tank, air_f: float) -> None:
+    """Conduction between neighbours and the loss to the room, for the time since they were last reckoned."""
     last = temps.size - 1
     fill = state[FILL]
-    per_layer_btu_per_df = tank.volume_gal / last * TEST_BTU_PER_GAL_DF
-    share = tank.conduct_btuh_per_df * hours / per_layer_btu_per_df
-    below = max(fill, _TINY)
-    for i in range(last):
-        above = 1 - fill if i + 1 == last else 1.0
-        # Never more than what makes the two equal, so that a sliver of a layer stays stable.
-        moved = min(share, below * above / (below + above)) * (temps[i + 1] - temps[i])
-        temps[i] += moved / below
-        temps[i + 1] -= moved / above
-        below = above
-    kept = math.exp(-tank.loss_btuh_per_df * hours / (per_layer_btu_per_df * last))
-    state[LOST] += (mean_f(temps, fill) - air_f) * (1 - kept) * per_layer_btu_per_df * last
+    hours = state[WARM_MIN] / 60
+    state[WARM_MIN] = 0.0
+    layer_btu_per_df = tank.volume_gal / last * TEST_BTU_PER_GAL_DF
+    share = min(0.25, tank.conduct_btuh_per_df * hours / layer_btu_per_df)
+    kept = math.exp(-tank.loss_btuh_per_df * hours / (layer_btu_per_df * last))
+    before = mean_f(temps, fill)
+    risen = 0.0  # heat that the layer below has received from this one, degrees times layers
+    for i in range(last + 1):
+        weight = 1.0
+        if i == 0:
+            weight = max(fill, _TINY)
+        elif i == last:
+            weight = max(1 - fill, _TINY)
+        gain = 0.0
+        if i < last:
+            # A sliver of a layer never takes or gives more than makes it equal to its neighbour.
+            gain = min(share, 0.5 * weight, 0.5 * (1 - fill) if i + 1 == last else 0.5) * (temps[i + 1] - temps[i])
+        temps[i] += (gain - risen) / weight
+        risen = gain
     for i in range(last + 1):
         temps[i] = air_f + (temps[i] - air_f) * kept
+    state[LOST] += (before - air_f) * (1 - kept) * layer_btu_per_df * last
 
 
 @kernel
@@ -277,15 +289,14 @@ def _advance(
     minutes: float,
     heat_allowed: bool,
     pool: np.ndarray,
-) -> tuple[float, float, float]:
-    """One step. Returns outlet °F, hot gpm and the hot share at the tap."""
+) -> tuple[float, float]:
+    """One step. Returns outlet °F and hot gpm. A hand at the tap mixes for the outlet as it is."""
     mixed_gpm, use_f, hot_gpm = flow
     last = temps.size - 1
     layer_gal = tank.volume_gal / last
-    if heat_allowed:
-        _control(temps, state, tank)
-    outlet_f, gpm, share = min(temps[last], tank.valve_f), 0.0, 1.0
+    outlet_f, gpm = min(temps[last], tank.valve_f), 0.0
     if mixed_gpm + hot_gpm > 0:
+        share = 1.0
         if outlet_f > inlet_f:
             share = max(0.0, min(1.0, (use_f - inlet_f) / (outlet_f - inlet_f)))
         gpm = hot_gpm + mixed_gpm * share
@@ -310,10 +321,23 @@ def _advance(
         _mix_bottom(temps, state[FILL], tank.mix_frac)
     if heat_allowed:
         _heat(temps, state, tank, source, minutes / 60)
-    _cool(temps, state, tank, air_f, minutes / 60)
+    state[WARM_MIN] += minutes
+    if state[WARM_MIN] > SLOW_MIN - 1e-9 or gpm == 0:
+        _cool(temps, state, tank, air_f)
     _settle(temps, state[FILL], pool)
     state[CLOCK_MIN] += minutes
-    return outlet_f, gpm, share
+    return outlet_f, gpm
+
+
+@kernel
+def _quiet_min(state: np.ndarray, tank: Tank, source: np.ndarray, step_s: float) -> float:
+    """Step while nothing is drawn: a fixed part of a degree while heating, else 60 times the step of a draw."""
+    if tank.loop_gpm > 0:
+        return step_s * 3 / 60
+    heat = max(source[0] * state[MAIN_ON], tank.backup_btuh * state[BACKUP_ON])
+    if heat <= 0:
+        return step_s
+    return min(step_s, max(step_s / 60, 6 * step_s * tank.volume_gal / heat * TEST_BTU_PER_GAL_DF))
 
 
 @kernel
@@ -357,7 +381,7 @@ def run(
     until_min : float
         Run on to this minute after the last segment.
     step_s : float
-        Step while water flows; 6 times that while heating, 60 times while idle. [s]
+        Step while water flows; longer while only heating, 60 times as long while idle. [s]
     short : tuple of float
         Below which tap temperature a minute counts as short [°F], and from how long after the flow began [min].
     outcome : ndarray
@@ -373,8 +397,8 @@ def run(
             month = int(segments[k, MONTH])
         begin = segments[k, START_MIN] if k < count else until_min
         while state[CLOCK_MIN] < begin - 1e-9:
-            busy = state[MAIN_ON] + state[BACKUP_ON] + tank.loop_gpm > 0
-            minutes = min(begin - state[CLOCK_MIN], step_s * (6 if busy else 60) / 60)
+            _control(temps, state, tank)
+            minutes = min(begin - state[CLOCK_MIN], _quiet_min(state, tank, sources[month], step_s))
             if log.shape[0] > 0:
                 minutes = min(minutes, math.floor(state[CLOCK_MIN] + 1e-6) + 1 - state[CLOCK_MIN])
             _advance(
@@ -393,7 +417,8 @@ def run(
             if log.shape[0] > 0:
                 minutes = min(minutes, math.floor(state[CLOCK_MIN] + 1e-6) + 1 - state[CLOCK_MIN])
             began, before = state[CLOCK_MIN], state[DELIVERED]
-            outlet_f, gpm, share = _advance(
+            _control(temps, state, tank)
+            outlet_f, gpm = _advance(
                 temps, state, tank, sources[month], inlet_f[month], air_f[month], flow, minutes, True, pool
             )
             outcome[k, HOT_GAL] += gpm * minutes
@@ -409,7 +434,7 @@ def run(
             rows = int(state[TRACE_ROWS])
             if rows < trace.shape[0]:
                 trace[rows, TRACE_MIN], trace[rows, TRACE_STEP_MIN] = began, minutes
-                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_SHARE] = outlet_f, gpm, share
+                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = outlet_f, gpm, outlet_f
                 state[TRACE_ROWS] += 1
         if read_min > 0:
             outcome[k, READ_F] /= read_min
@@ -439,7 +464,8 @@ def draw_until(
     minutes = step_s / 60
     while gallons < 100 * tank.volume_gal + 1000:
         heat_allowed = state[CLOCK_MIN] < heat_until_min - 1e-9
-        outlet_f, _, _ = _advance(
+        _control(temps, state, tank)
+        outlet_f, _ = _advance(
             temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, gpm), minutes, heat_allowed, pool
         )
         gallons += gpm * minutes
@@ -481,8 +507,10 @@ def recover(
     last = temps.size - 1
     while state[CLOCK_MIN] < until_min - 1e-9:
         backup_was, main_was = state[BACKUP_ON], state[MAIN_ON]
+        _control(temps, state, tank)
         minutes = min(until_min - state[CLOCK_MIN], step_s / 60)
         _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, True, pool)
+        _control(temps, state, tank)
         ready = min(temps[last], tank.valve_f) >= min(tank.set_f, tank.valve_f) - 5
         if backup_was > 0 and state[BACKUP_ON] == 0 and ready:
             return True
