@@ -1,15 +1,18 @@
 """How the loops over time are compiled, and the columns that they read and write.
 
 Importing this module imports numba, so only the bench does. With ``NUMBA_DISABLE_JIT=1`` the same functions run as
-plain Python and give the same numbers. A kernel may call only kernels of its own file: the stored code is renewed
-when that file changes, and not when another does.
+plain Python and give the same numbers.
 """
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
-from typing import Any, TypeVar
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, TypeVar, cast
 
+import numba
 from numba import njit
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -34,6 +37,35 @@ TRACE_SIZE = 5
 READ_FROM_MIN = 5 / 60
 
 
+_SOURCES = ("kernels.py", "water.py", "heaters/layers.py", "heaters/storage.py", "heaters/instantaneous.py")
+
+
+def _keep_compiled_code() -> None:
+    """Keep compiled code in a folder named after the sources it was made from.
+
+    Numba renews a stored kernel when its own file changes, but not when a kernel or a constant of another file that
+    it uses does; a folder for each state of the sources cannot go stale. Somebody's own ``NUMBA_CACHE_DIR`` stands.
+    """
+    config: Any = numba.config
+    package = Path(__file__).resolve().parent
+    digest = sha256(b"".join((package / name).read_bytes() for name in _SOURCES)).hexdigest()[:12]
+    folder = package / "__pycache__" / f"kernels-{digest}"
+    if config.CACHE_DIR or folder.is_dir():
+        config.CACHE_DIR = config.CACHE_DIR or str(folder)
+        return
+    try:
+        folder.mkdir(parents=True)
+    except OSError:
+        return  # a read-only installation: numba finds a place in the user's own cache
+    config.CACHE_DIR = str(folder)
+    for old in folder.parent.glob("kernels-*"):
+        if old != folder:
+            shutil.rmtree(old, ignore_errors=True)
+
+
+_keep_compiled_code()
+
+
 def kernel(function: F) -> F:
     """Compile a function on its first call and keep the result between runs.
 
@@ -41,7 +73,7 @@ def kernel(function: F) -> F:
     Where no folder can be written the function is compiled again in every run: slower to start, same answer.
     """
     try:
-        compiled: F = njit(cache=True, error_model="numpy")(function)
+        compiled: Any = njit(cache=True, error_model="numpy")(function)
     except RuntimeError:  # numba's word for "no place to keep it"
         compiled = njit(error_model="numpy")(function)
-    return compiled
+    return cast(F, compiled)

@@ -128,7 +128,8 @@ def morning(uses: Iterable[Sequence[Any]]) -> Draws:
     columns = np.array([
         (start, minutes, flow, np.inf if use is None else use) for _, start, minutes, flow, use in rows
     ], dtype=float).reshape(-1, 4)  # fmt: skip
-    return Draws(*columns.T, tuple(str(row[0]) for row in rows))
+    start, minutes, flow, use_f = columns.T
+    return Draws(start, minutes, flow, use_f, tuple(str(row[0]) for row in rows))
 
 
 def random_year(fixture_gpd: Any, appliance_gpd: Any, *, seed: int = 1) -> Draws:
@@ -211,7 +212,11 @@ def _flows(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.ndar
 
 
 def _met_by_month(
-    start: np.ndarray, minutes: np.ndarray, flow: np.ndarray, groups: np.ndarray, wanted: dict[str, np.ndarray]
+    start: np.ndarray,
+    minutes: np.ndarray,
+    flow: np.ndarray,
+    groups: np.ndarray,
+    wanted: dict[str, np.ndarray],
 ) -> np.ndarray:
     """Stretch lengths so that each month's mean day has the wanted gallons of each group."""
     month = month_of(start)

@@ -15,9 +15,19 @@ import numpy as np
 from advisor.heaters import instantaneous, storage
 from advisor.heaters.inside import TEST_AIR_F, TEST_INLET_F, TEST_SET_F
 from advisor.heaters.instantaneous import Unit
+from advisor.heaters.layers import mean_f
 from advisor.heaters.rating import TEST_RISE_DF, TEST_TANK_MINUS_AIR_DF
 from advisor.heaters.storage import Tank
-from advisor.kernels import HEAT_BTU, HOT_GAL, OUTCOME_SIZE, READ_F, SEGMENT_SIZE, TRACE_MIN, TRACE_OUTLET_F, TRACE_SIZE
+from advisor.kernels import (
+    HEAT_BTU,
+    HOT_GAL,
+    OUTCOME_SIZE,
+    READ_F,
+    SEGMENT_SIZE,
+    TRACE_MIN,
+    TRACE_OUTLET_F,
+    TRACE_SIZE,
+)
 from advisor.tables import load
 from advisor.water import TEST_BTU_PER_GAL_DF
 
@@ -190,23 +200,23 @@ def simulated_use(tank: Tank, source: np.ndarray, pattern: str, recovery_frac: f
     segments, cluster = pattern_segments(pattern)
     outcome = np.zeros((len(segments), OUTCOME_SIZE))
     log = np.zeros((DAY_MIN + 1, storage.LOG_SIZE))
-    log[0, 0] = start_f = storage.mean_f(temps, state[storage.FILL])
+    log[0, 0] = start_f = mean_f(temps, state[storage.FILL])
     storage.run(temps, state, tank, source[None, :], _INLET, _AIR, segments, float(DAY_MIN), STEP_S, _NEVER_SHORT,
                 outcome, log, NO_TRACE)  # fmt: skip
-    mean_f, used, heating, delivered = log.T
+    tank_f, used, heating, delivered = log.T
     capacity = tank.volume_gal * TEST_BTU_PER_GAL_DF
     if recovery_frac is None:
         first = int(segments[0, 1]) + 1
         begun = first + int(np.argmax(heating[first:] > 0))
         end = begun + int(np.argmax(heating[begun:] == 0))
-        recovery_frac = (delivered[end] + capacity * (mean_f[end] - start_f)) / used[end]
+        recovery_frac = (delivered[end] + capacity * (tank_f[end] - start_f)) / used[end]
     low, high = _standby_window(segments, cluster, heating)
     hours = (high - low) / 60
-    standby_f = float(mean_f[low : high + 1].mean())
-    standby = used[high] - used[low] - capacity * (mean_f[high] - mean_f[low]) / recovery_frac
+    standby_f = float(tank_f[low : high + 1].mean())
+    standby = used[high] - used[low] - capacity * (tank_f[high] - tank_f[low]) / recovery_frac
     loss = standby / hours / (standby_f - TEST_AIR_F)
     idle_h = 24 - (segments[:, 1] - segments[:, 0]).sum() / 60
-    energy = used[-1] - capacity * (mean_f[-1] - start_f) / recovery_frac
+    energy = used[-1] - capacity * (tank_f[-1] - start_f) / recovery_frac
     energy -= (standby_f - TEST_AIR_F - TEST_TANK_MINUS_AIR_DF) * loss * idle_h
     uef = _factor(outcome, energy, recovery_frac)
     return SimulatedUse(

@@ -19,7 +19,6 @@ import numpy as np
 from advisor.heaters import bench, rating
 from advisor.heaters.catalogue import Heater, by_id, catalogue
 from advisor.heaters.inside import TEST_AIR_F, Inside, sources_of, tank_of, unit_of
-from advisor.quantities import BTU_PER_KWH
 from advisor.tables import load
 from advisor.water import TEST_BTU_PER_GAL_DF
 
@@ -29,6 +28,8 @@ FLOW_TOLERANCE, UEF_TOLERANCE = 0.02, 0.01
 USUAL_MIX_FRAC = 0.125
 #: Immersed elements are assigned this recovery efficiency (10 CFR 430 subpart B app. E sec. 6.3.2; verified).
 ELEMENT_RECOVERY_FRAC = 0.98
+#: Missing the first-hour rating by another 1 % weighs as much as stirring a third of the height higher than usual.
+MISS_WEIGHT = 33.0
 _MIX_FRACS = np.concatenate([np.arange(0.02, 0.30, 0.02), np.arange(0.30, 0.751, 0.05)])
 _AIR = np.array([TEST_AIR_F])
 
@@ -118,25 +119,24 @@ def _fit_tank(heater: Heater) -> Retest:
     for _ in range(3):
         inside = _fit_first_hour(heater, inside)
         inside = _fit_energy(heater, inside)
-        hour, day = _test(heater, inside)
-        if heater.fhr_gal is None or abs(hour / heater.fhr_gal - 1) < 0.006:
+        if heater.fhr_gal is None or abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1) < 0.006:
             break
     inside = Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
-    hour, day = _test(heater, inside)
+    hour, day = _first_hour_gal(heater, inside), _day(heater, inside)
     return Retest(
         heater.id, inside, heater.fhr_gal, round(hour, 2), None, None, heater.uef, round(day.uef, 4),
         heater.recovery_frac, round(day.recovery_frac, 4), _tank_trouble(heater, hour, day.uef),
     )  # fmt: skip
 
 
-def _test(heater: Heater, inside: Inside) -> tuple[float, bench.SimulatedUse]:
-    tank, source = tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]
-    decreed = ELEMENT_RECOVERY_FRAC if heater.technology == "electric_storage_resistance" else None
-    return bench.first_hour(tank, source).fhr_gal, bench.simulated_use(tank, source, heater.draw_pattern, decreed)
+def _first_hour_gal(heater: Heater, inside: Inside) -> float:
+    return bench.first_hour(tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]).fhr_gal
 
 
 def _day(heater: Heater, inside: Inside) -> bench.SimulatedUse:
-    return _test(heater, inside)[1]
+    decreed = ELEMENT_RECOVERY_FRAC if heater.technology == "electric_storage_resistance" else None
+    tank, source = tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]
+    return bench.simulated_use(tank, source, heater.draw_pattern, decreed)
 
 
 def _usual_recovery_frac(heater: Heater) -> float:
@@ -184,7 +184,10 @@ def _variants(heater: Heater, inside: Inside) -> Iterator[tuple[float, Inside]]:
         # Plug-in heat pumps have no element; many store hotter and mix down (from memory, unverified).
         choices = {"boost_df": (0.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 17.5, 20.0)}
     else:
-        choices = {"dead_band_df": (10.0, 8.0, 12.0, 6.0, 15.0, 20.0), "sensor_frac": (0.30, 0.25, 0.35, 0.20, 0.45)}
+        choices = {
+            "dead_band_df": (10.0, 8.0, 12.0, 6.0, 15.0, 20.0),
+            "sensor_frac": (0.30, 0.25, 0.35, 0.20, 0.45),
+        }
     ranked = []
     for ranks in product(*(range(len(values)) for values in choices.values())):
         picked = {name: values[rank] for (name, values), rank in zip(choices.items(), ranks, strict=True)}
@@ -202,15 +205,13 @@ def _fit_first_hour(heater: Heater, inside: Inside) -> Inside:
     for unusual, variant in _variants(heater, inside):
 
         def error(mix_frac: float, variant: Inside = variant) -> float:
-            trial = replace(variant, mix_frac=mix_frac)
-            tank, source = tank_of(heater, trial), sources_of(heater, trial, _AIR)[0]
-            return bench.first_hour(tank, source).fhr_gal / label - 1
+            return _first_hour_gal(heater, replace(variant, mix_frac=mix_frac)) / label - 1
 
-        if unusual > best[0] or (unusual > 0.25 and best[0] < 4):  # nothing better to come, or within 0.8 %
+        if unusual > best[0]:  # nothing better can come
             break
         for mix_frac, off in _near_zeros(error):
-            missed = 10 * max(0.0, abs(off) - 0.004)  # a tenth of a percent weighs as a hundredth of the height
-            cost = unusual + abs(mix_frac - USUAL_MIX_FRAC) + 100 * missed
+            missed = max(0.0, abs(off) - 0.004)
+            cost = unusual + abs(mix_frac - USUAL_MIX_FRAC) + MISS_WEIGHT * missed
             trial = replace(variant, mix_frac=mix_frac)
             # A heat pump whose element came on in the 24-hour test would not have its label's efficiency.
             if cost < best[0] and not (heater.is_heat_pump and _day(heater, trial).backup_btu > 0):
@@ -292,21 +293,21 @@ def _tank_trouble(heater: Heater, fhr_gal: float, uef: float) -> str | None:
         more = "more" if label > fhr_gal else "less"
         return (
             f"A first-hour rating of {label:g} gal is {more} than {heater.rated_volume_gal:g} gal and"
-            f" {heater.power_btuh:,.0f} Btu/h can give in the test (nearest {fhr_gal:.0f} gal): volume, input and rating"
-            " are probably not of one heater."
+            f" {heater.power_btuh:,.0f} Btu/h can give in the test (nearest {fhr_gal:.0f} gal): volume, input and"
+            " rating are probably not of one heater."
         )
     tolerance = 0.01 * heater.uef if heater.is_heat_pump else UEF_TOLERANCE
     if abs(uef - heater.uef) <= tolerance:
         return None
     if heater.burns_fuel and heater.recovery_frac is not None and heater.recovery_frac <= heater.uef:
         return (
-            f"The recovery efficiency {heater.recovery_frac:g} is not above the UEF {heater.uef:g}, which leaves nothing"
-            " for standby loss: one of the two is probably misread."
+            f"The recovery efficiency {heater.recovery_frac:g} is not above the UEF {heater.uef:g}, which leaves"
+            " nothing for standby loss: one of the two is probably misread."
         )
     high = heater.uef > uef
     return (
-        f"A UEF of {heater.uef:g} would need {'less' if high else 'more'} loss or {'more' if high else 'less'} efficiency"
-        f" than such a tank can have (nearest {uef:.3f}): the label or its draw pattern is probably misread."
+        f"A UEF of {heater.uef:g} would need {'less' if high else 'more'} loss or {'more' if high else 'less'}"
+        f" efficiency than such a tank can have (nearest {uef:.3f}): the label or its draw pattern is probably misread."
     )
 
 
@@ -367,19 +368,19 @@ def _core_for(heater: Heater, inside: Inside) -> float:
 def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> str | None:
     if heater.max_gpm is not None and abs(flow_gpm / heater.max_gpm - 1) > FLOW_TOLERANCE:
         return (
-            f"{heater.max_gpm:g} gpm at a 67 °F rise does not agree with {heater.power_btuh:,.0f} Btu/h, which heats about"
-            f" {flow_gpm:.2f} gpm: input and flow are probably not of one heater."
+            f"{heater.max_gpm:g} gpm at a 67 °F rise does not agree with {heater.power_btuh:,.0f} Btu/h, which heats"
+            f" about {flow_gpm:.2f} gpm: input and flow are probably not of one heater."
         )
     if abs(uef - heater.uef) <= UEF_TOLERANCE:
         return None
     return (
-        f"A UEF of {heater.uef:g} does not agree with the flow and input of the label (nearest {uef:.3f}): the label or its"
-        " draw pattern is probably misread."
+        f"A UEF of {heater.uef:g} does not agree with the flow and input of the label (nearest {uef:.3f}): the label"
+        " or its draw pattern is probably misread."
     )
 
 
 def main() -> None:
-    """Fit the whole catalogue and print the table of fits: ``python -m advisor.heaters.fitting > data/bench_fits.csv``."""
+    """Fit the whole catalogue and print the table ``bench_fits``: ``python -m advisor.heaters.fitting``."""
     writer = csv.DictWriter(sys.stdout, list(as_row(fit(catalogue()[0]))), lineterminator="\n")
     writer.writeheader()
     writer.writerows(as_row(fit(heater)) for heater in catalogue())

@@ -13,8 +13,26 @@ from typing import NamedTuple
 import numpy as np
 
 from advisor.kernels import (
-    ALL_HOT_GPM, END_MIN, HEAT_BTU, HOT_GAL, LIT, LOW_F, MIXED_GPM, MONTH, READ_F, READ_FROM_MIN, SHORT_MIN, SLOW_MIN,
-    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_HAND_F, TRACE_STEP_MIN, USE_F, kernel,
+    ALL_HOT_GPM,
+    END_MIN,
+    HEAT_BTU,
+    HOT_GAL,
+    LIT,
+    LOW_F,
+    MIXED_GPM,
+    MONTH,
+    READ_F,
+    READ_FROM_MIN,
+    SHORT_MIN,
+    SLOW_MIN,
+    START_MIN,
+    TRACE_GPM,
+    TRACE_HAND_F,
+    TRACE_MIN,
+    TRACE_OUTLET_F,
+    TRACE_STEP_MIN,
+    USE_F,
+    kernel,
 )  # fmt: skip
 from advisor.water import TEST_BTU_PER_GAL_DF
 
@@ -241,7 +259,13 @@ def _advance(
 
 @kernel
 def _idle(
-    units: np.ndarray, state: np.ndarray, unit: Unit, inlet_f: float, air_f: float, until_min: float, step_s: float
+    units: np.ndarray,
+    state: np.ndarray,
+    unit: Unit,
+    inlet_f: float,
+    air_f: float,
+    until_min: float,
+    step_s: float,
 ) -> None:
     """Stand idle until a minute on the clock; without a loop or a buffer that is one exact step."""
     while state[CLOCK_MIN] < until_min - 1e-9:
@@ -305,9 +329,7 @@ def run(
         while state[CLOCK_MIN] < segments[k, END_MIN] - 1e-9:
             minutes = min(segments[k, END_MIN] - state[CLOCK_MIN], step_s / 60)
             began, before = state[CLOCK_MIN], state[DELIVERED]
-            outlet_f, asked, gpm, share = _advance(
-                units, state, unit, inlet_f[month], air_f[month], flow, minutes * 60
-            )
+            outlet_f, asked, gpm, share = _advance(units, state, unit, inlet_f[month], air_f[month], flow, minutes * 60)
             outcome[k, HOT_GAL] += gpm * minutes
             outcome[k, HEAT_BTU] += state[DELIVERED] - before
             if state[CLOCK_MIN] - segments[k, START_MIN] > READ_FROM_MIN:
@@ -325,7 +347,11 @@ def run(
             rows = int(state[TRACE_ROWS])
             if rows < trace.shape[0]:
                 trace[rows, TRACE_MIN], trace[rows, TRACE_STEP_MIN] = began, minutes
-                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = outlet_f, gpm, state[HAND_F]
+                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = (
+                    outlet_f,
+                    gpm,
+                    state[HAND_F],
+                )
                 state[TRACE_ROWS] += 1
         if read_min > 0:
             outcome[k, READ_F] /= read_min

@@ -1,12 +1,9 @@
-"""A storage tank, layer by layer through time: any tank, with burner, elements or heat pump.
+"""A storage tank through time: any tank, with burner, elements or heat pump.
 
-The water stands in layers of equal volume that ride upward with the flow: cold water grows a layer at the bottom,
-the draw eats the layer at the top. So nothing is smeared by the arithmetic, whatever the step; what mixes is what
-mixes in a tank: the jet of the dip tube (``mix_frac``), warm water under cool, and conduction.
-
-One main source heats a band of the tank; its output and its efficiency are quadratics in the temperature of the
-water there (a burner and a lower element are constant, a heat pump is not). A backup element may sit near the top
-and takes precedence where the two are interlocked.
+What mixes the layers of ``layers`` is what mixes a tank: the jet of the dip tube (``mix_frac``), warm water under cool,
+and conduction. One main source heats a band of the tank; its output and its efficiency are quadratics in the
+temperature of the water there (a burner and a lower element are constant, a heat pump is not). A backup element may
+sit near the top and takes precedence where the two are interlocked.
 """
 
 from __future__ import annotations
@@ -16,9 +13,27 @@ from typing import NamedTuple
 
 import numpy as np
 
+from advisor.heaters.layers import at_height_f, band_mean_f, conduct, displace, heat_band, mean_f, mix_bottom, settle
 from advisor.kernels import (
-    ALL_HOT_GPM, END_MIN, HEAT_BTU, HOT_GAL, LIT, LOW_F, MIXED_GPM, MONTH, READ_F, READ_FROM_MIN, SHORT_MIN,
-    START_MIN, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_HAND_F, TRACE_STEP_MIN, USE_F, kernel,
+    ALL_HOT_GPM,
+    END_MIN,
+    HEAT_BTU,
+    HOT_GAL,
+    LIT,
+    LOW_F,
+    MIXED_GPM,
+    MONTH,
+    READ_F,
+    READ_FROM_MIN,
+    SHORT_MIN,
+    START_MIN,
+    TRACE_GPM,
+    TRACE_HAND_F,
+    TRACE_MIN,
+    TRACE_OUTLET_F,
+    TRACE_STEP_MIN,
+    USE_F,
+    kernel,
 )  # fmt: skip
 from advisor.water import TEST_BTU_PER_GAL_DF
 
@@ -36,8 +51,6 @@ LOG_SIZE = 4
 # Columns of a source: output a + bT + cT² [Btu/h], efficiency or COP a + bT + cT² [-], 1 where it stands in for a
 # locked-out heat pump and its energy counts as backup, and the range of T for which they hold (held at its ends).
 SOURCE_SIZE = 9
-
-_TINY = 1e-12
 
 
 class Tank(NamedTuple):
@@ -79,151 +92,16 @@ def full_tank(tank: Tank, layers: int = LAYERS) -> tuple[np.ndarray, np.ndarray]
 
 
 @kernel
-def mean_f(temps: np.ndarray, fill: float) -> float:
-    """Mean temperature of the tank. [°F]"""
-    last = temps.size - 1
-    total = temps[0] * fill + temps[last] * (1 - fill)
-    for i in range(1, last):
-        total += temps[i]
-    return total / last
-
-
-@kernel
-def _layer_at(fill: float, place: float, last: int) -> int:
-    """The layer that holds a height, in layers from the bottom."""
-    return 0 if place < fill else min(last, 1 + int(place - fill))
-
-
-@kernel
-def at_height_f(temps: np.ndarray, fill: float, height_frac: float) -> float:
-    """Temperature that a sensor at a height reads. [°F]"""
-    last = temps.size - 1
-    return temps[_layer_at(fill, height_frac * last, last)]
-
-
-@kernel
-def _overlap(i: int, last: int, fill: float, low: float, high: float) -> float:
-    """How much of layer ``i`` lies between two heights, in layers."""
-    bottom = 0.0 if i == 0 else fill + i - 1
-    return max(0.0, min(fill + i, float(last), high) - max(bottom, low))
-
-
-@kernel
-def _band_mean_f(temps: np.ndarray, fill: float, low_frac: float, high_frac: float) -> float:
-    last = temps.size - 1
-    low, high = low_frac * last, high_frac * last
-    total = 0.0
-    for i in range(_layer_at(fill, low, last), _layer_at(fill, high, last) + 1):
-        total += temps[i] * _overlap(i, last, fill, low, high)
-    return total / (high - low)
-
-
-@kernel
-def _heat_band(temps: np.ndarray, fill: float, low_frac: float, high_frac: float, heat_layer_df: float) -> None:
-    """Spread heat evenly over a band; it is given in degrees times layers."""
-    last = temps.size - 1
-    low, high = low_frac * last, high_frac * last
-    rise_df = heat_layer_df / (high - low)
-    for i in range(_layer_at(fill, low, last), _layer_at(fill, high, last) + 1):
-        weight = fill if i == 0 else (1 - fill if i == last else 1.0)
-        temps[i] += rise_df * _overlap(i, last, fill, low, high) / max(weight, _TINY)
-
-
-@kernel
-def _displace(temps: np.ndarray, state: np.ndarray, layers: float, inlet_f: float) -> float:
-    """Push cold water in at the bottom and hot water out at the top; returns the sum of degrees times layers."""
-    last = temps.size - 1
-    fill = state[FILL]
-    out = 0.0
-    while layers > _TINY:
-        take = min(layers, 1 - fill)
-        out += take * temps[last]
-        temps[0] = (temps[0] * fill + inlet_f * take) / (fill + take)
-        fill += take
-        layers -= take
-        if fill > 1 - 1e-9:
-            for i in range(last, 0, -1):
-                temps[i] = temps[i - 1]
-            fill = 0.0
-    state[FILL] = fill
-    return out
-
-
-@kernel
-def _mix_bottom(temps: np.ndarray, fill: float, mix_frac: float) -> None:
-    """The dip tube's jet stirs every layer whose middle lies below ``mix_frac``."""
-    last = temps.size - 1
-    zone = mix_frac * last
-    total = temps[0] * fill
-    weight = fill
-    count = 1
-    while count <= last:
-        share = 1 - fill if count == last else 1.0
-        if fill + count - 1 + share / 2 >= zone:
-            break
-        total += temps[count] * share
-        weight += share
-        count += 1
-    if count > 1:
-        temps[:count] = total / weight
-
-
-@kernel
-def _settle(temps: np.ndarray, fill: float, pool: np.ndarray) -> None:
-    """Let warm water rise: pool neighbours until no layer is warmer than the one above it."""
-    last = temps.size - 1
-    calm = True
-    for i in range(last):
-        if temps[i] > temps[i + 1]:
-            calm = False
-            break
-    if calm:
-        return
-    top = -1
-    for i in range(last + 1):
-        weight = fill if i == 0 else (1 - fill if i == last else 1.0)
-        top += 1
-        pool[0, top], pool[1, top], pool[2, top] = temps[i], max(weight, _TINY), 1.0
-        while top > 0 and pool[0, top - 1] > pool[0, top]:
-            weight = pool[1, top - 1] + pool[1, top]
-            pool[0, top - 1] = (pool[0, top - 1] * pool[1, top - 1] + pool[0, top] * pool[1, top]) / weight
-            pool[1, top - 1] = weight
-            pool[2, top - 1] += pool[2, top]
-            top -= 1
-    i = 0
-    for block in range(top + 1):
-        for _ in range(int(pool[2, block])):
-            temps[i] = pool[0, block]
-            i += 1
-
-
-@kernel
 def _cool(temps: np.ndarray, state: np.ndarray, tank: Tank, air_f: float) -> None:
     """Conduction between neighbours and the loss to the room, for the time since they were last reckoned."""
-    last = temps.size - 1
-    fill = state[FILL]
     hours = state[WARM_MIN] / 60
     state[WARM_MIN] = 0.0
-    layer_btu_per_df = tank.volume_gal / last * TEST_BTU_PER_GAL_DF
-    share = min(0.25, tank.conduct_btuh_per_df * hours / layer_btu_per_df)
-    kept = math.exp(-tank.loss_btuh_per_df * hours / (layer_btu_per_df * last))
-    before = mean_f(temps, fill)
-    risen = 0.0  # heat that the layer below has received from this one, degrees times layers
-    for i in range(last + 1):
-        weight = 1.0
-        if i == 0:
-            weight = max(fill, _TINY)
-        elif i == last:
-            weight = max(1 - fill, _TINY)
-        gain = 0.0
-        if i < last:
-            # A sliver of a layer never takes or gives more than makes it equal to its neighbour.
-            gain = min(share, 0.5 * weight, 0.5 * (1 - fill) if i + 1 == last else 0.5) * (temps[i + 1] - temps[i])
-        temps[i] += (gain - risen) / weight
-        risen = gain
-    for i in range(last + 1):
+    tank_btu_per_df = tank.volume_gal * TEST_BTU_PER_GAL_DF
+    conduct(temps, state[FILL], tank.conduct_btuh_per_df * hours / tank_btu_per_df * (temps.size - 1))
+    kept = math.exp(-tank.loss_btuh_per_df * hours / tank_btu_per_df)
+    state[LOST] += (mean_f(temps, state[FILL]) - air_f) * (1 - kept) * tank_btu_per_df
+    for i in range(temps.size):
         temps[i] = air_f + (temps[i] - air_f) * kept
-    state[LOST] += (before - air_f) * (1 - kept) * layer_btu_per_df * last
 
 
 @kernel
@@ -253,7 +131,7 @@ def _heat(temps: np.ndarray, state: np.ndarray, tank: Tank, source: np.ndarray, 
     layers_df_per_btu = last / (tank.volume_gal * TEST_BTU_PER_GAL_DF)
     main_runs = state[MAIN_ON] > 0 and not (tank.interlocked > 0 and state[BACKUP_ON] > 0)
     if main_runs or tank.pilot_btuh > 0:
-        near_f = _band_mean_f(temps, fill, tank.source_low_frac, tank.source_high_frac)
+        near_f = band_mean_f(temps, fill, tank.source_low_frac, tank.source_high_frac)
         near_f = max(source[7], min(source[8], near_f))
         efficiency = source[3] + near_f * (source[4] + near_f * source[5])
         heat = tank.pilot_btuh * efficiency * hours
@@ -265,15 +143,13 @@ def _heat(temps: np.ndarray, state: np.ndarray, tank: Tank, source: np.ndarray, 
             state[BACKUP_IN if source[6] > 0 else MAIN_IN] += heat / efficiency
             state[INTO_WATER] += heat
             shared = heat * tank.flue_frac * layers_df_per_btu
-            _heat_band(temps, fill, 0.0, 1.0, shared)
-            _heat_band(
-                temps, fill, tank.source_low_frac, tank.source_high_frac, heat * layers_df_per_btu - shared
-            )
+            heat_band(temps, fill, 0.0, 1.0, shared)
+            heat_band(temps, fill, tank.source_low_frac, tank.source_high_frac, heat * layers_df_per_btu - shared)
     if state[BACKUP_ON] > 0:
         heat = tank.backup_btuh * hours
         state[BACKUP_IN] += heat
         state[INTO_WATER] += heat
-        _heat_band(temps, fill, tank.backup_frac, tank.backup_frac + 0.05, heat * layers_df_per_btu)
+        heat_band(temps, fill, tank.backup_frac, tank.backup_frac + 0.05, heat * layers_df_per_btu)
     state[AUX_IN] += tank.idle_btuh * hours
 
 
@@ -288,7 +164,6 @@ def _advance(
     flow: tuple[float, float, float],
     minutes: float,
     heat_allowed: bool,
-    pool: np.ndarray,
 ) -> tuple[float, float]:
     """One step. Returns outlet °F and hot gpm. A hand at the tap mixes for the outlet as it is."""
     mixed_gpm, use_f, hot_gpm = flow
@@ -308,23 +183,24 @@ def _advance(
         tempered = 1.0
         if temps[last] > tank.valve_f:
             tempered = (tank.valve_f - inlet_f) / (temps[last] - inlet_f)
-        heat = _displace(temps, state, layers * tempered, inlet_f) - inlet_f * layers * tempered
+        out, state[FILL] = displace(temps, state[FILL], layers * tempered, inlet_f)
+        heat = out - inlet_f * layers * tempered
         outlet_f = inlet_f + heat / layers
         state[DELIVERED] += heat * layer_gal * TEST_BTU_PER_GAL_DF
-        _mix_bottom(temps, state[FILL], tank.mix_frac)
+        mix_bottom(temps, state[FILL], tank.mix_frac)
     if tank.loop_gpm > 0 and state[CLOCK_MIN] % tank.loop_every_min < tank.loop_on_min:
         kept = math.exp(-tank.loop_loss_btuh_per_df / (60 * TEST_BTU_PER_GAL_DF * tank.loop_gpm))
         back_f = air_f + (temps[last] - air_f) * kept
         layers = tank.loop_gpm * minutes / layer_gal
-        heat = _displace(temps, state, layers, back_f) - back_f * layers
-        state[LOOP_LOST] += heat * layer_gal * TEST_BTU_PER_GAL_DF
-        _mix_bottom(temps, state[FILL], tank.mix_frac)
+        out, state[FILL] = displace(temps, state[FILL], layers, back_f)
+        state[LOOP_LOST] += (out - back_f * layers) * layer_gal * TEST_BTU_PER_GAL_DF
+        mix_bottom(temps, state[FILL], tank.mix_frac)
     if heat_allowed:
         _heat(temps, state, tank, source, minutes / 60)
     state[WARM_MIN] += minutes
     if state[WARM_MIN] > SLOW_MIN - 1e-9 or gpm == 0:
         _cool(temps, state, tank, air_f)
-    _settle(temps, state[FILL], pool)
+    settle(temps, state[FILL])
     state[CLOCK_MIN] += minutes
     return outlet_f, gpm
 
@@ -389,7 +265,6 @@ def run(
     log, trace : ndarray
         Filled when they have rows: minute by minute (mean °F, Btu in, heating, Btu out), and step by step of each draw.
     """
-    pool = np.empty((3, temps.size))
     count = segments.shape[0]
     month = 0
     for k in range(count + 1):
@@ -401,9 +276,7 @@ def run(
             minutes = min(begin - state[CLOCK_MIN], _quiet_min(state, tank, sources[month], step_s))
             if log.shape[0] > 0:
                 minutes = min(minutes, math.floor(state[CLOCK_MIN] + 1e-6) + 1 - state[CLOCK_MIN])
-            _advance(
-                temps, state, tank, sources[month], inlet_f[month], air_f[month], (0.0, 0.0, 0.0), minutes, True, pool
-            )
+            _advance(temps, state, tank, sources[month], inlet_f[month], air_f[month], (0.0, 0.0, 0.0), minutes, True)
             _note(log, temps, state)
         if k == count:
             break
@@ -419,7 +292,7 @@ def run(
             began, before = state[CLOCK_MIN], state[DELIVERED]
             _control(temps, state, tank)
             outlet_f, gpm = _advance(
-                temps, state, tank, sources[month], inlet_f[month], air_f[month], flow, minutes, True, pool
+                temps, state, tank, sources[month], inlet_f[month], air_f[month], flow, minutes, True
             )
             outcome[k, HOT_GAL] += gpm * minutes
             outcome[k, HEAT_BTU] += state[DELIVERED] - before
@@ -434,7 +307,11 @@ def run(
             rows = int(state[TRACE_ROWS])
             if rows < trace.shape[0]:
                 trace[rows, TRACE_MIN], trace[rows, TRACE_STEP_MIN] = began, minutes
-                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = outlet_f, gpm, outlet_f
+                trace[rows, TRACE_OUTLET_F], trace[rows, TRACE_GPM], trace[rows, TRACE_HAND_F] = (
+                    outlet_f,
+                    gpm,
+                    outlet_f,
+                )
                 state[TRACE_ROWS] += 1
         if read_min > 0:
             outcome[k, READ_F] /= read_min
@@ -458,16 +335,13 @@ def draw_until(
     Heat stops at ``heat_until_min`` on the clock. Returns gallons, mean delivered °F, highest reading, reading at 15 s,
     and the gallons that came within 5 °F of what the heater is set to deliver.
     """
-    pool = np.empty((3, temps.size))
     gallons, good_gal, degrees, highest_f, first_f, began = 0.0, 0.0, 0.0, -np.inf, np.nan, state[CLOCK_MIN]
     wanted_f = min(tank.set_f, tank.valve_f)
     minutes = step_s / 60
     while gallons < 100 * tank.volume_gal + 1000:
         heat_allowed = state[CLOCK_MIN] < heat_until_min - 1e-9
         _control(temps, state, tank)
-        outlet_f, _ = _advance(
-            temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, gpm), minutes, heat_allowed, pool
-        )
+        outlet_f, _ = _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, gpm), minutes, heat_allowed)
         gallons += gpm * minutes
         degrees += outlet_f * gpm * minutes
         if abs(outlet_f - wanted_f) <= 5:
@@ -503,13 +377,12 @@ def recover(
     only if the water above is then within 5 °F of the set point, else when the compressor cuts out.
     Returns whether it began for that reason.
     """
-    pool = np.empty((3, temps.size))
     last = temps.size - 1
     while state[CLOCK_MIN] < until_min - 1e-9:
         backup_was, main_was = state[BACKUP_ON], state[MAIN_ON]
         _control(temps, state, tank)
         minutes = min(until_min - state[CLOCK_MIN], step_s / 60)
-        _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, True, pool)
+        _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, True)
         _control(temps, state, tank)
         ready = min(temps[last], tank.valve_f) >= min(tank.set_f, tank.valve_f) - 5
         if backup_was > 0 and state[BACKUP_ON] == 0 and ready:
