@@ -119,7 +119,8 @@ def _fit_tank(heater: Heater) -> Retest:
     for _ in range(3):
         inside = _fit_first_hour(heater, inside)
         inside = _fit_energy(heater, inside)
-        if heater.fhr_gal is None or abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1) < 0.006:
+        off = 0.0 if heater.fhr_gal is None else abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1)
+        if off < 0.006 or off > 0.05:  # met; or so far off that another loss would not bring it within reach
             break
     inside = Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
     hour, day = _first_hour_gal(heater, inside), _day(heater, inside)

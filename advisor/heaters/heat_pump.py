@@ -89,7 +89,7 @@ def wet_bulb_f(air_f: Any, humidity_rh: Any) -> Any:
 
     Validity
     --------
-    -4 to 122 °F and 5 to 99 % humidity; NaN outside. About 0.5 °F in the air of a house.
+    -4 to 122 °F and 5 to 99 % humidity; NaN outside. Within about 1 °F in the air of a house.
     """
     t = (np.asarray(air_f, dtype=float) - 32) / 1.8
     rh = np.asarray(humidity_rh, dtype=float) * 100

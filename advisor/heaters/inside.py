@@ -166,8 +166,8 @@ def tank_of(heater: Heater, inside: Inside, *, set_point_f: float = TEST_SET_F, 
         backup_off_df=0.0,
         interlocked=1.0 if element else 0.0,
         valve_f=float(set_point_f) if inside.boost_df > 0 else math.inf,
-        loop_gpm=float(loop.flow_gpm),
-        loop_loss_btuh_per_df=float(loop.loss_btuh_per_df),
+        loop_gpm=float(loop.flow_gpm) / heater.n_units,  # equal tanks in parallel share the loop
+        loop_loss_btuh_per_df=float(loop.loss_btuh_per_df) / heater.n_units,
         loop_on_min=float(loop.on_min),
         loop_every_min=float(loop.every_min),
     )

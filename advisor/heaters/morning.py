@@ -13,14 +13,17 @@ from typing import Any
 import numpy as np
 
 from advisor.demand.events import DAY_MIN, YEAR_MIN, Draws, morning
+from advisor.errors import InputError, OutOfRangeError
 from advisor.heaters import heat_pump, instantaneous, storage
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.fitting import retest
 from advisor.heaters.inside import NO_LOOP, PLAIN, TEST_RH, Loop, Tankless, sources_of, tank_of, unit_of
 from advisor.kernels import (
+    ALL_HOT_GPM,
     HEAT_BTU,
     HOT_GAL,
     LIT,
+    MIXED_GPM,
     OUTCOME_SIZE,
     SHORT_MIN,
     SLOW_MIN,
@@ -200,11 +203,10 @@ def _run(
     loop: Loop,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
+    _check(set_point_f, inlet_f, air_f, mode)
     inside = retest(heater).inside
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
-    segments = segments.copy()
-    segments[:, 3] = np.where(np.isfinite(segments[:, 3]), segments[:, 3], np.inf)
     if heater.is_tankless:
         unit = unit_of(heater, inside, set_point_f=set_point_f, how=how, loop=loop)
         units, state = instantaneous.cold_units(unit, float(air_f[0]))
@@ -212,13 +214,26 @@ def _run(
         return _Run(outcome, trace[: int(state[instantaneous.TRACE_ROWS])], state)
     tank = tank_of(heater, inside, set_point_f=set_point_f, mode=mode, loop=loop)
     sources = sources_of(heater, inside, air_f, humidity_rh=humidity_rh, mode=mode)
-    segments[:, [2, 4]] /= heater.n_units  # equal tanks in parallel share the flow
+    segments = segments.copy()
+    segments[:, [MIXED_GPM, ALL_HOT_GPM]] /= heater.n_units  # equal tanks in parallel share the flow
     temps, state = storage.full_tank(tank)
     storage.run(temps, state, tank, sources, inlet_f, air_f, segments, until_min, step_s, short, outcome,
                 np.empty((0, storage.LOG_SIZE)), trace)  # fmt: skip
     outcome[:, [HOT_GAL, HEAT_BTU]] *= heater.n_units
     trace[:, TRACE_GPM] *= heater.n_units
     return _Run(outcome, trace[: int(state[storage.TRACE_ROWS])], state)
+
+
+def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
+    """Refuse what no house has, in a sentence."""
+    if mode not in heat_pump.MODES:
+        raise InputError("mode", mode, "there is no such mode", f"write {' or '.join(heat_pump.MODES)}")
+    if not 90 <= set_point_f <= 180:
+        raise OutOfRangeError("set_point_f", set_point_f, "this is no set point of a water heater", "give 90 to 180 °F")
+    for field, values, low, high in (("inlet_f", inlet_f, 32, 100), ("air_f", air_f, -40, 150)):
+        outside = values[~((values >= low) & (values <= high))]
+        if len(outside):
+            raise OutOfRangeError(field, outside[0], "this cannot be right", f"give {low} to {high} °F")
 
 
 def run_morning(

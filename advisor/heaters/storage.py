@@ -42,9 +42,9 @@ LAYERS = 40
 # Places in the state array. Heat and energy are running totals in Btu.
 FILL, MAIN_ON, BACKUP_ON, CLOCK_MIN, FLOWING_MIN = 0, 1, 2, 3, 4
 MAIN_IN, BACKUP_IN, AUX_IN, INTO_WATER, DELIVERED, LOST, LOOP_LOST = 5, 6, 7, 8, 9, 10, 11
-STARTS, MAIN_MIN, TRACE_ROWS, WARM_MIN = 12, 13, 14, 15
-STATE_SIZE = 16
-#: Loss and conduction are slow and reckoned at least this often. [min]
+STARTS, MAIN_MIN, TRACE_ROWS, WAITED_MIN, PILOT_MIN = 12, 13, 14, 15, 16
+STATE_SIZE = 17
+#: Pilot, loss and conduction are slow and reckoned at least this often. [min]
 SLOW_MIN = 1.0
 LOG_SIZE = 4
 
@@ -92,11 +92,17 @@ def full_tank(tank: Tank, layers: int = LAYERS) -> tuple[np.ndarray, np.ndarray]
 
 
 @kernel
-def _cool(temps: np.ndarray, state: np.ndarray, tank: Tank, air_f: float) -> None:
-    """Conduction between neighbours and the loss to the room, for the time since they were last reckoned."""
-    hours = state[WARM_MIN] / 60
-    state[WARM_MIN] = 0.0
+def _slow_things(temps: np.ndarray, state: np.ndarray, tank: Tank, source: np.ndarray, air_f: float) -> None:
+    """Pilot, conduction between layers and loss to the room, for the time since they were last reckoned."""
+    hours = state[WAITED_MIN] / 60
     tank_btu_per_df = tank.volume_gal * TEST_BTU_PER_GAL_DF
+    if state[PILOT_MIN] > 0 and tank.pilot_btuh > 0:
+        used = tank.pilot_btuh * state[PILOT_MIN] / 60
+        state[MAIN_IN] += used
+        state[INTO_WATER] += used * source[3]
+        heat_band(temps, state[FILL], tank.source_low_frac, tank.source_high_frac,
+                  used * source[3] * (temps.size - 1) / tank_btu_per_df)  # fmt: skip
+    state[WAITED_MIN] = state[PILOT_MIN] = 0.0
     conduct(temps, state[FILL], tank.conduct_btuh_per_df * hours / tank_btu_per_df * (temps.size - 1))
     kept = math.exp(-tank.loss_btuh_per_df * hours / tank_btu_per_df)
     state[LOST] += (mean_f(temps, state[FILL]) - air_f) * (1 - kept) * tank_btu_per_df
@@ -125,26 +131,25 @@ def _control(temps: np.ndarray, state: np.ndarray, tank: Tank) -> None:
 
 @kernel
 def _heat(temps: np.ndarray, state: np.ndarray, tank: Tank, source: np.ndarray, hours: float) -> None:
-    """Heat from the main source, the pilot and the backup element, and what they and the controls use."""
+    """Heat from the main source and the backup element, and what they and the controls use."""
     last = temps.size - 1
     fill = state[FILL]
     layers_df_per_btu = last / (tank.volume_gal * TEST_BTU_PER_GAL_DF)
-    main_runs = state[MAIN_ON] > 0 and not (tank.interlocked > 0 and state[BACKUP_ON] > 0)
-    if main_runs or tank.pilot_btuh > 0:
+    if state[MAIN_ON] > 0 and not (tank.interlocked > 0 and state[BACKUP_ON] > 0):
         near_f = band_mean_f(temps, fill, tank.source_low_frac, tank.source_high_frac)
         near_f = max(source[7], min(source[8], near_f))
         efficiency = source[3] + near_f * (source[4] + near_f * source[5])
-        heat = tank.pilot_btuh * efficiency * hours
-        if main_runs:
-            heat = max(0.0, source[0] + near_f * (source[1] + near_f * source[2])) * hours
-            state[MAIN_MIN] += hours * 60
-            state[AUX_IN] += tank.running_btuh * hours
-        if heat > 0:
-            state[BACKUP_IN if source[6] > 0 else MAIN_IN] += heat / efficiency
-            state[INTO_WATER] += heat
-            shared = heat * tank.flue_frac * layers_df_per_btu
+        heat = max(0.0, source[0] + near_f * (source[1] + near_f * source[2])) * hours
+        state[BACKUP_IN if source[6] > 0 else MAIN_IN] += heat / efficiency
+        state[INTO_WATER] += heat
+        state[AUX_IN] += tank.running_btuh * hours
+        state[MAIN_MIN] += hours * 60
+        shared = heat * tank.flue_frac * layers_df_per_btu
+        if shared > 0:
             heat_band(temps, fill, 0.0, 1.0, shared)
-            heat_band(temps, fill, tank.source_low_frac, tank.source_high_frac, heat * layers_df_per_btu - shared)
+        heat_band(temps, fill, tank.source_low_frac, tank.source_high_frac, heat * layers_df_per_btu - shared)
+    else:
+        state[PILOT_MIN] += hours * 60
     if state[BACKUP_ON] > 0:
         heat = tank.backup_btuh * hours
         state[BACKUP_IN] += heat
@@ -197,9 +202,9 @@ def _advance(
         mix_bottom(temps, state[FILL], tank.mix_frac)
     if heat_allowed:
         _heat(temps, state, tank, source, minutes / 60)
-    state[WARM_MIN] += minutes
-    if state[WARM_MIN] > SLOW_MIN - 1e-9 or gpm == 0:
-        _cool(temps, state, tank, air_f)
+    state[WAITED_MIN] += minutes
+    if state[WAITED_MIN] > SLOW_MIN - 1e-9 or gpm == 0:
+        _slow_things(temps, state, tank, source, air_f)
     settle(temps, state[FILL])
     state[CLOCK_MIN] += minutes
     return outlet_f, gpm
