@@ -17,6 +17,7 @@ import numpy as np
 from advisor.formula import published
 from advisor.heaters import rating
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.heat_pump import relative_cop_dimensionless
 from advisor.quantities import BTU_PER_KWH
 from advisor.tables import load
 from advisor.water import heat_in_water_btu
@@ -113,36 +114,6 @@ class Energy:
     room_heat_btu: Any
 
 
-@published(
-    "Normalised laboratory map of one integrated unit, attributed to NREL/TP-5500-55475 (2013)",
-    state="from memory, unverified",
-    wet_bulb_f=57.0,
-    water_f=120.0,
-)
-def relative_cop(wet_bulb_f: Any, water_f: Any) -> Any:
-    """Coefficient of performance over its value at 57 °F wet bulb and 120 °F water.
-
-    Parameters
-    ----------
-    wet_bulb_f : float or ndarray
-        Wet bulb of the intake air; held to 35 to 80 °F. [°F]
-    water_f : float or ndarray
-        Water at the condenser; held to 50 to 145 °F. [°F]
-
-    Returns
-    -------
-    float or ndarray
-        [-]
-
-    Validity
-    --------
-    The map's own range was not read; outside the limits above the value at the limit is returned.
-    """
-    x = (np.clip(wet_bulb_f, 35, 80) - 32) / 1.8
-    y = (np.clip(water_f, 50, 145) - 32) / 1.8
-    return 1.1332 + 0.063 * x - 0.0000979 * x**2 - 0.00972 * y - 0.0000214 * y**2 - 0.000686 * x * y
-
-
 @published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
 def lockout_share_frac(air_f: Any) -> Any:
     """Share of a month in which the air is too cold for the compressor.
@@ -158,8 +129,8 @@ def lockout_share_frac(air_f: Any) -> Any:
         A logistic curve in place of the normal one (within 0.01). [-]
     """
     z = (COMPRESSOR_LOCKOUT_F - np.asarray(air_f, dtype=float)) / _HOURLY_AIR_SPREAD_DF
-    # More than two spreads above, the tail is a room that never cools so far.
-    return np.where(z < -2, 0.0, 1 / (1 + np.exp(-1.702 * z)))[()]
+    # More than three spreads above, the tail is a room that never cools so far.
+    return np.where(z < -3, 0.0, 1 / (1 + np.exp(-1.702 * z)))[()]
 
 
 @lru_cache(maxsize=1024)
@@ -240,6 +211,11 @@ def _heat_pump_energy(
         heat * DAYS_BY_MONTH,
         np.maximum(taken_from_air, 0.0),
     )
+
+
+def relative_cop(wet_bulb_f: Any, water_f: Any) -> Any:
+    """The map, held at its edges: hotter or colder than it goes, a heat pump is taken to do as at the edge."""
+    return relative_cop_dimensionless(np.clip(wet_bulb_f, 35, 80), np.clip(water_f, 50, 145))
 
 
 def _water_at_condenser_f(set_point_f: Any, mains_f: Any) -> Any:

@@ -93,8 +93,9 @@ def _kept() -> dict[str, Retest]:
     names = {field.name for field in fields(Inside)}
     kept = {}
     for row in load("bench_fits").rows():
-        inside = Inside(**{name: row.pop(name) for name in names})
-        kept[row["heater_id"]] = Retest(inside=inside, **row)
+        inside = Inside(**{name: row[name] for name in names})
+        label = {name: value for name, value in row.items() if name not in names}
+        kept[row["heater_id"]] = Retest(inside=inside, **label)
     return kept
 
 

@@ -60,48 +60,23 @@ def relative_capacity_dimensionless(wet_bulb_f: Any, water_f: Any) -> Any:
 def relative_cop_dimensionless(wet_bulb_f: Any, water_f: Any) -> Any:
     """Coefficient of performance over its value at 57 °F wet bulb and 120 °F water.
 
-    Parameters, range and source as ``relative_capacity_dimensionless``. About 1.2 % less for each °F of water near
-    the set point, about 1.5 % more for each °F of wet bulb.
-    """
-    return _biquadratic(_COP, wet_bulb_f, water_f)
-
-
-@published(
-    "Stull, Journal of Applied Meteorology and Climatology 50 (2011) 2267, equation 1",
-    state="from memory, unverified",
-    air_f=67.5,
-    humidity_rh=0.5,
-)
-def wet_bulb_f(air_f: Any, humidity_rh: Any) -> Any:
-    """Wet-bulb temperature of air at sea level.
+    About 1.2 % less for each °F of water near the set point, about 1.5 % more for each °F of wet bulb.
 
     Parameters
     ----------
-    air_f : float or ndarray
-        Dry bulb. [°F]
-    humidity_rh : float or ndarray
-        Relative humidity, 0 to 1. [-]
+    wet_bulb_f, water_f : float or ndarray
+        Wet bulb of the intake air, and water at the condenser. [°F]
 
     Returns
     -------
     float or ndarray
-        [°F]
+        [-]
 
     Validity
     --------
-    -4 to 122 °F and 5 to 99 % humidity; NaN outside. Within about 1 °F in the air of a house.
+    As ``relative_capacity_dimensionless``.
     """
-    t = (np.asarray(air_f, dtype=float) - 32) / 1.8
-    rh = np.asarray(humidity_rh, dtype=float) * 100
-    wet = (
-        t * np.arctan(0.151977 * np.sqrt(rh + 8.313659))
-        + np.arctan(t + rh)
-        - np.arctan(rh - 1.676331)
-        + 0.00391838 * rh**1.5 * np.arctan(0.023101 * rh)
-        - 4.686035
-    )
-    inside = (t >= -20) & (t <= 50) & (rh >= 5) & (rh <= 99)
-    return np.where(inside, wet * 1.8 + 32, np.nan)[()]
+    return _biquadratic(_COP, wet_bulb_f, water_f)
 
 
 @published("Energy balance: water gets what the air gives and the compressor uses", state="computed",

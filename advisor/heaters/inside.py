@@ -17,6 +17,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.instantaneous import Unit
 from advisor.heaters.rating import pattern_daily_gal, pattern_heat_btu_per_day
 from advisor.heaters.storage import Tank
+from advisor.place.air import wet_bulb_f
 from advisor.quantities import BTU_PER_KWH
 
 TEST_SET_F, TEST_INLET_F, TEST_AIR_F, TEST_RH = 125.0, 58.0, 67.5, 0.5
@@ -179,7 +180,7 @@ def sources_of(
     """The main source of a storage heater for each month's air."""
     if heater.is_heat_pump:
         element = heater.power_btuh if heater.technology == "heat_pump_storage_240v" else 0.0
-        wet_f = heat_pump.wet_bulb_f(air_f, humidity_rh)
+        wet_f = wet_bulb_f(air_f, humidity_rh)
         return heat_pump.sources(inside.capacity_btuh, inside.eff_frac, air_f, wet_f, element, mode)
     rows = np.zeros((len(air_f), storage.SOURCE_SIZE))
     rows[:] = (heater.power_btuh * inside.eff_frac, 0, 0, inside.eff_frac, 0, 0, 0, -np.inf, np.inf)

@@ -64,9 +64,7 @@ def test_vent_capacity_falls_with_lateral_and_elbows(height_ft, lateral_ft, diam
     further = vent_capacity.type_b_capacity_btuh(height_ft, lateral_ft + 1, diameter_in)
     assert np.isnan(further) or further <= here + 1e-6
     assert vent_capacity.capacity_with_elbows_btuh(here, 1, 0) < here
-    assert vent_capacity.capacity_with_elbows_btuh(here, 0, 1) < vent_capacity.capacity_with_elbows_btuh(
-        here, 1, 0
-    )
+    assert vent_capacity.capacity_with_elbows_btuh(here, 0, 1) < vent_capacity.capacity_with_elbows_btuh(here, 1, 0)
 
 
 @quick

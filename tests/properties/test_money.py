@@ -116,9 +116,7 @@ def test_measures_agree_with_each_other(discount, outlay_a, outlay_b, run_a, run
     a, b = option("a", outlay_a, run_a), option("b", outlay_b, run_b)
     result, mirror = measure(a, b, terms), measure(b, a, terms)
     assert result.net_saving_usd == pytest.approx(-mirror.net_saving_usd, abs=1e-6)
-    assert result.net_saving_usd == pytest.approx(
-        result.operating_saving_usd - result.extra_investment_usd, abs=1e-6
-    )
+    assert result.net_saving_usd == pytest.approx(result.operating_saving_usd - result.extra_investment_usd, abs=1e-6)
     if result.savings_ratio is not None and abs(result.net_saving_usd) > 0.02:
         assert (result.savings_ratio > 1) == (result.net_saving_usd > 0)
         if result.return_frac is not None:

@@ -55,14 +55,10 @@ def _capacity(cell: dict[str, str], length_ft: float) -> float:
     supply_inwc = low if supply.startswith("<") else _inwc(supply)
     law = gas_pipe.pipe_law(gas, MATERIALS[cell["material"]], size, supply_inwc)
     cfh = law.capacity_cfh(length_ft, supply_inwc, _inwc(cell["pressure_drop"]))
-    return cfh * (
-        gas_pipe.gas_named("propane").heating_value_btu_per_ft3 / 1000 if "Btu" in cell["unit"] else 1
-    )
+    return cfh * (gas_pipe.gas_named("propane").heating_value_btu_per_ft3 / 1000 if "Btu" in cell["unit"] else 1)
 
 
-@pytest.mark.parametrize(
-    "cell", MATCHED, ids=lambda c: f"{c['table'][:22]} {c['nominal_size']} {c['length_ft']} ft"
-)
+@pytest.mark.parametrize("cell", MATCHED, ids=lambda c: f"{c['table'][:22]} {c['nominal_size']} {c['length_ft']} ft")
 def test_every_printed_cell_by_its_stated_method(cell):
     """IFGC 2018 402.4(2) to (35), IRC 2018 G2413.4; the source of each cell stands in the CSV.
 
@@ -150,9 +146,7 @@ def test_fitting_lengths(nominal, printed):
         assert ours == pytest.approx(expected, abs=0.04)
 
 
-@pytest.mark.parametrize(
-    ("elevation", "printed"), [(0.0, 1.01), (2000.0, 0.95), (5280.0, 0.84), (7000.0, 0.79)]
-)
+@pytest.mark.parametrize(("elevation", "printed"), [(0.0, 1.01), (2000.0, 0.95), (5280.0, 0.84), (7000.0, 0.79)])
 def test_gas_in_a_cubic_foot_at_altitude(elevation, printed):
     """Standard atmosphere plus 7 in. w.c. over 14.73 psi, to two decimals (own arithmetic)."""
     assert gas_flow.actual_ft3_frac(elevation, 7.0) == pytest.approx(printed, abs=0.006)
@@ -345,9 +339,7 @@ def test_tank_to_tankless_at_8_inches():
 # The trade's rules of thumb: common practice, no published source; confirmed by the tables.
 
 
-@pytest.mark.parametrize(
-    ("gas", "supply", "drop", "feet"), [("natural", 8.0, 3.0, 40.0), ("propane", 11.0, 0.5, 20.0)]
-)
+@pytest.mark.parametrize(("gas", "supply", "drop", "feet"), [("natural", 8.0, 3.0, 40.0), ("propane", 11.0, 0.5, 20.0)])
 def test_half_inch_branch_carries_199_000(gas, supply, drop, feet):
     """A half-inch branch carries a 199,000 Btu/h heater 40 ft at 8 in. w.c., 20 ft on propane at 11.
 
@@ -368,9 +360,7 @@ def test_the_trade_counts_an_elbow_longer_than_the_code():
     """
     for nominal in ("1/2", "3/4", "1", "1-1/4", "1-1/2"):
         assert gas_flow.fitting_equivalent_ft(30.0, gas_pipe.bore_in("steel", nominal)) < 5.0
-    assert gas_flow.fitting_equivalent_ft(30.0, gas_pipe.bore_in("steel", "2")) == pytest.approx(
-        5.0, abs=0.25
-    )
+    assert gas_flow.fitting_equivalent_ft(30.0, gas_pipe.bore_in("steel", "2")) == pytest.approx(5.0, abs=0.25)
     assert gas_flow.fitting_equivalent_ft(30.0, gas_pipe.bore_in("steel", "3")) == pytest.approx(8.0, abs=0.5)
 
 
@@ -414,9 +404,7 @@ def test_low_pressure_flow_against_friction_factors(nominal, length, drop):
         assert 0.94 < ratio < 1.08
 
 
-@pytest.mark.parametrize(
-    ("nominal", "band"), [("1/2", (0.64, 0.78)), ("1", (0.74, 0.90)), ("2", (0.86, 1.04))]
-)
+@pytest.mark.parametrize(("nominal", "band"), [("1/2", (0.64, 0.78)), ("1", (0.74, 0.90)), ("2", (0.86, 1.04))])
 def test_low_pressure_flow_against_spitzglass(nominal, band):
     """The older Spitzglass formula, as ``fluids`` has it, is far more careful in small pipe.
 

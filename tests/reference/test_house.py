@@ -34,21 +34,17 @@ VALUES = list(csv.DictReader((Path(__file__).parent / "house_values.csv").open(e
 @pytest.mark.parametrize("row", VALUES, ids=lambda row: f"{row['function']}({row['arguments']})")
 def test_published_value(row):
     function = getattr(importlib.import_module(f"advisor.{row['module']}"), row["function"])
-    arguments = {
-        name: float(value) for name, value in (pair.split("=") for pair in row["arguments"].split(";"))
-    }
-    assert function(**arguments) == pytest.approx(
-        float(row["expected"]), abs=float(row["tolerance"]) + 1e-9, rel=0
-    ), row["source"]
+    arguments = {name: float(value) for name, value in (pair.split("=") for pair in row["arguments"].split(";"))}
+    assert function(**arguments) == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]) + 1e-9, rel=0), (
+        row["source"]
+    )
 
 
 def test_saturation_pressure_agrees_with_the_steam_tables():
     # Independent formulation: IAPWS-IF97. 0.1 % is what the 1983 equation claims against it.
     for fahrenheit in (40.0, 70.0, 100.0, 130.0, 160.0, 200.0):
         steam = IAPWS97(T=(fahrenheit + 459.67) / 1.8, x=0)
-        assert flue_gas.saturation_pressure_psi(fahrenheit) == pytest.approx(
-            steam.P * 1e6 / 6894.757, rel=1e-3
-        )
+        assert flue_gas.saturation_pressure_psi(fahrenheit) == pytest.approx(steam.P * 1e6 / 6894.757, rel=1e-3)
 
 
 def test_evaporation_heat_agrees_with_the_steam_tables():
@@ -76,9 +72,7 @@ def test_natural_gas_heater_at_96_percent_runs_its_flue_near_100_f():
     assert flue_gas.condensed_frac(temperature, 0.3, *atoms) == pytest.approx(2 / 3, abs=0.02)
 
 
-@pytest.mark.parametrize(
-    ("fuel", "gallons", "tolerance"), [("natural_gas", 1.128, 0.0005), ("propane", 0.90, 0.01)]
-)
+@pytest.mark.parametrize(("fuel", "gallons", "tolerance"), [("natural_gas", 1.128, 0.0005), ("propane", 0.90, 0.01)])
 def test_water_from_a_therm(fuel, gallons, tolerance):
     # Molar arithmetic; propane is printed as "about 0.90".
     assert flue_gas.water_made_gal_per_therm(fuel) == pytest.approx(gallons, abs=tolerance)
@@ -194,9 +188,7 @@ def test_uncontrolled_loop_dwarfs_the_taps():
     assert (9.3e6 + covered) / 9.3e6 == pytest.approx(1.8, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("stored_f", "second_s", "third_s"), [(125, (60, 120), (120, 300)), (135, (3, 17), (5, 30))]
-)
+@pytest.mark.parametrize(("stored_f", "second_s", "third_s"), [(125, (60, 120), (120, 300)), (135, (3, 17), (5, 30))])
 def test_scald_times_between_the_cells_stay_between_them(stored_f, second_s, third_s):
     # A children's hospital prints 1.5 to 2 min at 125 °F and 10 s at 135 °F for a serious burn: same order.
     assert second_s[0] <= water_side.second_degree_burn_s(stored_f) <= second_s[1]
@@ -205,9 +197,7 @@ def test_scald_times_between_the_cells_stay_between_them(stored_f, second_s, thi
 
 def test_common_choice_of_a_two_gallon_tank_misses_the_code_limit():
     # IPC 607.3 with 604.8: 2 gal for 50 gal keeps the relief valve shut (1.13 gal) but not 80 psi (2.67 gal).
-    check = water_side.check_expansion(
-        volume_gal=50, cold_f=50, hot_f=120, supply_psi=60, closed=True, tank_gal=2.0
-    )
+    check = water_side.check_expansion(volume_gal=50, cold_f=50, hot_f=120, supply_psi=60, closed=True, tank_gal=2.0)
     assert check.for_relief_gal == pytest.approx(1.13, abs=0.01)
     assert check.for_code_gal == pytest.approx(2.67, abs=0.01)
     assert check.verdict == NEEDS_WORK

@@ -148,9 +148,7 @@ def test_first_year_cost_already_carries_a_year_of_price_change():
     assert round(flow.amount_usd[0]) == 47_844
 
 
-@pytest.mark.parametrize(
-    ("year", "real", "inflation", "printed"), [(2024, 0.03, 0.012, 4.2), (2025, 0.03, 0.015, 4.5)]
-)
+@pytest.mark.parametrize(("year", "real", "inflation", "printed"), [(2024, 0.03, 0.012, 4.2), (2025, 0.03, 0.015, 4.5)])
 def test_published_rates_close_to_their_rounding(year, real, inflation, printed):
     """FEMP prints all three to 0.1 %: the nominal rate comes back to that digit."""
     assert round(100 * float(nominal_rate_frac(real, inflation)), 1) == printed
@@ -224,8 +222,7 @@ def test_weibull_lives_give_their_printed_tenths():
     for row in tables.load("lifetimes").rows():
         for age, share in ((row["p10_yr"], 0.9), (row["p90_yr"], 0.1)):
             near = [
-                still_working_frac(age + step, row["mean_yr"], row["shape_dimensionless"])
-                for step in (-0.05, 0.05)
+                still_working_frac(age + step, row["mean_yr"], row["shape_dimensionless"]) for step in (-0.05, 0.05)
             ]
             assert near[1] <= share <= near[0] or share == pytest.approx(near[0], abs=0.004)
 

@@ -39,9 +39,7 @@ def test_a_range_is_hit_at_its_three_points():
 
 
 def test_a_range_that_starts_at_nought():
-    values = between(
-        np.array([[0.0, 350, 1500], [0, 0, 60]]), np.array([[-Z90] * 2, [0] * 2, [Z90] * 2, [-4.0] * 2])
-    )
+    values = between(np.array([[0.0, 350, 1500], [0, 0, 60]]), np.array([[-Z90] * 2, [0] * 2, [Z90] * 2, [-4.0] * 2]))
     assert values[:, 0] == pytest.approx([0, 350, 1500, 0])
     assert values[:, 1] == pytest.approx([0, 0, 60, 0])
 
@@ -65,9 +63,7 @@ def test_weibull_lives():
     assert lives.mean() == pytest.approx(14.5, rel=1e-4)
     # One in ten by 6.6 years, nine in ten by 22.8: the points of the lifetime table, to 0.1 year.
     assert np.percentile(lives, (10, 90)) == pytest.approx([6.6, 22.8], abs=0.06)
-    assert weibull_life_yr(quantiles, np.array([14.5]), np.array([np.inf])) == pytest.approx(
-        np.full((20_000, 1), 14.5)
-    )
+    assert weibull_life_yr(quantiles, np.array([14.5]), np.array([np.inf])) == pytest.approx(np.full((20_000, 1), 14.5))
 
 
 @pytest.mark.parametrize("link", [0.0, 0.4, 0.9])

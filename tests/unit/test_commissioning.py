@@ -46,9 +46,7 @@ def test_readings_hold_or_not():
 
 
 def test_propane_without_a_meter_has_no_dial():
-    sheet = commissioning_sheet(
-        Setup(burns_gas=True, tankless=True, input_btuh=180_000, heater_eff_frac=0.82)
-    )
+    sheet = commissioning_sheet(Setup(burns_gas=True, tankless=True, input_btuh=180_000, heater_eff_frac=0.82))
     assert not any("dial" in row.what for row in sheet)
     assert any("flow at full fire" in row.what for row in sheet)
 

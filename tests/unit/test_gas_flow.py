@@ -67,9 +67,7 @@ def test_a_pipe_law_is_its_own_inverse_and_grows_with_size(material, gas, supply
 
 def test_a_pipe_law_is_the_published_equation():
     law = gas_pipe.pipe_law("natural", "steel", "1", 7.0)
-    assert law.capacity_cfh(60.0, 7.0, 0.5) == pytest.approx(
-        gas_flow.low_pressure_flow_cfh(1.049, 60.0, 0.5, 0.6094)
-    )
+    assert law.capacity_cfh(60.0, 7.0, 0.5) == pytest.approx(gas_flow.low_pressure_flow_cfh(1.049, 60.0, 0.5, 0.6094))
     law = gas_pipe.pipe_law("propane", "copper_l", "1", 3 * INWC_PER_PSI)
     assert law.capacity_cfh(60.0, 3 * INWC_PER_PSI, INWC_PER_PSI) == pytest.approx(
         gas_flow.high_pressure_flow_cfh(1.025, 60.0, 3.0, 1.0, 1.2462, 0.9910)

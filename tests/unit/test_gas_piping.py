@@ -132,9 +132,7 @@ def test_the_fewest_segments_and_the_cheapest_sizes_by_trying_all():
     best = None
     for sizes in product(gas_pipe.sizes("steel"), repeat=3):
         changed = [
-            (segment, size)
-            for segment, size in zip(system.segments, sizes, strict=True)
-            if segment.size != size
+            (segment, size) for segment, size in zip(system.segments, sizes, strict=True) if segment.size != size
         ]
         if any(gas_pipe.bore_in("steel", size) < gas_pipe.bore_in("steel", s.size) for s, size in changed):
             continue

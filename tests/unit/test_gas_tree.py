@@ -28,9 +28,7 @@ OUTLETS = (GasOutlet("heater", "heater branch", 150e3), GasOutlet("furnace", "fu
 
 
 def house(*segments, outlets=OUTLETS, **more):
-    return GasSystem(
-        "natural", more.pop("supply", 7.0), segments or (TRUNK, HEATER, FURNACE), outlets, **more
-    )
+    return GasSystem("natural", more.pop("supply", 7.0), segments or (TRUNK, HEATER, FURNACE), outlets, **more)
 
 
 @pytest.mark.parametrize(
@@ -178,9 +176,7 @@ def test_hybrid_needs_a_regulator():
 def test_a_weak_inlet_carries_through_the_regulator():
     """A regulator cannot hold 8 in. w.c. when less than that plus its loss arrives."""
     trunk = replace(TRUNK, material="copper_k", size="1/4", length_ft=100.0)
-    system = house(
-        trunk, HEATER, FURNACE, supply=2 * INWC_PER_PSI, regulators=(LineRegulator("trunk", 8.0, 4.0),)
-    )
+    system = house(trunk, HEATER, FURNACE, supply=2 * INWC_PER_PSI, regulators=(LineRegulator("trunk", 8.0, 4.0),))
     result = by_pressure(system)
     arrives = result.segments[0].outlet_inwc
     assert arrives < 12.0

@@ -60,9 +60,7 @@ def _results():
         yield combustion_air.check_combustion_air(
             draft_hood_btuh=btuh, room_ft3=volume, joined_ft3=6000, infiltration_ach=ach
         )
-    for acidic, rim, septic, cold in itertools.product(
-        (True, False), (None, 0, 30, 400), (True, False), (None, 20)
-    ):
+    for acidic, rim, septic, cold in itertools.product((True, False), (None, 0, 30, 400), (True, False), (None, 20)):
         yield condensate.check_drain(
             acidic=acidic, outlet_height_in=12, receptor_height_in=rim, run_ft=10, receptacle_near=False,
             septic=septic, coldest_f=cold, above_rooms=septic,
@@ -74,9 +72,7 @@ def _results():
     for watts, peak in itertools.product((0, 1000, 4500, 27_000), (None, 40)):
         yield service_load.check_service(loads, service_a=100, new_heater_va=watts, measured_peak_a=peak)
     for needed, free, damaged in itertools.product((0, 2), (None, 1, 4), (True, False)):
-        yield service_load.check_panel(
-            spaces_needed=needed, spaces_free=free, panel_a=100, load_a=90, damaged=damaged
-        )
+        yield service_load.check_panel(spaces_needed=needed, spaces_free=free, panel_a=100, load_a=90, damaged=damaged)
     yield service_load.check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=110)
     for supply, closed, tank_gal in itertools.product((50, 78, 95), (True, False, None), (0, 2, 9)):
         yield water_side.check_expansion(

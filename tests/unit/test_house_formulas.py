@@ -12,8 +12,7 @@ from advisor import flue_gas
 from advisor.quantities import suffix_of
 
 MODULES = [
-    importlib.import_module(f"advisor.house.{name.name}")
-    for name in pkgutil.iter_modules(advisor.house.__path__)
+    importlib.import_module(f"advisor.house.{name.name}") for name in pkgutil.iter_modules(advisor.house.__path__)
 ]
 FORMULAS = [
     function

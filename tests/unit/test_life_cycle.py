@@ -86,9 +86,7 @@ def simple(name, outlay, yearly, growth=0.0, terms=TERMS):
 )
 def test_payback_by_hand(extra, saving, growth, simple_yr, discounted_yr):
     terms = Terms(25, 0.03)
-    result = payback(
-        simple("new", extra, 500 - saving, growth, terms), simple("old", 0, 500, growth, terms), terms
-    )
+    result = payback(simple("new", extra, 500 - saving, growth, terms), simple("old", 0, 500, growth, terms), terms)
     assert result.state == "pays back" and result.holds
     assert result.discounted_yr == pytest.approx(discounted_yr, abs=0.005)
     if simple_yr is not None:

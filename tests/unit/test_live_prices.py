@@ -187,9 +187,7 @@ def test_no_key(monkeypatch, requests_mock):
     assert fetch(key=None).price_usd_per_unit == 0.1585
 
 
-@pytest.mark.parametrize(
-    ("fuel", "state"), [("coal", "CO"), ("electricity", "Colorado"), ("electricity", "")]
-)
+@pytest.mark.parametrize(("fuel", "state"), [("coal", "CO"), ("electricity", "Colorado"), ("electricity", "")])
 def test_bad_questions(fuel, state):
     with pytest.raises(InputError):
         fetch(fuel, state)

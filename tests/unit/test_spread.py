@@ -105,9 +105,7 @@ def test_percentiles_hold_to_one_percent_whatever_the_seed():
 
 def test_adding_a_candidate_does_not_move_the_others():
     full = candidates()
-    pair = Candidates(
-        **{name: (value[:2] if value is not None else None) for name, value in vars(full).items()}
-    )
+    pair = Candidates(**{name: (value[:2] if value is not None else None) for name, value in vars(full).items()})
     together, alone = (simulate(c, MARKET, draws=200).total_usd for c in (full, pair))
     assert together[:, :2] == pytest.approx(alone, rel=1e-12)
 
@@ -200,9 +198,7 @@ def test_lives_have_the_asked_mean_and_renewals_are_paid():
     terms = Terms(15, 0.0)
     total, _ = point(c, replace(STILL_MARKET, terms=terms, price_usd_per_unit=np.zeros(4)))
     assert total[0] == pytest.approx(3 * 2000 + 15 * 30)
-    with_luck = simulate(
-        replace(c, life_shape=np.full(4, 2.5)), replace(STILL_MARKET, terms=terms), draws=4000
-    )
+    with_luck = simulate(replace(c, life_shape=np.full(4, 2.5)), replace(STILL_MARKET, terms=terms), draws=4000)
     assert np.isfinite(with_luck.total_usd).all()
 
 

@@ -44,9 +44,7 @@ def test_a_life_by_hand():
     assert still_working_frac(scale, 14.5, 2.5) == pytest.approx(np.exp(-1), abs=1e-9)
     assert still_working_frac(0.0, 14.5, 2.5) == 1
     ages = np.array([0.0, 5.0, 20.0])
-    assert still_working_frac(ages, 14.5, 2.5) == pytest.approx(
-        [still_working_frac(a, 14.5, 2.5) for a in ages]
-    )
+    assert still_working_frac(ages, 14.5, 2.5) == pytest.approx([still_working_frac(a, 14.5, 2.5) for a in ages])
     # The mean is the area under the curve.
     ages = np.linspace(0, 80, 40_001)
     assert np.trapezoid(still_working_frac(ages, 14.5, 2.5), ages) == pytest.approx(14.5, abs=1e-4)

@@ -41,9 +41,7 @@ def test_a_gap_in_the_common_vent_table_stays_a_gap():
 def test_arrays_of_both_tables():
     heights = np.array([[6.0, 8.0, 11.0], [20.0, 21.0, 15.0]])
     result = type_b_capacity_btuh(heights, 5.0, np.array([3.0, 4.0, 3.0]))
-    expected = [
-        [type_b_capacity_btuh(h, 5.0, d) for h, d in zip(row, (3, 4, 3), strict=True)] for row in heights
-    ]
+    expected = [[type_b_capacity_btuh(h, 5.0, d) for h, d in zip(row, (3, 4, 3), strict=True)] for row in heights]
     np.testing.assert_array_equal(result, expected)
 
 
