@@ -17,11 +17,12 @@ from advisor.formula import Published
 from advisor.quantities import UNITS, read_quantity, show, suffix_of
 
 MODULES = (
-    "water",
+    "water", "present_value",
     "place.mains_water", "place.air", "place.emissions",
     "demand.daily_volume", "demand.busy_hour",
     "heaters.rating", "heaters.annual", "heaters.capacity",
-    "house.room_effect",
+    "house.gas.flow", "house.room_effect",
+    "money.upkeep",
 )  # fmt: skip
 
 

@@ -70,7 +70,7 @@ def _household(comparison: Comparison, si: bool) -> str:
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
     width = 44
-    head = f"{'':2}{'':{width}}{'to install':>13}{'a year':>9}{'CO2, lb':>9}  keeps up?    this house?"
+    head = f"{'':2}{'':{width}}{'to install':>13}{'a year':>9}{'CO2, lb':>9}  keeps up?    fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "

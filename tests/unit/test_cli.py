@@ -1,0 +1,381 @@
+"""The command line: every command, every way out, output that fits a terminal, JSON that keeps its promise."""
+
+import io
+import json
+import os
+import subprocess
+import sys
+from datetime import date
+from types import SimpleNamespace
+
+import pytest
+
+from advisor import __version__, cli, figures, paths, tables
+from advisor.case_file import read_case
+from advisor.cli import BAD_INPUT, DONE, OUR_FAULT, main
+from advisor.comparison import compare
+from advisor.report.text import comparison_text
+
+DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
+FOUR = (
+    '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "natural_gas"\n[house]\n'
+    'fuels = ["natural_gas"]\n'
+)
+COMMANDS = [["compare"], ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
+            ["figure"], ["sources"]]  # fmt: skip
+
+
+@pytest.fixture
+def run(capsys):
+    """Run a command; exit code, standard output and standard error come back."""
+
+    def _run(*arguments):
+        code = main(arguments)
+        out, err = capsys.readouterr()
+        return SimpleNamespace(code=code, out=out, err=err)
+
+    return _run
+
+
+def fresh(*arguments, **options):
+    """The same in a fresh process."""
+    settings = {"capture_output": True, "text": True, "check": False, "encoding": "utf-8"} | options
+    return subprocess.run([sys.executable, "-m", "advisor", *arguments], **settings)
+
+
+@pytest.fixture(scope="module")
+def comparisons():
+    """Every demo, compared once."""
+    return {name: compare(read_case(paths.CASES / f"{name}.toml"), today=date(2026, 11, 25)) for name in DEMOS}
+
+
+@pytest.mark.parametrize("command", [[], *COMMANDS], ids=" ".join)
+def test_help_is_there(run, command):
+    done = run(*command, "--help")
+    assert (done.code, done.err) == (DONE, "")
+    assert done.out.startswith("usage: advisor")
+    assert max(map(len, done.out.splitlines())) <= 100
+
+
+def test_every_command_is_tested_here():
+    """The commands that --help lists are those of this file."""
+    parser = cli.build_parser()
+    first = next(action for action in parser._actions if action.choices)
+    listed = [[name] for name in first.choices]
+    for name, sub in first.choices.items():
+        for action in sub._actions:
+            if isinstance(action.choices, dict):
+                listed += [[name, inner] for inner in action.choices]
+    assert sorted(listed) == sorted(COMMANDS)
+
+
+def test_version(run):
+    assert run("--version").out == f"advisor {__version__}\n"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [], ["compar"], ["compare", "a", "b"], ["compare", "--fast"], ["case"], ["case", "new"], ["case", "eat", "x"],
+        ["case", "check"], ["figure", "--yaml"], ["sources", "x"], ["--si"],
+    ],
+    ids=" ".join,
+)  # fmt: skip
+def test_a_wrong_command_is_one_sentence_on_standard_error(run, arguments):
+    done = run(*arguments)
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert done.err.count("\n") == 1
+    assert done.err.startswith("advisor")
+    assert "--help' shows the usage." in done.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "names"),
+    [
+        (["compare", "no-such-house"], "no-such-house"),
+        (["case", "check", "no-such-house"], "no-such-house"),
+        (["figure", "heated_flow"], "heated_flow_gpm"),
+        (["figure", "zzz"], "lists them all"),
+        (["figure", "heated_flow_gpm", "rise_df"], "KEY=VALUE"),
+        (["figure", "heated_flow_gpm", "rise=67"], "rise_df"),
+        (["figure", "heated_flow_gpm", "rise_df=warm"], "rise_df"),
+        (["figure", "heated_flow_gpm", "rise_df=5 gal"], "rise_df"),
+        (["figure", "heated_flow_gpm", "rise_df="], "rise_df"),
+        (["figure", "pipe_waste_frac", "is_insulated=perhaps"], "yes or no"),
+        (["figure", "pipe_waste_frac", "recirculation=sometimes"], "recirculation"),
+    ],
+)
+def test_bad_input_is_one_sentence_on_standard_error(run, arguments, names):
+    done = run(*arguments)
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert done.err.count("\n") == 1
+    assert names in done.err
+
+
+def test_a_fault_of_ours_is_told_without_a_traceback(run, monkeypatch):
+    monkeypatch.setattr(tables, "names", lambda: 1 / 0)
+    done = run("sources")
+    assert (done.code, done.out) == (OUR_FAULT, "")
+    assert (
+        done.err == "advisor: this should not have happened (ZeroDivisionError: division by zero). Please report it.\n"
+    )
+
+
+def test_an_interrupt_ends_quietly(run, monkeypatch):
+    def interrupt():
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(tables, "names", interrupt)
+    done = run("sources")
+    assert (done.code, done.out, done.err) == (OUR_FAULT, "", "")
+
+
+def test_compare_without_a_case_shows_a_demo(run):
+    assert run("compare").out == run("compare", cli.DEMO).out
+    assert cli.DEMO in DEMOS
+
+
+def test_compare_reads_a_file_and_standard_input(run, tmp_path, monkeypatch):
+    path = tmp_path / "house.toml"
+    path.write_text(FOUR, encoding="utf-8")
+    from_file = run("compare", str(path))
+    assert from_file.code == DONE
+    assert from_file.out.startswith("Your water heater\nDuluth, MN\n")
+    monkeypatch.setattr(sys, "stdin", SimpleNamespace(buffer=io.BytesIO(FOUR.encode())))
+    assert run("compare", "-").out == from_file.out
+    monkeypatch.setattr(sys, "stdin", SimpleNamespace(buffer=io.BytesIO(b"")))
+    assert run("compare", "-").code == BAD_INPUT
+
+
+@pytest.mark.parametrize("show_all", [False, True])
+@pytest.mark.parametrize("si", [False, True])
+@pytest.mark.parametrize("name", DEMOS)
+def test_text_fits_a_terminal(comparisons, name, si, show_all):
+    text = comparison_text(comparisons[name], si=si, show_all=show_all)
+    too_long = [line for line in text.splitlines() if len(line) > 100]
+    assert not too_long
+    assert "nan" not in text.lower().split()
+    assert "inf" not in text.lower().split()
+    assert "None" not in text
+
+
+def test_a_long_name_fits_too(run, tmp_path):
+    path = tmp_path / "house.toml"
+    path.write_text(f'name = "{"a long name " * 9}"\n' + FOUR, encoding="utf-8")
+    assert max(map(len, run("compare", str(path)).out.splitlines())) <= 100
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_text_says_what_was_worked_out(comparisons, name):
+    comparison = comparisons[name]
+    text = comparison_text(comparison, show_all=True)
+    flat = " ".join(text.split())
+    assert " ".join(comparison.conclusion.split()) in flat
+    for candidate in comparison.candidates:
+        assert candidate.heater.title[:30] in text
+    for assumption in comparison.assumed:
+        assert f"{assumption.field} = " in flat
+    assert len(comparison_text(comparison)) < len(text)
+
+
+def test_all_and_si_change_what_is_shown(run):
+    plain, every, si = run("compare").out, run("compare", "--all").out, run("compare", "--si").out
+    assert len(every.splitlines()) > len(plain.splitlines())
+    assert "gal/day" in plain and "L/day" in si
+
+
+TWELVE = 12
+ENERGY = {"therm_per_yr", "kwh_per_yr", "propane_gal_per_yr", "oil_gal_per_yr"}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_json_keeps_its_promise(run, name):
+    done = run("compare", name, "--json")
+    assert (done.code, done.err) == (DONE, "")
+    found = json.loads(done.out, parse_constant=pytest.fail)
+    assert {"case", "assumed", "place", "demand", "candidates", "cautions", "sources", "conclusion"} <= set(found)
+    assert found["case"]["failed"]["fuel"]
+    for item in found["assumed"]:
+        assert set(item) == {"field", "value", "reason"}
+        assert item["reason"]
+    assert len(found["place"]["mains_f"]) == TWELVE
+    assert all(32 < reading < 100 for reading in found["place"]["mains_f"])
+    assert len(found["demand"]["daily_gal_by_month"]) == TWELVE
+    assert found["demand"]["busy_hour_gal"] > 0
+    assert len(found["candidates"]) > 5
+    assert len({candidate["id"] for candidate in found["candidates"]}) == len(found["candidates"])
+    for candidate in found["candidates"]:
+        assert {"id", "title", "class", "fuel", "label", "energy", "running_cost_usd_per_yr",
+                "running_cost_by_month_usd", "co2_lb_per_yr", "capacity", "house"} <= set(candidate)  # fmt: skip
+        assert set(candidate["energy"]) >= ENERGY
+        assert all(candidate["energy"][key] >= 0 for key in ENERGY)
+        assert any(candidate["energy"][key] > 0 for key in ENERGY)
+        assert len(candidate["running_cost_by_month_usd"]) == TWELVE
+        # Twelve months, each rounded to the cent.
+        assert sum(candidate["running_cost_by_month_usd"]) == pytest.approx(
+            candidate["running_cost_usd_per_yr"], abs=0.07
+        )
+        assert candidate["capacity"]["verdict"] in {"keeps up", "keeps up with care", "falls short"}
+        assert candidate["capacity"]["why"].endswith(".")
+        assert candidate["house"]["verdict"] in {"fits as it is", "needs work", "does not fit"}
+        assert candidate["house"]["why"].endswith(".")
+        for job in candidate["house"]["work"]:
+            assert {"job", "what", "low_usd", "typical_usd", "high_usd", "why", "who", "needs_permit"} <= set(job)
+            assert job["low_usd"] <= job["typical_usd"] <= job["high_usd"]
+        installed = candidate["installed_usd"]
+        assert installed["low"] <= installed["typical"] <= installed["high"]
+    ids = {candidate["id"] for candidate in found["candidates"]}
+    assert {found["like_for_like"], found["recommended"]} - {None} <= ids
+    assert found["cautions"]
+    assert {source["id"] for source in found["sources"]} == set(tables.names())
+    assert all(source["citation"] and source["state"] for source in found["sources"])
+
+
+def test_json_of_a_busy_hour_that_asks_for_nothing(run, tmp_path):
+    """A margin over nothing is no number, and JSON knows no infinity."""
+    path = tmp_path / "house.toml"
+    use = '[[uses]]\nname = "later"\nmixed_gpm = 2\nduration_min = 5\ntogether = 0\n'
+    path.write_text(FOUR + use, encoding="utf-8")
+    found = json.loads(run("compare", str(path), "--json").out, parse_constant=pytest.fail)
+    assert None in {candidate["capacity"]["margin_frac"] for candidate in found["candidates"]}
+
+
+def test_case_new_writes_a_starter_that_can_be_compared(run, tmp_path):
+    path = tmp_path / "house.toml"
+    done = run("case", "new", str(path))
+    assert done.code == DONE
+    assert str(path) in done.out
+    assert path.read_text(encoding="utf-8") == run("case", "new", "-").out
+    assert run("case", "check", str(path)).code == DONE
+    assert run("compare", str(path)).code == DONE
+
+
+def test_case_new_never_overwrites(run, tmp_path):
+    path = tmp_path / "house.toml"
+    path.write_text("mine", encoding="utf-8")
+    done = run("case", "new", str(path))
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert "already there" in done.err
+    assert path.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("name", ["absent/house.toml", ".", "x" * 300])
+def test_case_new_where_nothing_can_be_written(run, tmp_path, monkeypatch, name):
+    monkeypatch.chdir(tmp_path)
+    done = run("case", "new", name)
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert done.err.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_case_check_tells_what_is_odd_and_what_is_assumed(run, tmp_path):
+    path = tmp_path / "house.toml"
+    path.write_text(FOUR + "[water]\nstatic_pressure_psi = 95\n", encoding="utf-8")
+    done = run("case", "check", str(path))
+    assert done.code == DONE
+    assert done.out.startswith("The case can be used.\n")
+    assert done.out.count("\nOdd: ") == 1
+    assert "\nAssumed: household.set_point_f = 120.0: 120 °F, " in done.out
+
+
+def test_case_schema_is_json(run):
+    found = json.loads(run("case", "schema").out)
+    assert set(found["required"]) == {"place", "household", "failed", "house"}
+
+
+def test_case_demos_lists_every_demo(run):
+    lines = run("case", "demos").out.splitlines()
+    assert [line.split()[0] for line in lines] == DEMOS
+    assert all(len(line.split()) > 3 for line in lines)
+
+
+def test_figure_lists_every_formula(run):
+    done = run("figure")
+    listed = json.loads(run("figure", "--json").out)
+    assert [item["name"] for item in listed] == list(figures.index())
+    assert all(item["source"] and item["state"] and item["summary"] for item in listed)
+    for item in listed:
+        assert f"\n{item['name']}\n" in f"\n{done.out}"
+    assert f"{len(listed)} formulas" in done.out
+
+
+def test_figure_runs_one_with_units(run):
+    # By hand: 190,000 Btu/h over 60 min/h, 8.24 Btu/(gal °F) and 40 °F.
+    wanted = 190_000 / (60 * 8.24 * 40)
+    done = run("figure", "heated_flow_gpm", "output_btuh=190 kBtu/h", "rise_df=40 F", "--json")
+    found = json.loads(done.out)
+    assert found["result"] == pytest.approx(wanted, rel=1e-6)
+    assert found["unit"] == "gpm"
+    assert found["inputs"] == {"output_btuh": pytest.approx(190_000), "rise_df": 40.0}
+    assert f"= {wanted:.2f} gpm" in run("figure", "heated_flow_gpm", "output_btuh=190000", "rise_df=40").out
+    assert "L/min" in run("figure", "heated_flow_gpm", "--si").out
+
+
+@pytest.mark.parametrize("value", ["rise_df=0", "rise_df=-5"])
+def test_figure_without_an_answer_says_so(run, value):
+    assert "no answer for these inputs" in run("figure", "heated_flow_gpm", value).out
+    assert (
+        json.loads(run("figure", "heated_flow_gpm", value, "--json").out, parse_constant=pytest.fail)["result"] is None
+    )
+
+
+def test_sources_lists_every_table(run):
+    done = run("sources")
+    listed = json.loads(run("sources", "--json").out)
+    assert [item["id"] for item in listed] == tables.names()
+    for item in listed:
+        assert item["publication"] and item["edition"] and item["locator"] and item["licence"]
+        assert item["rows"] > 0
+        if item["states"]:
+            assert sum(item["states"].values()) == item["rows"]
+        assert f"{item['id']} ({item['rows']:,} rows): {item['title']}\n" in done.out
+
+
+def test_help_imports_nothing_heavy():
+    code = (
+        "import sys; from advisor.cli import main; main(['--help']); main(['compare', '--help']); main(['--version'])\n"
+        "heavy = {'numpy', 'pandas', 'numba', 'streamlit', 'pint', 'pydantic', 'plotly', 'requests'}\n"
+        "sys.exit(','.join(sorted(heavy & set(sys.modules))) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_compare_imports_only_what_it_needs():
+    code = (
+        "import sys; from advisor.cli import main; main(['compare'])\n"
+        "heavy = {'pandas', 'numba', 'streamlit', 'plotly', 'requests'}\n"
+        "sys.exit(','.join(sorted(heavy & set(sys.modules))) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, encoding="utf-8")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def _environment(**changed):
+    """Our own environment with standard output buffered, as users have it."""
+    kept = {key: value for key, value in os.environ.items() if key != "PYTHONUNBUFFERED"}
+    return kept | changed
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["case", "demos"], ["compare", "--json"]], ids=" ".join)
+def test_a_reader_that_has_gone_is_no_fault(arguments):
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    try:
+        done = fresh(*arguments, capture_output=False, stdout=write_end, stderr=subprocess.PIPE, env=_environment())
+    finally:
+        os.close(write_end)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_terminal_of_few_letters_still_gets_the_answer():
+    done = fresh("compare", env=_environment(PYTHONIOENCODING="cp1252"), encoding="cp1252")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "120 °F" in done.stdout
+    assert "? yes" in done.stdout
+
+
+def test_standard_input_in_a_fresh_process():
+    done = fresh("compare", "-", "--json", input=FOUR)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert json.loads(done.stdout)["place"]["state"] == "MN"
