@@ -20,6 +20,8 @@ errors paths
 quantities formula verdicts kernels
 tables water guard present_value
 flue_gas
+case_base
+case_house
 case
 case_file
 place.location place.mains_water place.air place.prices place.emissions
@@ -42,15 +44,17 @@ house.gas.remedies
 house.gas.piping
 house.venting house.vent_capacity house.flue house.terminal house.combustion_air house.condensate house.electrical
   house.service_load house.power_cut house.water_side house.distribution house.recirculation house.room
-  house.room_effect house.commissioning
-house.work
+  house.room_effect house.commissioning house.items house.facts
+house.gas_trade house.vent_trade house.drain_trade house.power_trade house.water_trade house.loop_trade
+house.work house.readings
+house.soon
 money.chance money.escalation money.incentives money.live_prices money.running_cost money.tariffs money.thresholds
   money.upkeep money.life_cycle
 money.spread
 conclusion
 comparison figures
 report.shortlist
-report.text report.as_json
+report.text report.as_json report.readings_text
 cli
 __main__
 """
