@@ -275,7 +275,7 @@ def _chosen(ways: tuple[WayOut, ...]) -> WayOut | None:
 
 def _way_items(way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_priced: bool) -> list[WorkItem]:
     """The way out as jobs; the utility's meter is a job of its own, for it takes the longest."""
-    why, who = check.finding.rstrip("."), "licensed gas fitter or plumber"
+    why, who = " ".join((check.finding, *way.notes)).rstrip("."), "licensed gas fitter or plumber"
     cost = way.price
     jobs = []
     if way.kind in _PRICED_FIRST - {"larger meter"}:
