@@ -36,6 +36,30 @@ size_gal = 50
 [house]
 fuels = ["natural_gas"]
 
+[gas]
+supply_pressure_inwc = "2 psi"
+
+[[gas.segments]]
+name = "trunk"
+upstream = "source"
+size_in = "3/4"
+length_ft = 40
+
+[[gas.segments]]
+name = "branch"
+upstream = "trunk"
+size_in = "1"
+length_ft = 20
+
+[[gas.outlets]]
+name = "water heater"
+segment = "branch"
+input_btuh = 38000
+
+[[gas.regulators]]
+segment = "trunk"
+outlet_inwc = 8
+
 [[uses]]
 name = "shower"
 mixed_gpm = 2.1
@@ -65,16 +89,22 @@ def _section_in(annotation):
 
 
 def _keys():
-    """Every key of the case with its annotation: ``(path, keys, annotation, field)``."""
+    """Every key of the case with its annotation: ``(path, keys, field)``."""
     for name, field in Case.model_fields.items():
-        model = _section_in(field.annotation)
-        if model is None:
+        if _section_in(field.annotation) is None:
             yield name, (name,), field
-            continue
-        in_list = get_origin(field.annotation) is tuple
-        for key, inner in model.model_fields.items():
-            path = f"{name}.1.{key}" if in_list else f"{name}.{key}"
-            yield path, (name, 0, key) if in_list else (name, key), inner
+        else:
+            yield from _keys_in(name, (name,), field)
+
+
+def _keys_in(path, keys, field):
+    """The keys of a section or of the first of a list of sections, and of the lists inside it."""
+    if get_origin(field.annotation) is tuple:
+        path, keys = f"{path}.1", (*keys, 0)
+    for name, inner in _section_in(field.annotation).model_fields.items():
+        yield f"{path}.{name}", (*keys, name), inner
+        if _section_in(inner.annotation) is not None:
+            yield from _keys_in(f"{path}.{name}", (*keys, name), inner)
 
 
 def _plain(annotation):
@@ -142,14 +172,18 @@ def _spoilt(field, key):
         yield from {"number": 3, "word": "maybe", "list": [True], "table": {"a": 1}, "date": date(2026, 1, 1),
                     "nan": math.nan, "inf": math.inf, "float": 0.5}.items()  # fmt: skip
     elif get_origin(annotation) is Literal:
-        capitals = get_args(annotation)[0].upper()
-        yield from {"word": "none of them", "empty": "", "capitals": capitals, "number": 1, "list": ["tank"],
+        yield from {"word": "none of them", "empty": "", "number": 1, "list": ["tank"],
                     "yes or no": True, "table": {"a": 1}, "nan": math.nan, "date": date.min}.items()  # fmt: skip
+        capitals = get_args(annotation)[0].upper()
+        if capitals not in get_args(annotation):
+            yield "capitals", capitals
     elif annotation is date:
         yield from {"number": 20261125, "zero": 0, "word": "soon", "month 13": "2026-13-01", "list": [2026, 11, 25],
                     "yes or no": True, "nan": math.nan, "half": 0.5}.items()  # fmt: skip
     elif get_origin(annotation) is tuple:
-        yield from {"word": "natural_gas", "number": 1, "empty": [], "other fuel": ["coal"], "number inside": [1],
+        if field.is_required():
+            yield "empty", []
+        yield from {"word": "natural_gas", "number": 1, "other fuel": ["coal"], "number inside": [1],
                     "table": {"a": 1}, "list inside": [["propane"]], "yes or no": True}.items()  # fmt: skip
     else:
         assert annotation is str, annotation
@@ -157,7 +191,7 @@ def _spoilt(field, key):
 
 
 #: Text without a limit of its own is refused later or is harmless; a ZIP code without quotes is read.
-READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long"), ("gas.branch_size_in", "too long")}
+READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long")}
 #: Refused by another sentence than the key's own: the place is looked up, the date's file cannot hold it.
 NAMED_OTHERWISE = {"place.city": "place", "place.state": "place", "place.zip_code": "place"}
 

@@ -31,7 +31,8 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
         ("gas-larger-pipe", TANKLESS, {"gas__branch_size_in": "1/2"}, BIG_PIPE),
         ("gas-dedicated-run", "gas-tankless-condensing-120",
          {"gas__branch_size_in": "1/2", "gas__trunk_size_in": "3/4"}, BIG_PIPE),
-        ("gas-larger-meter", TANKLESS, {**BIG_PIPE, "gas__meter_class": "175"}, {**BIG_PIPE, "gas__meter_class": "425"}),
+        ("gas-larger-meter", TANKLESS, {**BIG_PIPE, "gas__meter_class": "175"},
+         {**BIG_PIPE, "gas__meter_class": "425"}),
         ("gas-meter", TANKLESS, {"gas__meter_class": "175"}, {"gas__meter_class": "425"}),
         # vent
         ("vent-stainless", TANKLESS, {}, {"vent__flue": "stainless"}),
@@ -262,7 +263,8 @@ def test_a_septic_tank_is_named_where_acid_water_would_reach_it():
 
 
 HOUSES = [
-    {"vent__is_shared": True, "drain__has_gravity_drain": False, "gas__furnace_btuh": 200_000, "gas__meter_class": "175"},
+    {"vent__is_shared": True, "drain__has_gravity_drain": False, "gas__furnace_btuh": 200_000,
+     "gas__meter_class": "175"},
     {},
     {"house__heater_space": "outdoors"},
     {"house__heater_space": "attic", "house__is_over_living_space": True, **ELECTRIC_HOUSE},
