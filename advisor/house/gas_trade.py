@@ -88,7 +88,7 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     if chosen.kind == "dedicated run":
         jobs = [job for job in jobs if job not in branch]
     visited = any(job.job == "gas-call-out" for job in jobs)
-    jobs += _way_items(chosen, check, is_assumed=bool(assumed), visit_is_priced=visited)
+    jobs += _way_items(chosen, check, is_assumed=not _is_measured(heater, facts), visit_is_priced=visited)
     return TradeCheck("gas", check.finding, NEEDS_WORK, tuple(jobs), cautions, assumed, others, detail)
 
 
@@ -98,7 +98,7 @@ def gas_system(heater: Heater, facts: HouseFacts) -> tuple[GasSystem, tuple[str,
     Inputs are those that burners have at this height; the pipe meets the actual, thinner gas.
     """
     burns = heater.power_btuh * heater.n_units * facts.altitude_frac
-    if heater.fuel == _line_fuel(facts) and (facts.gas.segments or facts.gas.outlets):
+    if _is_measured(heater, facts):
         return _measured_system(burns, heater, facts)
     new = _new_pipe(heater, facts)
     system, assumed = _default_system(burns, heater, facts, new)
@@ -111,6 +111,11 @@ def _line_fuel(facts: HouseFacts) -> str:
         if fuel in {"natural_gas", "propane"}:
             return fuel
     return "natural_gas" if "natural_gas" in facts.case.house.fuels else "propane"
+
+
+def _is_measured(heater: Heater, facts: HouseFacts) -> bool:
+    """Whether the case holds the whole tree that the candidate would stand on."""
+    return heater.fuel == _line_fuel(facts) and bool(facts.gas.segments or facts.gas.outlets)
 
 
 def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
@@ -139,6 +144,7 @@ def _default_system(
     burns: float, heater: Heater, facts: HouseFacts, new: tuple[str, ...]
 ) -> tuple[GasSystem, tuple[str, ...]]:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
+    _check_sizes(facts)
     gas, failed = facts.gas, facts.case.failed
     old_btuh = failed.input_btuh * facts.altitude_frac if failed.input_btuh else None
     own_line = heater.fuel == _line_fuel(facts)
@@ -164,6 +170,15 @@ def _default_system(
         elevation_ft=facts.elevation_ft,
     )
     return tree.system, tree.assumed
+
+
+def _check_sizes(facts: HouseFacts) -> None:
+    """Refuse a size that the pipe's material is not listed in, by the key of the case."""
+    gas = facts.gas
+    listed = pipe.sizes(gas.material)
+    for key, size in (("gas.branch_size_in", gas.branch_size_in), ("gas.trunk_size_in", gas.trunk_size_in)):
+        if size is not None and size not in listed:
+            raise InputError(key, size, f"{gas.material} is not listed in this size", f"use one of {', '.join(listed)}")
 
 
 @lru_cache(maxsize=512)
