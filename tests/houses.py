@@ -19,6 +19,20 @@ PLAIN = {
 USE = HeaterUse(
     fuel_therm_per_yr=170.0, working_cop=3.0, loss_btuh_per_df=4.0, efficiency_frac=0.9, energy_usd_per_mmbtu=12.0
 )
+#: The gas line of IFGC 2018 example A.7.2: 100 ft of 2 psi tubing to a line regulator, furnace and heater behind it.
+HYBRID = {
+    "supply_pressure_inwc": "2 psi",
+    "segments": [
+        {"name": "high run", "upstream": "source", "material": "csst", "size_in": "18", "length_ft": 100},
+        {"name": "to heater", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 10},
+        {"name": "to furnace", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 15},
+    ],
+    "outlets": [
+        {"name": "water heater", "segment": "to heater", "input_btuh": 30_000},
+        {"name": "furnace", "segment": "to furnace", "input_btuh": 60_000},
+    ],
+    "regulators": [{"segment": "high run", "outlet_inwc": 8}],
+}
 ELECTRIC_HOUSE = {"failed__fuel": "electricity"}
 
 

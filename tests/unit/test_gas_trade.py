@@ -11,7 +11,7 @@ from advisor.errors import InputError
 from advisor.house.gas.piping import apply, check
 from advisor.house.gas_trade import check_gas, gas_system
 from advisor.verdicts import FITS, NEEDS_WORK
-from tests.houses import PLAIN, case_of, facts_of, heater_of
+from tests.houses import HYBRID, PLAIN, case_of, facts_of, heater_of
 
 TANK, TANKLESS, PROPANE_TANK = "gas-tank-40", "gas-tankless-180", "propane-tank-40"
 #: The smallest house: 40 ft of half-inch pipe to the heater, a furnace beside it.
@@ -83,21 +83,6 @@ def test_corrugated_tubing_in_propane_by_its_printed_table():
     assert segment(found).capacity_cfh * 2488 == pytest.approx(94_000, rel=0.013 + 0.006)
     assert segment(found, "trunk").capacity_cfh * 2488 == pytest.approx(325_000, rel=0.004 + 0.004)
     assert "gas_tubing_bond" in found.cautions
-
-
-HYBRID = {
-    "supply_pressure_inwc": "2 psi",
-    "segments": [
-        {"name": "high run", "upstream": "source", "material": "csst", "size_in": "18", "length_ft": 100},
-        {"name": "to heater", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 10},
-        {"name": "to furnace", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 15},
-    ],
-    "outlets": [
-        {"name": "water heater", "segment": "to heater", "input_btuh": 30_000},
-        {"name": "furnace", "segment": "to furnace", "input_btuh": 60_000},
-    ],
-    "regulators": [{"segment": "high run", "outlet_inwc": 8}],
-}
 
 
 def test_2_psi_with_a_line_regulator():
@@ -258,7 +243,8 @@ BAD = {
                                                 {"name": "furnace", "segment": "furnace branch", "input_btuh": 80_000,
                                                  "min_inlet_inwc": 9, "max_inlet_inwc": 8}],
                                     "gas appliance 'furnace'"),
-    "a regulator nowhere": ("regulators", [{"segment": "attic run", "outlet_inwc": 5}], "line regulator at 'attic run'"),
+    "a regulator nowhere": ("regulators", [{"segment": "attic run", "outlet_inwc": 5}],
+                            "line regulator at 'attic run'"),
     "a regulator above its inlet": ("regulators", [{"segment": "trunk", "outlet_inwc": 9}],
                                     "line regulator at 'trunk'"),
     "no segments": ("segments", [], "gas appliance 'water heater'"),
