@@ -110,8 +110,8 @@ def test_the_equation_alone_does_not_give_the_steel_tables_at_2_and_5_psi(
 ):
     """Why steel there has its own law: the equation misses IFGC 2018 Tables 402.4(5) and (7) by up to 13 and 11 %.
 
-    That is over the whole tables; the few cells carried here reach 10 and 7 %. The law k over the square root of length misses them by 0.4 and
-    2.1 % (plus half a unit of the third printed figure).
+    That is over the whole tables; the few cells carried here reach 10 and 7 %. The law k over the square root of
+    length misses them by 0.4 and 2.1 % (plus half a unit of the third printed figure).
     """
     cells = [cell for cell in MATCHED if cell["method"] == f"sqrtL_{table}"]
     equation, law = [], []
