@@ -286,4 +286,5 @@ def check_panel(
     if short == 0:
         return PanelCheck(f"{spaces_free} free spaces for {spaces_needed} needed.", 0, FITS, cautions)
     way = "tandem breakers" if tandem_listed else "a subpanel or a new panel"
-    return PanelCheck(f"{short} breaker spaces short: {way} would make room.", short, NEEDS_WORK, cautions)
+    missing = f"{short} breaker space{'s are' if short > 1 else ' is'} missing"
+    return PanelCheck(f"{missing}: {way} would make room.", short, NEEDS_WORK, cautions)

@@ -68,7 +68,7 @@ def still_working_frac(age_yr: Any, mean_yr: Any, shape_dimensionless: Any) -> A
     Parameters
     ----------
     age_yr, mean_yr : float or ndarray
-        [yr]
+        Age, and the mean life. [yr]
     shape_dimensionless : float or ndarray
         Weibull shape. [-]
 
