@@ -126,6 +126,12 @@ class Comparison:
     cautions: tuple[str, ...]
     stand: Stand
 
+    @property
+    def pump_kwh_per_yr(self) -> float:
+        """Electricity of a loop's pump, the same with every candidate. [kWh/yr]"""
+        loop = loop_energy(self.facts)
+        return loop.pump_kwh_per_yr if loop else 0.0
+
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
         return next(candidate for candidate in self.candidates if candidate.heater.id == heater_id)

@@ -32,6 +32,7 @@ heaters.annual heaters.capacity heaters.inside
 heaters.candidates heaters.bench
 heaters.fitting
 heaters.morning
+heaters.evidence
 house.gas.flow
 house.gas.pipe
 house.gas.tree
@@ -51,6 +52,8 @@ conclusion
 comparison figures
 report.shortlist
 report.text report.as_json
+report.bench_results
+report.bench_page
 cli
 __main__
 """
