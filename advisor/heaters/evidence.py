@@ -34,6 +34,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.fitting import retest
 from advisor.heaters.inside import NO_LOOP, TEST_RH, Loop
 from advisor.heaters.morning import (
+    SHORT_BELOW_F,
     SHORT_MORNING_MIN,
     MorningResult,
     PauseResult,
@@ -52,6 +53,8 @@ VERDICTS = (KEEPS_UP, WITH_CARE, FALLS_SHORT)
 _TAP_AT_MIN = 20.0
 #: A morning that nobody would call cold is still too lukewarm beyond this share of its minutes; our own choice.
 _LUKEWARM_SHARE = 0.25
+#: Kinds of use that a sentence names before it counts the rest.
+_MOST_KINDS = 4
 
 
 @dataclass(frozen=True)
@@ -322,23 +325,24 @@ def _sentence(stand: Stand, verdict: str, told: MorningResult, more: MorningResu
         else:
             why = (
                 "On the bench nobody runs short in your busiest winter morning, but with a tenth more water"
-                f" {_names([use.name for use in strained])} would: {_how_short(strained)}."
+                f" {_names([use.name for use in strained])} would: {_how_short(stand, strained)}."
             )
         return why + small
     short = [use for use in lit if use.minutes_short > 0 or use.noticed]
     word = "cold" if any(use.noticed for use in lit) else "lukewarm"
     runs = "runs" if len(short) == 1 else "run"
     named = _names([use.name for use in short])
-    why = f"On the bench {named} {runs} {word} in your busiest winter morning: {_how_short(short)}"
+    why = f"On the bench {named} {runs} {word} in your busiest winter morning: {_how_short(stand, short)}"
     if verdict == WITH_CARE and not _bearable(told, stand.draws):
         why += "; a twentieth less water makes it bearable"
     return f"{why}.{small}"
 
 
-def _how_short(uses: Sequence[UseResult]) -> str:
+def _how_short(stand: Stand, uses: Sequence[UseResult]) -> str:
+    wanted_f = min(SHORT_BELOW_F, float(stand.draws.use_f.max()))
     minutes = _short_min(uses)
     about = "under a minute" if minutes < 0.75 else f"about {max(minutes, 1):.0f} minute{'s' * (minutes >= 1.5)}"
-    return f"{about} below 105 °F, at worst {min(use.lowest_f for use in uses):.0f} °F"
+    return f"{about} below {wanted_f:.0f} °F, at worst {min(use.lowest_f for use in uses):.0f} °F"
 
 
 def _names(names: Sequence[str]) -> str:
@@ -351,6 +355,8 @@ def _names(names: Sequence[str]) -> str:
         else:
             kinds.setdefault(f"the {name}", [])
     spoken = [f"{kind} {_numbers(numbers)}".rstrip() for kind, numbers in kinds.items()]
+    if len(spoken) > _MOST_KINDS:
+        spoken[_MOST_KINDS - 1 :] = [f"{len(spoken) - _MOST_KINDS + 1} more"]
     return " and ".join(filter(None, (", ".join(spoken[:-1]), spoken[-1])))
 
 

@@ -253,8 +253,10 @@ def _one(run: OnBench, si: bool) -> str:
                            f" {found.starts} {'time' if found.starts == 1 else 'times'}.", "  "))  # fmt: skip
         if found.pause_coldest_f is not None and found.pause_seconds_cold is not None:
             cold = show(found.pause_coldest_f, "f", si=si, digits=0)
-            lines.append(_wrap(f"After a pause of three minutes the next shower dips to {cold}, and is clearly cold for"
-                               f" about {found.pause_seconds_cold:.0f} seconds.", "  "))  # fmt: skip
+            for_long = (
+                f"clearly cold for about {found.pause_seconds_cold:.0f} s" if found.pause_seconds_cold else "not cold"
+            )
+            lines.append(_wrap(f"After a pause of three minutes the next shower dips to {cold}: {for_long}.", "  "))
     mornings = f"{year.short_mornings} morning{'s' * (year.short_mornings != 1)}"
     lines.append(_wrap(f"In a year of random draws {mornings} run short; it comes on {year.starts_per_day:.0f} times a"
                        f" day.{_unlit(year)}{_backup(run)}", "  "))  # fmt: skip
