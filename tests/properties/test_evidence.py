@@ -74,9 +74,10 @@ def test_a_larger_first_hour_rating_never_has_a_worse_verdict(stand, pair):
 
 @MODEST
 @given(stands(), st.sampled_from([h for h in catalogue() if h.is_tankless]), st.integers(2, 3))
-def test_more_units_never_have_a_worse_verdict(stand, heater, n_units):
+def test_more_units_never_fall_short_where_one_does_not(stand, heater, n_units):
+    """One that keeps up alone may need care with others: a unit that joins sends its cold exchanger along."""
     one, more = (evidence_on(stand, replace(heater, n_units=n)) for n in (1, n_units))
-    assert RANK[more.verdict] >= RANK[one.verdict]
+    assert RANK[more.verdict] >= min(RANK[one.verdict], RANK[WITH_CARE])
 
 
 @MODEST

@@ -113,7 +113,7 @@ def test_the_random_year_meets_the_demand_equations(city, people, more):
      ("gas-tankless-condensing-199", 0.08), ("heat-pump-50", 0.25), ("heat-pump-plug-in-50", 0.25)],
 )  # fmt: skip
 def test_the_year_is_near_the_figure_quoted(cold_city, heater_id, allowed):
-    """Two models of our own, so no more than a check that neither is lost: tanks differ by dead band and pilot, tankless
+    """Two models of our own, so no more than a check neither is lost. Tanks differ by dead band and pilot, tankless
     heaters by the factor 0.94 for real draws (from memory) against draws as simulated, heat pumps by elements and by
     the water that the condenser meets. The difference itself is printed by ``advisor bench``."""
     energy = cold_city.candidate(heater_id).energy
