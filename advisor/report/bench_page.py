@@ -22,9 +22,27 @@ from advisor.report.bench_results import (
 _STYLE = """
 body{font:16px/1.5 system-ui,sans-serif;max-width:70rem;margin:0 auto;padding:1rem;color:#1b1b1b;background:#fff}
 table{border-collapse:collapse;margin:.5rem 0 2rem}th,td{border-bottom:1px solid #bbb;padding:.2rem .7rem}
-th{text-align:left}td.n{text-align:right;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:600}
+th{text-align:left;vertical-align:bottom}td{white-space:nowrap}td.t{white-space:normal}td.n{text-align:right;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:600}
 .wide{overflow-x:auto}
 """
+
+#: Above the chart, under its title.
+_LEGEND = {"orientation": "h", "y": 1.02, "yanchor": "bottom", "x": 1, "xanchor": "right"}
+#: Heads of the tables: the keys of the same numbers in JSON, in words.
+_HEADS = {
+    "id": "heater", "name": "use",
+    "fhr_label_gal": "first-hour rating, label, gal", "fhr_bench_gal": "on the bench, gal",
+    "max_gpm_label": "maximum flow, label, gpm", "max_gpm_bench": "on the bench, gpm",
+    "uef_label": "UEF, label", "uef_bench": "UEF, on the bench", "cannot_meet": "why it cannot be met",
+    "start_min": "starts at minute", "duration_min": "lasts, min", "mixed_gpm": "flow at the tap, gpm",
+    "use_f": "wanted, °F", "minutes_short": "minutes short", "lowest_f": "coldest, °F", "noticed": "noticed",
+    "lit": "started it", "short_mornings": "mornings that run short", "events": "draws",
+    "unlit_events": "draws that never start it", "starts_per_day": "starts a day",
+    "backup_share_frac": "share of heat from elements", "energy_btu_per_yr": "energy on the bench, Btu/yr",
+    "quoted_btu_per_yr": "energy quoted, Btu/yr", "over_quoted_frac": "bench over quoted, less 1",
+    "fuel_btu_per_yr": "fuel, Btu/yr", "electricity_kwh_per_yr": "electricity, kWh/yr",
+    "heat_btu_per_yr": "heat delivered, Btu/yr",
+}  # fmt: skip
 
 
 def write_page(report: BenchReport, file: str) -> None:
@@ -85,7 +103,7 @@ def _chart(figure: Any, *, first: bool = False) -> str:
 
 
 def _table(caption: str, rows: Sequence[dict[str, Any]]) -> str:
-    heads = "".join(f'<th scope="col">{escape(key)}</th>' for key in rows[0])
+    heads = "".join(f'<th scope="col">{escape(_HEADS.get(key, key.replace("_", " ")))}</th>' for key in rows[0])
     lines = ["".join(_cell(value) for value in row.values()) for row in rows]
     body = "".join(f"<tr>{line}</tr>" for line in lines)
     return (
@@ -99,7 +117,12 @@ def _cell(value: Any) -> str:
         return "<td></td>"
     if isinstance(value, bool):
         return f"<td>{'yes' if value else 'no'}</td>"
-    return f'<td class="n">{value:,}</td>' if isinstance(value, int | float) else f"<td>{escape(str(value))}</td>"
+    return f'<td class="n">{value:,}</td>' if isinstance(value, int | float) else _words(str(value))
+
+
+def _words(text: str) -> str:
+    """Names stay on a line, sentences may fold."""
+    return f"<td{' class=t' * (len(text) > 60)}>{escape(text)}</td>"
 
 
 def _figure(title: str, x: str, y: str, **more: Any) -> Any:
@@ -108,7 +131,7 @@ def _figure(title: str, x: str, y: str, **more: Any) -> Any:
     figure = go.Figure()
     figure.update_layout(
         title={"text": _folded(title), "font": {"size": 15}}, xaxis_title=x, yaxis_title=y, template="plotly_white",
-        margin={"t": 90}, legend={"orientation": "h", "y": -0.25}, **more,
+        margin={"t": 120}, height=480, legend=_LEGEND, **more,
     )  # fmt: skip
     return figure
 
@@ -142,7 +165,17 @@ def _morning_figure(run: OnBench) -> Any:
     time, outlet, flow = _with_gaps(run)
     figure.add_scatter(name="outlet, °F", x=time, y=outlet, mode="lines", line={"width": 2})
     figure.add_scatter(name="hot flow, gpm", x=time, y=flow, mode="lines", yaxis="y2", line={"width": 1, "dash": "dot"})
-    figure.update_layout(yaxis2={"title": "Hot flow, gpm", "overlaying": "y", "side": "right", "rangemode": "tozero"})
+    figure.update_layout(
+        yaxis2={
+            "title": "Hot flow, gpm",
+            "overlaying": "y",
+            "side": "right",
+            "rangemode": "tozero",
+            "showgrid": False,
+            "tickmode": "auto",
+            "tickformat": ".1f",
+        }
+    )
     figure.add_hline(y=105, line_dash="dash", line_width=1, annotation_text="105 °F, wanted at the tap")
     return figure
 
