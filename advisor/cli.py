@@ -44,6 +44,15 @@ def build_parser() -> argparse.ArgumentParser:
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
     compare.set_defaults(run=_compare)
 
+    bench = commands.add_parser("bench", help="the federal tests and your busy morning and year, run on the bench")
+    bench.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    bench.add_argument("--candidate", metavar="ID", help="only this one; one of each kind if not given")
+    bench.add_argument("--all", action="store_true", help="every candidate, not one of each kind")
+    bench.add_argument("--json", action="store_true", help="print as JSON")
+    bench.add_argument("--si", action="store_true", help="show amounts in SI units")
+    bench.add_argument("--plot", metavar="FILE.html", help="also write the traces as a page of charts and tables")
+    bench.set_defaults(run=_bench)
+
     commission = commands.add_parser("commission", help="the readings to take when a candidate is installed")
     commission.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
     commission.add_argument("--candidate", metavar="ID", help="its id; the recommended one if not given")
@@ -128,16 +137,52 @@ def _print_json(value: Any) -> None:
     print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
+def _tell_first_time() -> None:
+    """Compiling the bench takes a while once on a machine; whoever watches should know why."""
+    from advisor import kernels
+
+    if kernels.is_first_time and sys.stderr.isatty():
+        print("advisor: preparing the bench for the first time on this machine, about half a minute...",
+              file=sys.stderr)  # fmt: skip
+
+
 def _compare(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
     from advisor.report.as_json import comparison_dict
     from advisor.report.text import comparison_text
 
-    comparison = compare(_read(options.case))
+    case = _read(options.case)
+    _tell_first_time()
+    comparison = compare(case)
     if options.json:
         _print_json(comparison_dict(comparison))
     else:
         print(comparison_text(comparison, si=options.si, show_all=options.all))
+    return DONE
+
+
+def _bench(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.bench_page import write_page
+    from advisor.report.bench_results import bench_dict, bench_report, bench_text
+    from advisor.report.shortlist import shortlist
+
+    case = _read(options.case)
+    _tell_first_time()
+    comparison = compare(case)
+    if options.candidate:
+        chosen = [comparison.candidate(_candidate_id(comparison, options.candidate))]
+    else:
+        chosen = list(comparison.candidates) if options.all else shortlist(comparison)
+    report = bench_report(comparison, chosen)
+    if options.plot:
+        write_page(report, options.plot)
+    if options.json:
+        _print_json(bench_dict(report))
+    else:
+        print(bench_text(report, si=options.si))
+        if options.plot:
+            print(f"\nWrote {options.plot}.")
     return DONE
 
 

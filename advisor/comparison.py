@@ -26,8 +26,10 @@ from advisor.heaters.annual import (
     parameters_of,
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
-from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity, Setting, storage_capacity, tankless_capacity
+from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.evidence import Stand, capacity_on
+from advisor.heaters.inside import NO_LOOP, Loop
 from advisor.heaters.rating import label_flags
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.loop_trade import loop_energy
@@ -35,6 +37,7 @@ from advisor.house.room_effect import room_energy_btu
 from advisor.house.soon import HowSoon, how_soon
 from advisor.house.work import HouseCheck, check_house
 from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
+from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
 from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
@@ -50,6 +53,8 @@ _CAUTION_TOPICS = {
     "heat_pump": "Heat pump heaters: ",
     "electric": "Electric heaters: ",
 }
+#: Flow of a usual recirculation pump; assumed.
+_LOOP_GPM = 1.5
 _SOLD_BY = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
 
 
@@ -119,6 +124,13 @@ class Comparison:
     recommended_id: str | None
     conclusion: str
     cautions: tuple[str, ...]
+    stand: Stand
+
+    @property
+    def pump_kwh_per_yr(self) -> float:
+        """Electricity of a loop's pump, the same with every candidate. [kWh/yr]"""
+        loop = loop_energy(self.facts)
+        return loop.pump_kwh_per_yr if loop else 0.0
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
@@ -149,7 +161,8 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     facts = _facts(case, site, demand, prices)
     conditions = _conditions(facts, site, demand)
     heaters = heaters_to_compare(case)
-    judged = with_parallel_units(heaters, lambda heater: _capacity(heater, case, site, demand))
+    stand = _stand(facts, site, demand)
+    judged = with_parallel_units(heaters, partial(capacity_on, stand))
     quotes = _quotes(case, {heater.id for heater, _ in judged})
     candidates = tuple(
         _candidate(heater, capacity, facts, site, conditions, prices, quotes, install_date)
@@ -162,7 +175,7 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         case=case, assumed=assumed, site=site, demand=demand, facts=facts, install_date=install_date,
         prices=prices, candidates=candidates, like_for_like_id=same.id if same else None,
         recommended_id=recommended, conclusion=sentences,
-        cautions=_cautions(case, site, demand, candidates),
+        cautions=_cautions(case, site, demand, candidates), stand=stand,
     )  # fmt: skip
 
 
@@ -269,18 +282,20 @@ def _conditions(facts: HouseFacts, site: Site, demand: Demand) -> Conditions:
     )
 
 
-def _capacity(heater: Heater, case: Case, site: Site, demand: Demand) -> Capacity:
-    setting = Setting(case.household.set_point_f, site.mains.coldest_f, site.mains.warmest_f, site.altitude_input_frac)
-    if heater.is_storage:
-        return storage_capacity(heater, setting, busy_hour_gal=demand.busy_hour_gal)
-    shower = next(flow for flow in demand.steady_flows if flow.name == "shower")
-    return tankless_capacity(
-        heater,
-        setting,
-        simultaneous_gpm=demand.simultaneous_gpm,
-        steady_draw_gpm=shower.summer_hot_gpm,
-        smallest_draw_gpm=demand.smallest_summer_gpm,
-    )
+def _stand(facts: HouseFacts, site: Site, demand: Demand) -> Stand:
+    """The bench with this household on it."""
+    loop = loop_energy(facts)
+    set_point_f = facts.case.household.set_point_f
+    on_bench = NO_LOOP
+    if loop:
+        # The mean loss of the year at the loop's mean temperature, while the pump runs for the share of a control.
+        warmer_df = max(set_point_f - 5 - float(site.heater_air_by_month_f.mean()), 1.0)
+        share = loop.heat_btu_per_yr / (loop.loss_btuh * 8760)
+        on_bench = Loop(_LOOP_GPM, loop.loss_btuh / warmer_df, on_min=60 * share)
+    return Stand(
+        set_point_f, site.mains.by_month_f, site.heater_air_by_month_f, site.altitude_input_frac,
+        facts.case.household.use_temperature_f, demand, HUMIDITY_FRAC, on_bench,
+    )  # fmt: skip
 
 
 def _quotes(case: Case, known: set[str]) -> dict[str, float]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -71,6 +72,15 @@ class Draws:
             Rows of start, end [min], mixed gpm, its mean use temperature, gpm taken hot, month row. Draws that run
             together are one segment; their use temperature is the mean, weighted by flow.
         """
+        if not month_of_start or not len(self):
+            return self._segments.copy()
+        rows = self._segments.copy()
+        rows[:, 5] = month_of(rows[:, 0])
+        return rows
+
+    @cached_property
+    def _segments(self) -> np.ndarray:
+        """Segments without months, worked out once for all the heaters that run through them."""
         if not len(self):
             return np.zeros((0, 6))
         mixed = np.isfinite(self.use_f)
@@ -86,8 +96,7 @@ class Draws:
         degrees = running(np.where(mixed, self.flow_gpm * np.where(mixed, self.use_f, 0.0), 0.0))
         flow, hot = np.where(fixtures > 0, flow, 0.0), np.where(active > fixtures, hot, 0.0)
         use = np.where(fixtures > 0, degrees / np.where(fixtures > 0, flow, 1.0), np.inf)
-        month = month_of(cuts[:-1]) if month_of_start else np.zeros(len(cuts) - 1)
-        rows = np.stack([cuts[:-1], cuts[1:], flow, use, hot, month], axis=1)
+        rows = np.stack([cuts[:-1], cuts[1:], flow, use, hot, np.zeros(len(cuts) - 1)], axis=1)
         return np.ascontiguousarray(rows[active > 0])
 
     def first_and_last_segment(self, segments: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from advisor.comparison import Candidate, Comparison, sources_used
+from advisor.heaters.capacity import Evidence
 from advisor.heaters.catalogue import Heater
 from advisor.house.items import TradeCheck, WorkItem
 from advisor.quantities import BTU_PER_THERM
@@ -126,6 +127,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "margin_frac": _rounded(capacity.margin_frac, 3),
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
+            "analytic_verdict": capacity.analytic_verdict,
+            "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
         },
         "soon": {
             "days": candidate.soon.days,
@@ -142,6 +145,30 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "assumed": list(candidate.house.assumed),
         },
     }  # fmt: skip
+
+
+def evidence_dict(evidence: Evidence) -> dict[str, Any]:
+    """What the bench saw of one candidate."""
+    return {
+        "verdict": evidence.verdict,
+        "why": evidence.why,
+        "minutes_short": round(evidence.minutes_short, 2),
+        "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
+        "short_uses": list(evidence.short_uses),
+        "noticed_by": list(evidence.noticed_by),
+        "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),
+        "outlet_low_f": _rounded(evidence.outlet_low_f, 1),
+        "outlet_mean_f": _rounded(evidence.outlet_mean_f, 1),
+        "outlet_high_f": _rounded(evidence.outlet_high_f, 1),
+        "hot_gal": round(evidence.hot_gal, 1),
+        "starts": evidence.starts,
+        "never_lit": list(evidence.never_lit),
+        "summer_never_lit": list(evidence.summer_never_lit),
+        "summer_unsteady": list(evidence.summer_unsteady),
+        "pause_coldest_f": _rounded(evidence.pause_coldest_f, 1),
+        "pause_seconds_cold": _rounded(evidence.pause_seconds_cold, 1),
+        "label_trouble": evidence.label_trouble,
+    }
 
 
 def _rounded(value: float | None, digits: int = 2) -> float | None:

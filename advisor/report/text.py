@@ -101,7 +101,7 @@ def _round(amount: float, step: int) -> float:
 
 
 def _reasons(comparison: Comparison) -> str:
-    lines = ["Why"]
+    lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
         lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
         for flag in candidate.flags:
@@ -109,6 +109,16 @@ def _reasons(comparison: Comparison) -> str:
         if candidate.heater.sale_note:
             lines.append(_wrap(f"Note: {candidate.heater.sale_note}.", "    "))
     return "\n".join(lines)
+
+
+def _bench_line(comparison: Comparison) -> str:
+    """What the verdicts rest on."""
+    differ = sum(item.capacity.verdict != item.capacity.analytic_verdict for item in comparison.candidates)
+    return (
+        f"Each of the {len(comparison.candidates)} was run through the same morning on the bench,"
+        f" {len(comparison.stand.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
+        f" differs on {differ}. 'advisor bench' shows more."
+    )
 
 
 def _today(comparison: Comparison, shown: list[Candidate]) -> str:

@@ -34,6 +34,7 @@ heaters.annual heaters.capacity heaters.inside
 heaters.candidates heaters.bench
 heaters.fitting
 heaters.morning
+heaters.evidence
 house.gas.flow
 house.gas.pipe
 house.gas.tree
@@ -55,6 +56,8 @@ conclusion
 comparison figures
 report.shortlist
 report.text report.as_json report.readings_text
+report.bench_results
+report.bench_page
 cli
 __main__
 """
