@@ -13,7 +13,7 @@ from advisor.money.outlook import Outlook
 #: below it the figures cannot tell the two apart (``likely`` begins here).
 _CLEARLY_FRAC = 0.6
 #: And unless it costs this much less over the years: a smaller difference is no reason to change kind or size. Assumed.
-_WORTH_FRAC = 0.05
+_WORTH_FRAC = 0.10
 
 
 @dataclass(frozen=True)
@@ -192,7 +192,8 @@ def payback_words(back: Payback, study_yr: int) -> str:
 
 def usd(amount: float, step: int) -> str:
     """Dollars, rounded to a step."""
-    return f"${round(amount / step) * step:,.0f}"
+    rounded = round(amount / step) * step
+    return f"{'-' if rounded < 0 else ''}${abs(rounded):,.0f}"
 
 
 def _with_article(title: str) -> str:

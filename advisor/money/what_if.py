@@ -11,8 +11,8 @@ from advisor.money.escalation import FUELS
 from advisor.money.spread import Candidates, Market, cost_per_quote, one_at_a_time, point, straight_lines
 from advisor.money.thresholds import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 
-#: The map runs from this share of today's price to that.
-_MAP_FROM, _MAP_TO = 0.5, 2.5
+#: The map runs from today's price divided by this to today's price times this.
+_MAP_TIMES = 2.5
 
 
 @dataclass(frozen=True)
@@ -163,7 +163,7 @@ def price_map(
     gas_fuel : str
         Fuel along the columns.
     columns, rows : int
-        Number of prices, evenly spread in ratio from half to two and a half times today's, today's among them.
+        Number of prices, odd, evenly spread in ratio about today's.
     """
     now = market.price_usd_per_unit
     gas, gas_here = _axis(float(now[FUELS.index(gas_fuel)]), columns)
@@ -174,8 +174,5 @@ def price_map(
 
 
 def _axis(now_usd: float, count: int) -> tuple[np.ndarray, int]:
-    """Prices with today's among them, and its place."""
-    ratio = np.geomspace(_MAP_FROM, _MAP_TO, count)
-    here = int(np.argmin(np.abs(np.log(ratio))))
-    ratio[here] = 1.0
-    return now_usd * ratio, here
+    """Prices with today's in the middle, and its place."""
+    return now_usd * _MAP_TIMES ** np.linspace(-1, 1, count) if count > 1 else np.array([now_usd]), count // 2

@@ -44,12 +44,15 @@ house.venting house.vent_capacity house.flue house.terminal house.combustion_air
   house.service_load house.power_cut house.water_side house.distribution house.recirculation house.room
   house.room_effect house.commissioning
 house.work
-money.chance money.escalation money.incentives money.live_prices money.running_cost money.tariffs money.thresholds
+money.chance money.escalation money.incentives money.live_prices money.tariffs money.thresholds
   money.upkeep money.life_cycle
-money.spread
+money.spread money.bill
+money.running_cost
+money.bids money.what_if
+money.outlook
 conclusion
 comparison figures
-report.shortlist
+report.shortlist report.money_text report.prices_text
 report.text report.as_json
 cli
 __main__
