@@ -30,7 +30,9 @@ class Economics(Section):
         "the federal outlook for the census division (NIST 2025, from EIA Annual Energy Outlook 2025)",
     )
     is_looked_after: bool = assumed(
-        True, "The heater is serviced as its maker asks", "assumed; upkeep is counted and the heater lives its usual life"
+        True,
+        "The heater is serviced as its maker asks",
+        "assumed; upkeep is counted and the heater lives its usual life",
     )
     heat_pump_timer_frac: float = assumed(
         0.0, "Share of a heat pump's dearest hours that a timer moves to cheap ones", "no timer counted on", ge=0, le=1

@@ -59,7 +59,7 @@ def build_parser() -> argparse.ArgumentParser:
     prices = commands.add_parser("prices", help="the energy prices used for a house; --live asks for newer ones")
     prices.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
     prices.add_argument("--live", action="store_true",
-                        help="ask the US Energy Information Administration; needs its free key in EIA_API_KEY, or typed")
+                        help="ask the Energy Information Administration; needs its free key in EIA_API_KEY, or typed")
     prices.add_argument("--json", action="store_true", help="print as JSON")
     prices.set_defaults(run=_prices)
 

@@ -36,7 +36,7 @@ from advisor.house.soon import HowSoon, how_soon
 from advisor.house.work import HouseCheck, check_house
 from advisor.money.bids import Bid, bid_of, rebates_by_candidate
 from advisor.money.bill import bills_of
-from advisor.money.outlook import Outlook, course_of, outlook_of
+from advisor.money.outlook import Outlook, outlook_of
 from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of

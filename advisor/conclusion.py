@@ -176,7 +176,9 @@ def _comes_back(first: Standing, other: Standing, extra_usd: float, outlook: Out
         return f": that {payback_words(outlook.payback(other.place, first.place), years)}"
     if extra_usd <= -50:
         back = outlook.payback(first.place, other.place)
-        return f": the extra price of the {'tank' if first.is_storage else 'tankless heater'} {payback_words(back, years)}"
+        return (
+            f": the extra price of the {'tank' if first.is_storage else 'tankless heater'} {payback_words(back, years)}"
+        )
     return ""
 
 
@@ -186,7 +188,7 @@ def payback_words(back: Payback, study_yr: int) -> str:
         return f"never pays back within the {study_yr} years"
     if back.state == "saves from day one":
         return "saves from the first day"
-    held = "" if back.holds else ", though the next heater undoes it"
+    held = "" if back.holds else ", before the next heater is bought"
     return f"pays back in about {max(1, round(back.discounted_yr))} years{held}"
 
 

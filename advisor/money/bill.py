@@ -155,7 +155,9 @@ def _rate(part: FuelTariff | TariffSeason, whole: FuelTariff) -> FlatRate | Bloc
     if part.price_usd_per_unit is None:
         raise InputError(f"{where}price_usd_per_unit", None, "there is no price", "give a price, blocks or seasons")
     if part.windows:
-        windows = tuple(Window(hours.price_usd_per_unit, hours.start_h, hours.end_h, hours.days) for hours in part.windows)
+        windows = tuple(
+            Window(hours.price_usd_per_unit, hours.start_h, hours.end_h, hours.days) for hours in part.windows
+        )
         return TimeOfUseRate(part.price_usd_per_unit, windows)
     return FlatRate(part.price_usd_per_unit)
 

@@ -108,7 +108,7 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> n
     if scenario == "outlook":
         return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in FUELS])
     if scenario not in SCENARIOS:
-        known = ", ".join(SCENARIOS)
-        raise InputError("economics.price_course", scenario, "this course of prices is not known", f"write one of {known}")
+        fix = f"write one of {', '.join(SCENARIOS)}"
+        raise InputError("economics.price_course", scenario, "this course of prices is not known", fix)
     rate = _RISE_FRAC if scenario == "rise" else 0.0
     return np.tile(steady_index_frac(rate, study_yr), (len(FUELS), 1))

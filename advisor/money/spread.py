@@ -95,7 +95,7 @@ class Candidates:
 
     def pick(self, places: Sequence[int]) -> Candidates:
         """Some of the candidates, in the order asked for; their draws stay the same."""
-        chosen = {
+        chosen: dict[str, Any] = {
             name: tuple(value[place] for place in places) if isinstance(value, tuple) else value[list(places)]
             for name, value in vars(self).items()
         }

@@ -1,4 +1,4 @@
-"""What would change the answer: the prices and the quote at which two candidates draw level, and what moves them most."""
+"""What would change the answer: prices and quotes at which two candidates draw level, and what moves them most."""
 
 from __future__ import annotations
 

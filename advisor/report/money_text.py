@@ -54,9 +54,8 @@ def money_text(comparison: Comparison) -> str:
             )]),
             _map(comparison, first),
         ]  # fmt: skip
-    parts += [_prices(comparison), "\n".join(
-        ["Public money: ask, nothing here is promised", *(_wrap(line, "  ") for line in incentive_sentences(comparison))]
-    )]  # fmt: skip
+    public = [_wrap(line, "  ") for line in incentive_sentences(comparison)]
+    parts += [_prices(comparison), "\n".join(["Public money: ask, nothing here is promised", *public])]
     return "\n\n".join([_wrap(comparison.conclusion), *parts])
 
 
@@ -119,13 +118,16 @@ def _what_would_change(comparison: Comparison, first: Standing, *, whole: bool =
 def _turn_sentence(first: Standing, rival: Standing, found: Turns) -> str:
     name = "tank" if rival.is_storage else "tankless heater"
     near = [turn for turn in found.prices if 1 / _FAR <= turn.turn_usd_per_unit / turn.now_usd_per_unit <= _FAR]
+    if found.quote_turn_usd is not None and found.quote_turn_usd > found.quote_now_usd:
+        return (
+            f"The {name} that comes closest ({rival.title}) already comes out a little lower, by too little or too"
+            f" unsure to change kind for it; it would stop doing so at an installed price of about"
+            f" {usd(found.quote_turn_usd, 100)}, from {usd(found.quote_now_usd, 100)}."
+        )
     ways = [_price_words(turn) for turn in near[:2]]
     if found.quote_turn_usd is not None:
-        ways.append(
-            f"its installed price falls below about {usd(found.quote_turn_usd, 100)}, from {usd(found.quote_now_usd, 100)}"
-            if found.quote_turn_usd < found.quote_now_usd
-            else f"its installed price stays below about {usd(found.quote_turn_usd, 100)}, now {usd(found.quote_now_usd, 100)}"
-        )
+        level, now = usd(found.quote_turn_usd, 100), usd(found.quote_now_usd, 100)
+        ways.append(f"its installed price falls below about {level}, from {now}")
     if not ways:
         return f"The {name} that comes closest would not win at any energy price near today's, nor as a gift."
     prices = "" if near else " No energy price near today's would do it."
@@ -170,7 +172,7 @@ def incentive_sentences(comparison: Comparison) -> list[str]:
     if opened is not None and any(line.kind == "state rebate" for line in lines.values()):
         told.append(f"{comparison.site.location.state} was reported on {opened} to have opened its rebate; ask again.")
     if not case.rebates:
-        told.append("None of it is counted above: enter under 'rebates' what somebody promised you in writing.")
+        told.append("No such money is counted above: enter under 'rebates' what somebody promised you in writing.")
     return told
 
 

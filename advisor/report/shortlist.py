@@ -10,8 +10,8 @@ from advisor.verdicts import DOES_NOT_FIT
 def shortlist(comparison: Comparison) -> list[Candidate]:
     """One candidate of each technology and fuel, in the catalogue's order.
 
-    The one shown keeps up at the least cost over the years; where none keeps up, the one that comes closest. The recommended
-    candidate, the plain replacement and whatever the user typed in are always shown.
+    The one shown keeps up at the least cost over the years; where none keeps up, the one that comes closest. The
+    recommended candidate, the plain replacement and whatever the user typed in are always shown.
     """
     always = {comparison.recommended_id, comparison.like_for_like_id}
     groups: dict[tuple[str, str], list[Candidate]] = {}

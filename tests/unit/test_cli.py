@@ -22,7 +22,7 @@ FOUR = (
     'fuels = ["natural_gas"]\n'
 )
 COMMANDS = [["compare"], ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
-            ["figure"], ["sources"]]  # fmt: skip
+            ["figure"], ["sources"], ["money"], ["prices"]]  # fmt: skip
 
 
 @pytest.fixture
