@@ -404,10 +404,16 @@ def _standing(place: int, candidate: Candidate, same: Heater | None) -> Standing
         fits=candidate.house.verdict != DOES_NOT_FIT,
         may_be_made=not candidate.flags and not heater.sale_note,
         installed_usd=bid.installed_usd[1] - bid.rebate_usd,
-        work_usd=sum(job.typical_usd for job in candidate.house.work),
+        work_usd=_work_share(candidate.house) * bid.installed_usd[1],
         running_usd=candidate.cost.usd_per_yr,
         upkeep_usd=bid.upkeep.typical_usd_per_yr,
     )
+
+
+def _work_share(house: HouseCheck) -> float:
+    """Share of the price that is work on the house; a quote is taken to be made up like the table's price. [-]"""
+    work = sum(job.typical_usd for job in house.work)
+    return work / (work + house.base.typical_usd)
 
 
 def _site_assumptions(case: Case, site: Site) -> list[Assumption]:

@@ -189,7 +189,8 @@ def payback_words(back: Payback, study_yr: int) -> str:
     if back.state == "saves from day one":
         return "saves from the first day"
     held = "" if back.holds else ", before the next heater is bought"
-    return f"pays back in about {max(1, round(back.discounted_yr))} years{held}"
+    years = max(1, round(back.discounted_yr))
+    return f"pays back in about {years} year{'s' if years > 1 else ''}{held}"
 
 
 def usd(amount: float, step: int) -> str:

@@ -79,12 +79,19 @@ def _account_line(comparison: Comparison, standing: Standing) -> str:
     text = f"{standing.title}: {_range(money.life_cycle_cost_usd)}"
     if standing.place == outlook.baseline:
         return f"{text}; {_is_baseline(comparison)}."
-    against = f"{chance_word(money.chance_saves_frac)} to cost less ({money.chance_saves_frac:.0%})"
+    against = f"{chance_word(money.chance_saves_frac)} to cost less ({_percent(money.chance_saves_frac)})"
     back = money.measured.payback
     if back.state == "cheaper to buy, dearer to run":
         return f"{text}; {against}; cheaper to put in, dearer to run."
     extra = "it" if back.state == "saves from day one" else "its extra price"
     return f"{text}; {against}; {extra} {payback_words(back, outlook.terms.study_yr)}."
+
+
+def _percent(chance_frac: float) -> str:
+    """A chance that no draws can settle is not called nought or certain."""
+    if chance_frac < 0.01:
+        return "under 1 %"
+    return "over 99 %" if chance_frac > 0.99 else f"{100 * chance_frac:.0f} %"
 
 
 def _is_baseline(comparison: Comparison) -> str:
@@ -107,7 +114,7 @@ def _what_would_change(comparison: Comparison, first: Standing, *, whole: bool =
         moving = drivers(outlook.candidates, outlook.market, first.place, rival.place)
         told.append(
             "What moves the difference between those two most, each alone: "
-            + "; ".join(f"{driver.name} (by {usd(driver.reach_usd, 100)}"
+            + "; ".join(f"{driver.name.replace('rival', _name(rival))} (by {usd(driver.reach_usd, 100)}"
                         f"{', enough to turn the answer' if driver.turns_the_answer else ''})" for driver in moving)
             + "."
         )  # fmt: skip
@@ -115,8 +122,12 @@ def _what_would_change(comparison: Comparison, first: Standing, *, whole: bool =
     return told
 
 
+def _name(standing: Standing) -> str:
+    return "tank" if standing.is_storage else "tankless heater"
+
+
 def _turn_sentence(first: Standing, rival: Standing, found: Turns) -> str:
-    name = "tank" if rival.is_storage else "tankless heater"
+    name = _name(rival)
     near = [turn for turn in found.prices if 1 / _FAR <= turn.turn_usd_per_unit / turn.now_usd_per_unit <= _FAR]
     if found.quote_turn_usd is not None and found.quote_turn_usd > found.quote_now_usd:
         return (
