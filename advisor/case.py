@@ -16,6 +16,7 @@ from pydantic import Field, field_validator, model_validator
 
 from advisor.case_base import Assumption, Fuel, HeaterSpace, Section, assumed, known
 from advisor.case_house import Drain, Electrical, Gas, Vent, Water
+from advisor.case_money import Economics, FuelTariff, Rebate
 from advisor.errors import InputError
 
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
@@ -208,10 +209,15 @@ class Case(Section):
     electrical: Electrical = Electrical()
     drain: Drain = Drain()
     prices: Prices = Prices()
+    economics: Economics = Economics()
+    tariffs: tuple[FuelTariff, ...] = Field(
+        default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
+    )
     install_date: date | None = known("Day the new heater is installed; today if not given")
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+    rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
 
     @field_validator("install_date", mode="before")
     @classmethod

@@ -23,8 +23,8 @@ FOUR = (
     '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "natural_gas"\n[house]\n'
     'fuels = ["natural_gas"]\n'
 )
-COMMANDS = [["compare"], ["bench"], ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
-            ["commission"], ["figure"], ["sources"]]  # fmt: skip
+COMMANDS = [["compare"], ["bench"], ["commission"], ["money"], ["prices"], ["case"], ["case", "new"],
+            ["case", "check"], ["case", "schema"], ["case", "demos"], ["figure"], ["sources"]]  # fmt: skip
 
 
 @pytest.fixture
