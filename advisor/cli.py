@@ -51,6 +51,11 @@ def build_parser() -> argparse.ArgumentParser:
     commission.add_argument("--si", action="store_true", help="show amounts in SI units")
     commission.set_defaults(run=_commission)
 
+    serve = commands.add_parser("serve", help="open the app in a browser, on this machine only")
+    serve.add_argument("--port", type=int, metavar="N", help="port; the next free one from 8501 if not given")
+    serve.add_argument("--no-browser", action="store_true", help="only print the address")
+    serve.set_defaults(run=_serve)
+
     case = commands.add_parser("case", help="write a starter case, check one, or print the schema")
     actions = case.add_subparsers(title="actions", metavar="ACTION", required=True)
     new = actions.add_parser("new", help="write a commented starter case")
@@ -168,6 +173,13 @@ def _commission(options: argparse.Namespace) -> int:
         _print_json(readings_dict(candidate.heater.id, readings))
     else:
         print(readings_text(candidate.heater.title, readings, si=options.si))
+    return DONE
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from advisor.web.launch import serve
+
+    serve(options.port, open_browser=not options.no_browser)
     return DONE
 
 
