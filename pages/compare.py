@@ -1,2 +1,5 @@
-import streamlit as st
-st.title('compare')
+"""What are the choices? Every candidate side by side."""
+
+from advisor.web import compare_page
+
+compare_page.draw()

@@ -1,2 +1,3 @@
 import streamlit as st
-st.title('gas_line')
+
+st.title("gas_line")

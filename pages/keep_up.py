@@ -1,2 +1,3 @@
 import streamlit as st
-st.title('keep_up')
+
+st.title("keep_up")

@@ -1,2 +1,3 @@
 import streamlit as st
-st.title('method')
+
+st.title("method")

@@ -1,2 +1,3 @@
 import streamlit as st
-st.title('panel_and_drain')
+
+st.title("panel_and_drain")

@@ -1,2 +1,3 @@
 import streamlit as st
-st.title('vent_and_air')
+
+st.title("vent_and_air")

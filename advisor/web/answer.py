@@ -149,5 +149,9 @@ def _prices(comparison: Comparison) -> None:
                            assumed=round(comparison.prices.usd_per_unit[fuel], 3))  # fmt: skip
         st.caption("State averages of the stated year until you give the price on your bill.")
         if state.value("prices"):
-            st.button("Back to the averages", key="drop_prices", on_click=state.put_all,
-                      args=({f"prices.{names[fuel][0]}": None for fuel in used},), kwargs={"shown_at": "prices"})  # fmt: skip
+            averages = {f"prices.{names[fuel][0]}": None for fuel in used}
+            st.button("Back to the averages", key="drop_prices", on_click=_back_to_averages, args=(averages,))
+
+
+def _back_to_averages(averages: dict[str, None]) -> None:
+    state.put_all(averages, shown_at="prices")

@@ -47,6 +47,7 @@ def settings(port: int) -> dict[str, object]:
         "client.showErrorLinks": False,
         "client.toolbarMode": "viewer",
         "runner.magicEnabled": False,
+        "logger.level": "error",
         **THEME,
     }
 
@@ -68,7 +69,9 @@ def free_port(wanted: int | None = None) -> int:
             except OSError:
                 continue
             return port
-    raise InputError("port", wanted, "this port is in use" if wanted else "no port is free", "choose another with --port")
+    raise InputError(
+        "port", wanted, "this port is in use" if wanted else "no port is free", "choose another with --port"
+    )
 
 
 def serve(port: int | None = None, *, open_browser: bool = True) -> None:

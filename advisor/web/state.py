@@ -117,7 +117,10 @@ def replace(changed: dict[str, Any], *, shown_at: str) -> bool:
     except AdvisorError as error:
         st.session_state.refused[shown_at] = str(error)
         return False
-    st.session_state.undo = [*st.session_state.undo[-_MOST_UNDOS + 1 :], (st.session_state.given, st.session_state.is_demo)]
+    st.session_state.undo = [
+        *st.session_state.undo[-_MOST_UNDOS + 1 :],
+        (st.session_state.given, st.session_state.is_demo),
+    ]
     st.session_state.given = changed
     return True
 
@@ -180,7 +183,9 @@ def _from_link() -> dict[str, Any] | None:
         if text is None:
             continue
         section, key = path.split(".")
-        read: Callable[[str], Any] = {list: lambda words: words.split(","), int: _number, float: _number, str: str}[kind]
+        read: Callable[[str], Any] = {list: lambda words: words.split(","), int: _number, float: _number, str: str}[
+            kind
+        ]
         given.setdefault(section, {})[key] = read(text)
     return given or None
 
