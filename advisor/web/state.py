@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import functools
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
