@@ -62,13 +62,11 @@ def _choose(comparison: Comparison) -> list[Candidate]:
             st.session_state.compare_view = (
                 "Cards" if "Mobi" in (st.context.headers.get("User-Agent") or "") else "Table"
             )
-        st.segmented_control(
-            "View", ["Cards", "Table"], key="compare_view", required=True, label_visibility="collapsed"
-        )
+        st.radio("View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed")
     fuels = sorted({item.heater.fuel for item in comparison.candidates})
     if len(fuels) > 1:
-        kept = st.pills("Fuel", fuels, selection_mode="multi", default=fuels, key="compare_fuels",
-                        format_func=lambda fuel: say(f"fuel.{fuel}"))  # fmt: skip
+        with st.container(horizontal=True):
+            kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
     else:
         kept = fuels
     found = list(comparison.candidates) if every else shortlist(comparison)

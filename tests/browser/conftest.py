@@ -91,7 +91,9 @@ class Visitor:
         """Wait until the script has run and nothing is left to be drawn."""
         self.page.wait_for_timeout(250)
         self.page.wait_for_selector(READY, timeout=60_000)
-        self.page.wait_for_function("document.querySelectorAll('[data-testid=stSkeleton]').length === 0", timeout=60_000)
+        self.page.wait_for_function(
+            "document.querySelectorAll('[data-testid=stSkeleton]').length === 0", timeout=60_000
+        )
 
     def press(self, name: str):
         self.page.get_by_role("button", name=name, exact=True).click()

@@ -113,8 +113,7 @@ def test_undo_takes_back_the_last_change(visit):
 
 def test_spanish(visit):
     window = visit(**PHONE).go()
-    window.page.get_by_text("Español", exact=True).click()
-    window.settle()
+    window.press("Español")
     window.sees("al año")
     for sentence in ("¿Huele a gas?", "Instalarlo", "Qué hacer hoy", "Supusimos"):
         assert sentence in window.text
