@@ -75,6 +75,11 @@ def build_parser() -> argparse.ArgumentParser:
     prices.add_argument("--json", action="store_true", help="print as JSON")
     prices.set_defaults(run=_prices)
 
+    serve = commands.add_parser("serve", help="open the app in a browser, on this machine only")
+    serve.add_argument("--port", type=int, metavar="N", help="port; the next free one from 8501 if not given")
+    serve.add_argument("--no-browser", action="store_true", help="only print the address")
+    serve.set_defaults(run=_serve)
+
     case = commands.add_parser("case", help="write a starter case, check one, or print the schema")
     actions = case.add_subparsers(title="actions", metavar="ACTION", required=True)
     new = actions.add_parser("new", help="write a commented starter case")
@@ -266,6 +271,13 @@ def _price_key() -> str | None:
     import getpass
 
     return getpass.getpass("Key of the price service (not shown, not kept): ")
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from advisor.web.launch import serve
+
+    serve(options.port, open_browser=not options.no_browser)
+    return DONE
 
 
 def _case_new(options: argparse.Namespace) -> int:
