@@ -221,10 +221,9 @@ def _panel_jobs(
 
 def _service_jobs(service: service_load.ServiceCheck) -> tuple[list[WorkItem], tuple[OtherWay, ...]]:
     why = service.finding.rstrip(".")
-    least = min(route.after_a for route in service.routes)
     jobs = [item("panel-200", why)] if service.service_a < _PANEL_TOP_A else []
     # The utility may find its wires large enough for 200 A, but hardly for more.
-    jobs.append(item("service-upgrade", why, may_be_spared=least <= _PANEL_TOP_A))
+    jobs.append(item("service-upgrade", why, may_be_spared=service.least_a <= _PANEL_TOP_A))
     low, typical, high = price("load-sharing")
     note = "An electrician must find one that may pause while water is heated."
     return jobs, (OtherWay("Share the load with another appliance", low, typical, high, (note,), "load sharing"),)
