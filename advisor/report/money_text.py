@@ -37,7 +37,7 @@ def money_section(comparison: Comparison) -> str:
     lines = [f"Money over {outlook.terms.study_yr} years, in today's dollars (likely range: 8 chances in 10)"]
     for standing in _to_tell(comparison, first):
         lines.append(_wrap(_account_line(comparison, standing), "  "))
-    lines += [_wrap(sentence, "  ") for sentence in _what_would_change(comparison, first)]
+    lines += [_wrap(sentence, "  ") for sentence in what_would_change(comparison, first)]
     lines += [_wrap(sentence, "  ") for sentence in incentive_sentences(comparison)]
     lines.append("  'advisor money CASE' shows the whole account, the map of prices and the tariffs.")
     return "\n".join(lines)
@@ -50,7 +50,7 @@ def money_text(comparison: Comparison) -> str:
     if first is not None:
         parts += [
             "\n".join(["What would change the answer", *(
-                _wrap(sentence, "  ") for sentence in _what_would_change(comparison, first, whole=True)
+                _wrap(sentence, "  ") for sentence in what_would_change(comparison, first, whole=True)
             )]),
             _map(comparison, first),
         ]  # fmt: skip
@@ -104,7 +104,8 @@ def _range(band: Band) -> str:
     return f"about {usd(band.point, 100)} ({usd(band.p10, 100)} to {usd(band.p90, 100)})"
 
 
-def _what_would_change(comparison: Comparison, first: Standing, *, whole: bool = False) -> list[str]:
+def what_would_change(comparison: Comparison, first: Standing, *, whole: bool = False) -> list[str]:
+    """Sentences: where the closest of the other kind draws level, what moves the difference, other courses of prices."""
     outlook = comparison.outlook
     rival = rival_of(first, comparison.standings, outlook)
     told = []
