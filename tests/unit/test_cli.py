@@ -21,7 +21,8 @@ FOUR = (
     '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "natural_gas"\n[house]\n'
     'fuels = ["natural_gas"]\n'
 )
-COMMANDS = [["compare"], ["bench"], ["commission"], ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
+COMMANDS = [["compare"], ["bench"], ["commission"],
+            ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
             ["figure"], ["sources"]]  # fmt: skip
 
 
