@@ -60,6 +60,26 @@ def build_parser() -> argparse.ArgumentParser:
     commission.add_argument("--si", action="store_true", help="show amounts in SI units")
     commission.set_defaults(run=_commission)
 
+    money = commands.add_parser("money", help="the whole account: every year, what would change it, the map of prices")
+    money.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    money.add_argument("--json", action="store_true", help="print as JSON")
+    money.set_defaults(run=_money)
+
+    prices = commands.add_parser("prices", help="the energy prices used for a house; --live asks for newer ones")
+    prices.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    prices.add_argument(
+        "--live",
+        action="store_true",
+        help="ask the Energy Information Administration; needs its free key in EIA_API_KEY, or typed",
+    )
+    prices.add_argument("--json", action="store_true", help="print as JSON")
+    prices.set_defaults(run=_prices)
+
+    serve = commands.add_parser("serve", help="open the app in a browser, on this machine only")
+    serve.add_argument("--port", type=int, metavar="N", help="port; the next free one from 8501 if not given")
+    serve.add_argument("--no-browser", action="store_true", help="only print the address")
+    serve.set_defaults(run=_serve)
+
     case = commands.add_parser("case", help="write a starter case, check one, or print the schema")
     actions = case.add_subparsers(title="actions", metavar="ACTION", required=True)
     new = actions.add_parser("new", help="write a commented starter case")
@@ -216,6 +236,50 @@ def _commission(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _money(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.as_json import money_dict
+    from advisor.report.money_text import money_text
+
+    comparison = compare(_read(options.case))
+    if options.json:
+        _print_json(money_dict(comparison))
+    else:
+        print(money_text(comparison))
+    return DONE
+
+
+def _prices(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.prices_text import live_prices, prices_dict, prices_text
+
+    comparison = compare(_read(options.case))
+    live = live_prices(comparison, _price_key()) if options.live else {}
+    if options.json:
+        _print_json(prices_dict(comparison, live))
+    else:
+        print(prices_text(comparison, live))
+    return DONE
+
+
+def _price_key() -> str | None:
+    """The key from the environment, else typed unseen; without a person at the keyboard there is none."""
+    from advisor.money.live_prices import KEY_VARIABLE
+
+    if os.environ.get(KEY_VARIABLE, "").strip() or not sys.stdin.isatty():
+        return None
+    import getpass
+
+    return getpass.getpass("Key of the price service (not shown, not kept): ")
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from advisor.web.launch import serve
+
+    serve(options.port, open_browser=not options.no_browser)
+    return DONE
+
+
 def _case_new(options: argparse.Namespace) -> int:
     from pathlib import Path
 
@@ -238,7 +302,10 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
+    from advisor.money.bill import bills_of
+
     case = _read(options.file)
+    bills_of(case)
     print("The case can be used.")
     for sentence in case.odd():
         print(f"Odd: {sentence}")

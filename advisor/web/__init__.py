@@ -1,0 +1,1 @@
+"""The app: the only part that imports Streamlit."""

@@ -1,0 +1,65 @@
+"""Charts that prove themselves: the finding as title, units on the axes, direct labels, the numbers in a table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import plotly.graph_objects as go
+import streamlit as st
+
+#: The same kind of heater keeps the same tint and the same dash everywhere; both modes can be read.
+TINTS = {
+    "gas_storage_atmospheric": ("#b5651d", "solid"),
+    "gas_storage_power_vent": ("#c98a3c", "dash"),
+    "gas_storage_condensing": ("#8c6d1f", "dot"),
+    "gas_tankless_noncondensing": ("#c0392b", "dashdot"),
+    "gas_tankless_condensing": ("#8e2f5c", "solid"),
+    "electric_storage_resistance": ("#3b6ea5", "solid"),
+    "electric_tankless": ("#5a7fb0", "dash"),
+    "heat_pump_storage_240v": ("#2e7d5b", "solid"),
+    "heat_pump_storage_120v": ("#5a9b7d", "dash"),
+    "oil_storage": ("#6b6257", "solid"),
+}
+CONFIG = {"displaylogo": False, "displayModeBar": False}
+
+
+def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
+    """An empty chart with the finding as its title and the units on its axes."""
+    figure = go.Figure()
+    figure.update_layout(
+        title={"text": title, "font": {"size": 16}, "x": 0, "xanchor": "left"},
+        height=height, margin={"l": 60, "r": 20, "t": 60, "b": 50}, showlegend=False, hovermode="closest",
+    )  # fmt: skip
+    figure.update_xaxes(title=x, automargin=True)
+    figure.update_yaxes(title=y, automargin=True, rangemode="tozero")
+    return figure
+
+
+def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any, *, label: bool = True) -> None:
+    """A line with its name written at its end."""
+    color, dash = TINTS[technology]
+    figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line={"color": color, "dash": dash, "width": 3})
+    if label:
+        figure.add_annotation(
+            x=x[-1], y=y[-1], text=name, showarrow=False, xanchor="right", yanchor="bottom",
+            font={"color": color, "size": 12},
+        )  # fmt: skip
+
+
+def bars(
+    figure: go.Figure, names: Sequence[str], values: Sequence[float], technologies: Sequence[str], texts: Sequence[str]
+) -> None:
+    """Horizontal bars with their values written on them, the first name on top."""
+    figure.add_bar(
+        y=list(names), x=list(values), orientation="h", text=list(texts), textposition="auto",
+        marker={"color": [TINTS[technology][0] for technology in technologies]},
+    )  # fmt: skip
+    figure.update_yaxes(autorange="reversed", title=None)
+
+
+def show(figure: go.Figure, rows: Sequence[dict[str, Any]], *, alt: str, key: str, table: str = "The numbers") -> None:
+    """Draw a chart, and its numbers in a table below for those who cannot see it."""
+    st.plotly_chart(figure, key=key, config=CONFIG, alt=alt)
+    with st.expander(table):
+        st.table(list(rows))

@@ -1,0 +1,179 @@
+"""Every candidate side by side: cards on a phone, a table on a desk, the working behind every number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import FALLS_SHORT
+from advisor.report.shortlist import shortlist
+from advisor.verdicts import DOES_NOT_FIT
+from advisor.web import charts, state, widgets, working
+from advisor.web.answer import title
+from advisor.web.words import say
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_YEARS = 15
+_ORDERS: dict[str, Callable[[Candidate], float]] = {
+    "ten-year cost": lambda item: item.installed_usd[1] + 10 * item.cost.usd_per_yr,
+    "price to install": lambda item: item.installed_usd[1],
+    "cost a year": lambda item: item.cost.usd_per_yr,
+    "carbon dioxide": lambda item: item.cost.co2_lb_per_yr,
+    "how soon": lambda item: item.soon.days,
+}
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    able = [item for item in comparison.candidates if _is_able(item)]
+    st.title(say("compare.finding", n=len(comparison.candidates), fit=len(able)))
+    shown = _choose(comparison)
+    if not shown:
+        st.info("Nothing is left with these filters. Turn one off.")
+        return
+    if st.session_state.compare_view == "Table":
+        _table(shown, comparison)
+    else:
+        _cards(shown, comparison)
+    _over_the_years(shown)
+    _by_month(shown)
+    _carbon(shown)
+    st.subheader(say("compare.working"))
+    names = {item.heater.id: title(item) for item in shown}
+    chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
+    working.draw(comparison, comparison.candidate(chosen))
+
+
+def _is_able(item: Candidate) -> bool:
+    return item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT and not item.flags
+
+
+def _choose(comparison: Comparison) -> list[Candidate]:
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        order = st.selectbox(say("compare.sort"), list(_ORDERS), key="compare_sort", width=220)
+        every = st.toggle(say("compare.show_all"), key="compare_all")
+        only = st.toggle(say("compare.only"), key="compare_only")
+        if "compare_view" not in st.session_state:
+            # A phone says so itself; a table needs room.
+            st.session_state.compare_view = (
+                "Cards" if "Mobi" in (st.context.headers.get("User-Agent") or "") else "Table"
+            )
+        st.radio("View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed")
+    fuels = sorted({item.heater.fuel for item in comparison.candidates})
+    if len(fuels) > 1:
+        with st.container(horizontal=True):
+            kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
+    else:
+        kept = fuels
+    found = list(comparison.candidates) if every else shortlist(comparison)
+    found = [item for item in found if item.heater.fuel in kept and (not only or _is_able(item))]
+    return sorted(found, key=_ORDERS[order])
+
+
+def _why_not(item: Candidate) -> str:
+    """The reason in words for what cannot be, so that it need not be shown in grey."""
+    if item.flags:
+        return item.flags[0]
+    if item.heater.sale_note:
+        return f"Note: {item.heater.sale_note}."
+    if item.house.verdict == DOES_NOT_FIT:
+        return item.house.why
+    return item.capacity.why if item.capacity.verdict == FALLS_SHORT else ""
+
+
+def _cards(shown: list[Candidate], comparison: Comparison) -> None:
+    with st.container(horizontal=True, gap="medium"):
+        for item in shown:
+            with st.container(border=True, width=330, key=f"card_{item.heater.id}"):
+                mark = " (our pick)" if item.heater.id == comparison.recommended_id else ""
+                st.markdown(f"**{title(item)}**{mark}")
+                low, _, high = item.installed_usd
+                st.markdown(
+                    f"{widgets.money_range(low, high)} to install  \n"
+                    f"{widgets.dollars(item.cost.usd_per_yr)} a year  \n"
+                    f"{_verdict(item.capacity.verdict)}  \n{_verdict(item.house.verdict)}  \n"
+                    f"could run {item.soon.in_words}"
+                )
+                if reason := _why_not(item):
+                    st.caption(reason.replace("$", "\\$"))
+
+
+def _verdict(verdict: str) -> str:
+    return f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
+
+
+def _table(shown: list[Candidate], comparison: Comparison) -> None:
+    st.table([
+        {
+            "": "➤" if item.heater.id == comparison.recommended_id else "",
+            "heater": title(item),
+            "to install": widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
+            "a year": widgets.dollars(item.cost.usd_per_yr),
+            "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
+            "keeps up?": _verdict(item.capacity.verdict),
+            "this house?": _verdict(item.house.verdict),
+            "could run": item.soon.in_words,
+        }
+        for item in shown
+    ])  # fmt: skip
+    for item in shown:
+        if reason := _why_not(item):
+            st.caption(f"{title(item)}: {reason}".replace("$", "\\$"))
+
+
+def _over_the_years(shown: list[Candidate]) -> None:
+    """What has been paid after each year: installation, then running, without interest."""
+    able = [item for item in shown if _is_able(item)][:6]
+    if not able:
+        return
+    years = np.arange(_YEARS + 1)
+    paid = {item.heater.id: item.installed_usd[1] + years * item.cost.usd_per_yr for item in able}
+    least = min(able, key=lambda item: paid[item.heater.id][-1])
+    figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $")
+    for item in able:
+        charts.line(figure, _short(item), item.heater.technology, years, paid[item.heater.id])
+    rows = [{"heater": title(item), **{f"year {year}": widgets.dollars(paid[item.heater.id][year], 100)
+                                       for year in (0, 5, 10, 15)}} for item in able]  # fmt: skip
+    charts.show(figure, rows, alt=f"Lines of money paid over {_YEARS} years; {title(least)} ends lowest.", key="years",
+                table="The numbers (energy at today's prices, no repairs, no second heater)")  # fmt: skip
+
+
+def _by_month(shown: list[Candidate]) -> None:
+    able = [item for item in shown if _is_able(item)][:6]
+    if not able:
+        return
+    dearest = _MONTHS[int(np.argmax(able[0].cost.by_month_usd))]
+    figure = charts.chart(f"The coldest water makes {dearest} the dearest month", "", "$ a month", height=340)
+    for item in able:
+        charts.line(figure, _short(item), item.heater.technology, _MONTHS, item.cost.by_month_usd)
+    rows = []
+    for item in able:
+        costs = zip(_MONTHS, item.cost.by_month_usd, strict=True)
+        rows.append({"heater": title(item), **{month: widgets.dollars(cost, 1) for month, cost in costs}})
+    charts.show(figure, rows, alt="Monthly running cost of each heater.", key="months")
+
+
+def _carbon(shown: list[Candidate]) -> None:
+    ordered = sorted(shown, key=lambda item: item.cost.co2_lb_per_yr)
+    least, most = ordered[0], ordered[-1]
+    figure = charts.chart(
+        f"{_short(least)} puts out least carbon dioxide, {_short(most)} most", "lb of carbon dioxide a year", "",
+        height=120 + 34 * len(ordered),
+    )  # fmt: skip
+    charts.bars(
+        figure, [_short(item) for item in ordered], [item.cost.co2_lb_per_yr for item in ordered],
+        [item.heater.technology for item in ordered], [f"{item.cost.co2_lb_per_yr:,.0f}" for item in ordered],
+    )  # fmt: skip
+    rows = [{"heater": title(item), "carbon dioxide": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0)}
+            for item in ordered]  # fmt: skip
+    charts.show(figure, rows, alt="Bars of carbon dioxide a year for each heater.", key="carbon",
+                table="The numbers (burning and power plants; leaks of gas on its way are not counted)")  # fmt: skip
+
+
+def _short(item: Candidate) -> str:
+    """A name short enough for a chart."""
+    return item.heater.title.replace(", natural draft", "").replace("Btu/h", "").replace(",000", "k").strip(", ")

@@ -1,0 +1,49 @@
+"""The strip on every page: which house this is, and undo, save, load, link and language."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from advisor.web import state
+from advisor.web.words import LANGUAGES, language, say
+
+
+def strip() -> None:
+    """Draw the strip."""
+    notice = st.session_state.pop("notice", None)
+    st.session_state.notice = None
+    if notice:
+        st.warning(say("frame.link_refused", why=notice))
+    where = state.comparison().site.location
+    people = state.case().household.people
+    words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
+    left, right = st.columns([5, 3], vertical_alignment="center")
+    demo = f" · **{say('frame.demo')}**" if st.session_state.is_demo else ""
+    left.markdown(f"{where.city}, {where.state} · {words}{demo}")
+    with right, st.container(horizontal=True, horizontal_alignment="right", gap="small"):
+        st.button(say("frame.undo"), key="undo_button", disabled=not st.session_state.undo, on_click=state.undo)
+        with st.popover(say("frame.keep"), key="keep"):
+            _keep()
+        other = "es" if language() == "en" else "en"
+        st.button(LANGUAGES[other], key="language_button", on_click=_speak, args=(other,))
+
+
+def _speak(chosen: str) -> None:
+    st.session_state.language = chosen
+
+
+def _keep() -> None:
+    st.download_button(
+        say("frame.save"), state.as_file(), "house.toml", "application/toml", on_click="ignore", key="save_case"
+    )
+    loaded = st.file_uploader(say("frame.load"), type=["toml"], key="load_case")
+    if loaded is not None and st.session_state.get("loaded_id") != loaded.file_id:
+        st.session_state.loaded_id = loaded.file_id
+        st.session_state.load_refused = state.load(loaded.getvalue())
+        if st.session_state.load_refused is None:
+            st.rerun()
+    if st.session_state.get("load_refused"):
+        st.error(say("frame.load_refused", why=st.session_state.load_refused))
+    query = "&".join(f"{name}={text}" for name, text in state.link().items()).replace(" ", "%20")
+    st.caption(say("frame.link"))
+    st.code(f"?{query}", language=None, wrap_lines=True)

@@ -1,0 +1,97 @@
+"""Start the app on this machine: one process, the next free port, no outside request of any kind."""
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+import webbrowser
+from pathlib import Path
+from urllib.error import URLError
+from urllib.request import urlopen
+
+from advisor.errors import InputError
+
+ADDRESS = "127.0.0.1"
+FIRST_PORT, LAST_PORT = 8501, 8599
+
+#: One accent and a warm paper ground; the same in the development file .streamlit/config.toml.
+THEME = {
+    "theme.light.primaryColor": "#9a4a1c",
+    "theme.light.backgroundColor": "#fffdf9",
+    "theme.light.secondaryBackgroundColor": "#f4eee4",
+    "theme.light.textColor": "#14110d",
+    "theme.light.linkColor": "#7a3a14",
+    "theme.light.borderColor": "#d9cfbf",
+    "theme.dark.primaryColor": "#b85a22",
+    "theme.dark.backgroundColor": "#1c1a17",
+    "theme.dark.secondaryBackgroundColor": "#2a2622",
+    "theme.dark.textColor": "#f3ede3",
+    "theme.dark.linkColor": "#f0b48a",
+    "theme.dark.borderColor": "#5a5147",
+    "theme.baseRadius": "small",
+}
+
+
+def settings(port: int) -> dict[str, object]:
+    """Options of the server: this machine only, nothing reported, no file watcher, no tracebacks shown."""
+    return {
+        "server.port": port,
+        "server.address": ADDRESS,
+        "server.headless": True,
+        "server.fileWatcherType": "none",
+        "server.maxUploadSize": 5,
+        "browser.gatherUsageStats": False,
+        "browser.serverAddress": ADDRESS,
+        "client.showErrorDetails": "none",
+        "client.showErrorLinks": False,
+        "client.toolbarMode": "viewer",
+        "runner.magicEnabled": False,
+        "logger.level": "error",
+        **THEME,
+    }
+
+
+def free_port(wanted: int | None = None) -> int:
+    """The port asked for, or the first free one from 8501 up.
+
+    Raises
+    ------
+    InputError
+        The port asked for is in use, or none is free.
+    """
+    choices = [wanted] if wanted is not None else range(FIRST_PORT, LAST_PORT + 1)
+    for port in choices:
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((ADDRESS, port))
+            except OSError:
+                continue
+            return port
+    raise InputError(
+        "port", wanted, "this port is in use" if wanted else "no port is free", "choose another with --port"
+    )
+
+
+def serve(port: int | None = None, *, open_browser: bool = True) -> None:
+    """Run the app until it is stopped."""
+    import streamlit
+
+    chosen = free_port(port)
+    address = f"http://{ADDRESS}:{chosen}"
+    print(f"The advisor runs at {address} (stop it with Ctrl+C).", flush=True)
+    if open_browser:
+        threading.Thread(target=_open_when_ready, args=(address,), daemon=True).start()
+    entry = Path(__file__).resolve().parent / "main.py"
+    streamlit.App(entry).run(config=settings(chosen))
+
+
+def _open_when_ready(address: str) -> None:
+    for _ in range(100):
+        try:
+            with urlopen(f"{address}/_stcore/health", timeout=1):
+                webbrowser.open(address)
+                return
+        except (URLError, OSError):
+            time.sleep(0.2)

@@ -1,0 +1,35 @@
+"""The frame around every page: navigation, the strip that says which house this is, language, undo, save and load."""
+
+from typing import Any
+
+import streamlit as st
+
+from advisor import paths
+from advisor.web import frame, state
+from advisor.web.words import say
+
+st.set_page_config(page_title="Water heater advisor", page_icon=str(paths.ASSETS / "icon.png"), layout="wide")
+state.begin()
+
+
+def page(name: str, *, default: bool = False) -> Any:
+    """One page file, titled by its question in the chosen language."""
+    return st.Page(
+        paths.PAGES / f"{name}.py",
+        title=say(f"page.{name}"),
+        url_path=name.replace("_", "-"),
+        default=default,
+        help=say(f"page.{name}.help"),
+    )
+
+
+chosen = st.navigation(
+    {
+        say("nav.answer"): [page("start", default=True), page("compare"), page("keep_up"), page("work"), page("money")],
+        say("nav.contractor"): [page("gas_line"), page("vent_and_air"), page("panel_and_drain")],
+        say("nav.about"): [page("method")],
+    },
+    position="top",
+)
+frame.strip()
+chosen.run()

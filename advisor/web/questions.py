@@ -1,0 +1,151 @@
+"""The four questions, one at a time, in the order in which people know the answers."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import streamlit as st
+
+from advisor.web import state
+from advisor.web.words import say
+
+FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
+KINDS = ("tank", "tankless", "heat_pump")
+LAST_STEP = 4
+
+
+def begin() -> None:
+    """Start with the first question, the draft filled with what is known of the user's own house."""
+    own = {} if st.session_state.is_demo else st.session_state.given
+    place, failed, house = own.get("place", {}), own.get("failed", {}), own.get("house", {})
+    st.session_state.draft = {
+        "where": place.get("zip_code") or place.get("city") or "",
+        "people": own.get("household", {}).get("people", 3),
+        "fuel": failed.get("fuel", "natural_gas"),
+        "kind": failed.get("kind", "tank"),
+        "size": failed.get("size_gal"),
+        "fuels": list(house.get("fuels", ())),
+    }
+    st.session_state.step = 1
+    st.session_state.step_refused = None
+
+
+def ask() -> None:
+    """Draw the question of the current step."""
+    step, draft = st.session_state.step, st.session_state.draft
+    with st.container(width=640):
+        st.caption(say("start.step", n=step))
+        {1: _where, 2: _people, 3: _failed, 4: _fuels}[step](draft)
+        if st.session_state.step_refused:
+            st.error(st.session_state.step_refused)
+        with st.container(horizontal=True):
+            st.button(say("start.back"), key="step_back", on_click=_back)
+            label = say("start.show") if step == LAST_STEP else say("start.next")
+            st.button(label, key="step_next", type="primary", on_click=_next)
+
+
+def _where(draft: dict[str, Any]) -> None:
+    st.title(say("start.where"))
+    _seed("q_where", draft["where"])
+    st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN")
+    st.caption(say("start.where.why"))
+
+
+def _people(draft: dict[str, Any]) -> None:
+    st.title(say("start.people"))
+    _seed("q_people", int(draft["people"]))
+    st.number_input(say("start.people"), 1, 20, step=1, key="q_people", label_visibility="collapsed")
+    st.caption(say("start.people.why"))
+
+
+def _failed(draft: dict[str, Any]) -> None:
+    st.title(say("start.failed"))
+    _seed("q_fuel", draft["fuel"])
+    _seed("q_kind", draft["kind"])
+    _seed("q_size", draft["size"])
+    st.radio(say("start.failed.fuel"), FUELS, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
+    st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
+    if st.session_state.q_kind != "tankless":
+        st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
+    st.caption(say("start.failed.why"))
+    st.info(say("start.unsure"))
+
+
+def _fuels(draft: dict[str, Any]) -> None:
+    st.title(say("start.fuels"))
+    known = draft["fuels"] or [draft["fuel"]]
+    for fuel in FUELS:
+        _seed(f"q_has_{fuel}", fuel in known)
+        st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
+    st.caption(say("start.fuels.why"))
+
+
+def _seed(key: str, value: Any) -> None:
+    """Give a widget its first value; afterwards its own state rules."""
+    if key not in st.session_state:
+        st.session_state[key] = value
+
+
+def _read() -> None:
+    """Take the answers of the step that is on the screen into the draft."""
+    draft = st.session_state.draft
+    for name in ("where", "people", "fuel", "kind", "size"):
+        if f"q_{name}" in st.session_state:
+            draft[name] = st.session_state[f"q_{name}"]
+    if f"q_has_{FUELS[0]}" in st.session_state:
+        draft["fuels"] = [fuel for fuel in FUELS if st.session_state[f"q_has_{fuel}"]]
+
+
+def _back() -> None:
+    _read()
+    st.session_state.step -= 1
+    st.session_state.step_refused = None
+
+
+def _next() -> None:
+    _read()
+    st.session_state.step_refused = None
+    if st.session_state.step == 1:
+        st.session_state.step_refused = _place_refused(st.session_state.draft["where"])
+        if st.session_state.step_refused:
+            return
+    if st.session_state.step < LAST_STEP:
+        st.session_state.step += 1
+        return
+    if state.replace(_answers(st.session_state.draft), shown_at="four_answers"):
+        state.own_house()
+        st.session_state.step = 0
+    else:
+        st.session_state.step_refused = state.refusal("four_answers")
+
+
+def _place_refused(where: str) -> str | None:
+    """Why the place cannot be used, asked at once so that nobody answers three more questions in vain."""
+    from advisor.errors import AdvisorError
+    from advisor.place.location import locate
+
+    try:
+        place = _place(where)
+        locate(zip_code=place.get("zip_code"), city=place.get("city"))
+    except AdvisorError as error:
+        return str(error)
+    return None
+
+
+def _place(where: str) -> dict[str, str]:
+    where = where.strip()
+    return {"zip_code": where} if re.match(r"\d", where) else {"city": where}
+
+
+def _answers(draft: dict[str, Any]) -> dict[str, Any]:
+    failed = {"fuel": draft["fuel"], "kind": draft["kind"]}
+    if draft["kind"] != "tankless" and draft["size"]:
+        failed["size_gal"] = draft["size"]
+    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != "electricity" else [])]))
+    return {
+        "place": _place(draft["where"]),
+        "household": {"people": int(draft["people"])},
+        "failed": failed,
+        "house": {"fuels": fuels or ("electricity",)},
+    }

@@ -1,0 +1,105 @@
+"""Inputs bound to the case, and small pieces that every page shows the same way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import streamlit as st
+
+from advisor.quantities import UNITS, suffix_of, to_si
+from advisor.web import state
+
+SIGNS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○",
+         "fits as it is": "●", "needs work": "◐", "does not fit": "○"}  # fmt: skip
+
+
+def dollars(amount: float, step: int = 10) -> str:
+    """Money as a reader says it: rounded, no cents. The sign is escaped, as two would start a formula."""
+    return f"\\${round(amount / step) * step:,.0f}"
+
+
+def money_range(low: float, high: float, step: int = 100) -> str:
+    """A range of money, or one figure where both ends meet."""
+    if round(low / step) == round(high / step):
+        return dollars(low, step)
+    return f"{dollars(low, step)} to {round(high / step) * step:,.0f}"
+
+
+def sign(verdict: str) -> str:
+    """A verdict with its drop: full, half or empty, so that color is never needed."""
+    return f"{SIGNS[verdict]} {verdict}"
+
+
+def is_si() -> bool:
+    """Whether the session shows SI units."""
+    return st.session_state.get("units", "US") == "SI"
+
+
+def shown(amount: float, suffix: str, digits: int | None = None) -> str:
+    """An amount in the session's units."""
+    from advisor.quantities import show
+
+    return show(amount, suffix, si=is_si(), digits=digits)
+
+
+def number(path: str, label: str, *, low: float, high: float, step: float, assumed: float | None = None,
+           help: str | None = None) -> None:  # fmt: skip
+    """A number bound to a key of the case; empty means not given, and the assumed value is shown in its place."""
+    key = f"in.{path}"
+    suffix = suffix_of(path) or "dimensionless"
+    whole = isinstance(step, int)
+    given = state.value(path)
+    kind: Callable[[Any], Any] = int if whole else float
+    st.session_state[key] = None if given is None else kind(min(max(given, low), high))
+    unit = UNITS[suffix].label
+    placeholder = None if assumed is None else f"{assumed:g} assumed"
+    st.number_input(
+        f"{label} ({unit})" if unit else label, min_value=kind(low), max_value=kind(high), step=kind(step), key=key,
+        placeholder=placeholder, help=help, on_change=_take, args=(path, key),
+    )  # fmt: skip
+    _refused(path)
+    if is_si() and given is not None and UNITS[suffix].pint != UNITS[suffix].si_pint:
+        amount, si_unit = to_si(given, suffix)
+        st.caption(f"= {amount:.3g} {si_unit}")
+
+
+def choice(path: str, label: str, options: Sequence[Any], words: Callable[[Any], str], *, help: str | None = None,
+           optional: bool = True) -> None:  # fmt: skip
+    """A choice bound to a key of the case."""
+    key = f"in.{path}"
+    st.session_state[key] = state.value(path)
+    choices = [None, *options] if optional else list(options)
+    st.selectbox(
+        label, choices, key=key, format_func=lambda option: "not sure" if option is None else words(option), help=help,
+        on_change=_take, args=(path, key),
+    )  # fmt: skip
+    _refused(path)
+
+
+def yes_no(path: str, label: str, *, help: str | None = None) -> None:
+    """Yes, no or not sure."""
+    choice(path, label, (True, False), lambda option: "yes" if option else "no", help=help)
+
+
+def text(path: str, label: str, *, help: str | None = None, placeholder: str | None = None) -> None:
+    """A text bound to a key of the case."""
+    key = f"in.{path}"
+    st.session_state[key] = state.value(path) or ""
+    st.text_input(label, key=key, help=help, placeholder=placeholder, on_change=_take, args=(path, key))
+    _refused(path)
+
+
+def _take(path: str, key: str) -> None:
+    state.put(path, st.session_state[key])
+
+
+def _refused(path: str) -> None:
+    if why := state.refusal(path):
+        st.error(why)
+
+
+def figures_table(rows: Sequence[dict[str, Any]], title: str) -> None:
+    """The numbers behind a chart, for those who cannot see it."""
+    with st.expander(title):
+        st.table(list(rows))

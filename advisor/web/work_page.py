@@ -1,0 +1,128 @@
+"""The work for one candidate: a list with prices and reasons, each trade's finding, other ways out, the cautions."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.house.items import TradeCheck
+from advisor.report.shortlist import shortlist
+from advisor.web import state, widgets
+from advisor.web.answer import title
+from advisor.web.words import language, say
+
+_TRADES = {
+    "gas": "Gas line", "vent": "Vent and flue", "air": "Air and place", "drain": "Condensate", "power": "Electricity",
+    "water": "Water side", "loop": "Hot-water loop", "room": "Room",
+}  # fmt: skip
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    chosen = pick(comparison, key="work_of")
+    verdict = chosen.house.verdict
+    heading = f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
+    st.title(say("work.finding", title=title(chosen), verdict=heading))
+    st.markdown(chosen.house.why.replace("$", "\\$"))
+    low, typical, high = chosen.installed_usd
+    st.markdown(f"**{widgets.money_range(low, high)}** in all, typically {widgets.dollars(typical, 100)}."
+                + (" This is the price you were quoted." if chosen.quote_usd is not None else ""))  # fmt: skip
+    st.warning(say("work.licensed"))
+    st.subheader(say("work.list"))
+    _jobs(chosen)
+    _bars(chosen)
+    for trade in chosen.house.trades:
+        _trade(trade)
+    with st.expander(f"{say('start.assumed')} ({len(chosen.house.assumed)})"):
+        st.markdown("\n".join(f"- {sentence}" for sentence in chosen.house.assumed) or "Nothing.")
+    _soon(chosen)
+    _cautions(comparison, chosen)
+
+
+def pick(comparison: Comparison, *, key: str) -> Candidate:
+    """Choose a candidate; the recommended one first."""
+    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    first = comparison.recommended_id or next(iter(names))
+    order = [first, *(name for name in names if name != first)]
+    if st.session_state.get(key) not in order:
+        st.session_state.pop(key, None)
+    chosen = st.selectbox(
+        say("choose.candidate"), order, format_func=names.__getitem__, key=key, persist_state="session"
+    )
+    return comparison.candidate(chosen)
+
+
+def _jobs(chosen: Candidate) -> None:
+    rows = []
+    for job in (chosen.house.base, *chosen.house.work):
+        quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
+        rows.append({
+            "job": f"{job.what}{quantity}",
+            "price": widgets.money_range(job.low_usd, job.high_usd, 10),
+            "why": f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
+            "who": job.who,
+            "permit": "yes" if job.needs_permit else "",
+        })  # fmt: skip
+    st.table(rows)
+
+
+def _bars(chosen: Candidate) -> None:
+    """Where the money goes."""
+    from advisor.web import charts
+
+    jobs = sorted((chosen.house.base, *chosen.house.work), key=lambda job: -job.typical_usd)[:10]
+    work = sum(job.typical_usd for job in chosen.house.work)
+    whole = work + chosen.house.base.typical_usd
+    share = work / whole if whole else 0.0
+    figure = charts.chart(
+        f"Work on the house is about {share:.0%} of the price", "typical price, $", "", height=120 + 30 * len(jobs)
+    )
+    names = [_trim(job.what) for job in jobs]
+    lows, highs = [job.low_usd for job in jobs], [job.high_usd for job in jobs]
+    figure.add_bar(
+        y=names, x=[high - low for low, high in zip(lows, highs, strict=True)], base=lows, orientation="h",
+        marker={"color": "#d8c4a8"}, text=[f"{low:,.0f} to {high:,.0f}" for low, high in zip(lows, highs, strict=True)],
+        textposition="outside", cliponaxis=False,
+    )  # fmt: skip
+    figure.add_scatter(
+        y=names, x=[job.typical_usd for job in jobs], mode="markers", marker={"color": "#5b3d1e", "size": 9}
+    )
+    figure.update_yaxes(autorange="reversed")
+    figure.update_xaxes(range=[0, 1.25 * max(highs)])
+    alt = "Price range of each job, a dot at the typical price; the same numbers stand in the table above."
+    st.plotly_chart(figure, key="job_bars", config=charts.CONFIG, alt=alt)
+
+
+def _trim(text: str) -> str:
+    return text if len(text) <= 38 else text[:37] + "…"
+
+
+def _trade(trade: TradeCheck) -> None:
+    name = _TRADES[trade.trade] if language() == "en" else trade.trade
+    with st.expander(f"{widgets.SIGNS[trade.verdict]} {name}: {trade.verdict}", key=f"trade_{trade.trade}"):
+        st.markdown(trade.finding.replace("$", "\\$"))
+        if trade.ways_out:
+            st.markdown("**Other ways out**")
+            st.table([
+                {"way": way.title, "price": widgets.money_range(way.low_usd, way.high_usd, 10),
+                 "note": " ".join(way.notes)}
+                for way in trade.ways_out
+            ])  # fmt: skip
+
+
+def _soon(chosen: Candidate) -> None:
+    soon = chosen.soon
+    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
+    st.markdown(say("start.soon", when=soon.in_words, why=why))
+    if soon.can_wait:
+        st.caption("Can wait: " + "; ".join(soon.can_wait))
+
+
+def _cautions(comparison: Comparison, chosen: Candidate) -> None:
+    from advisor.tables import load
+
+    raised = set(chosen.house.cautions)
+    texts = [row["text"] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
+    st.subheader("Take care")
+    st.markdown("\n".join(f"- {text}" for text in [*texts, *comparison.site.cautions]))
