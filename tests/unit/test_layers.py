@@ -62,8 +62,10 @@ money.bids money.what_if
 money.outlook
 conclusion
 comparison figures
-report.shortlist report.readings_text report.money_text report.prices_text report.bench_results
-report.text report.as_json report.bench_page
+report.shortlist report.readings_text report.money_text report.prices_text
+report.text report.as_json
+report.bench_results
+report.bench_page
 cli
 __main__
 """
