@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
 from advisor.comparison import Comparison
@@ -26,7 +28,7 @@ def draw() -> None:
     years = comparison.outlook.terms.study_yr
     money = comparison.outlook.money(first.place)
     chosen = title(comparison.candidate(first.id))
-    st.title(f"Over {years} years: {chosen}, about {widgets.dollars(money.life_cycle_cost_usd.point, 100)}")
+    st.title(f"{chosen}: about {widgets.dollars(money.life_cycle_cost_usd.point, 100)} over {years} years")
     st.markdown(comparison.conclusion.replace("$", "\\$"))
     shown = _families(comparison)
     _bands(comparison, shown)
@@ -128,7 +130,11 @@ def _chances(comparison: Comparison, shown: list[Standing]) -> None:
 def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
     """What moves the difference between the first and the closest of the other kind."""
     outlook = comparison.outlook
-    moving = drivers(outlook.candidates, outlook.market, first.place, rival.place, most=6)
+    named = {"rival": _kind(rival), "recommended heater": _name(comparison, first)}
+    moving = [
+        replace(driver, name=_named(driver.name, named))
+        for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place, most=6)
+    ]
     st.markdown(" ".join(money_text.what_would_change(comparison, first, whole=True)).replace("$", "\\$"))
     if not moving:
         return
@@ -167,6 +173,13 @@ def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
     )
 
 
+def _named(name: str, named: dict[str, str]) -> str:
+    """An input's name with the heaters named, not called rival."""
+    for role, spoken in named.items():
+        name = name.replace(role, spoken)
+    return name
+
+
 def _map(comparison: Comparison) -> None:
     """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
     outlook = comparison.outlook
@@ -195,6 +208,7 @@ def _map(comparison: Comparison) -> None:
         z=codes,
         text=texts,
         texttemplate="%{text}",
+        textfont={"color": "#14110d", "size": 13},
         colorscale=scale if len(scale) > 1 else [[0, tints[0]], [1, tints[0]]],
         showscale=False,
         opacity=0.55,

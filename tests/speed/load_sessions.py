@@ -1,0 +1,96 @@
+"""Thirty people at once for two minutes against the app on this machine: no error, no case leaking, and how quick.
+
+Run by hand: python tests/speed/load_sessions.py [--sessions 30] [--seconds 120]. It starts the app itself, speaks the
+browser's own web socket, changes the number of people in each session again and again, and checks that every answer
+carries that session's city and number and no other's.
+"""
+
+import argparse
+import asyncio
+import statistics
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
+
+import websockets
+from conftest import HOST, free_port, start_server
+from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+
+CITIES = [
+    ("55811", "Duluth, MN"), ("85004", "Phoenix, AZ"), ("98101", "Seattle, WA"), ("60601", "Chicago, IL"),
+    ("33101", "Miami, FL"), ("80202", "Denver, CO"), ("04401", "Bangor, ME"), ("78205", "San Antonio, TX"),
+    ("97201", "Portland, OR"), ("37201", "Nashville, TN"),
+]  # fmt: skip
+
+
+async def one_run(socket, query):
+    """Ask for a run with these answers in the link; collect what it shows until it is finished."""
+    message = BackMsg()
+    message.rerun_script.query_string = query
+    await socket.send(message.SerializeToString())
+    shown = []
+    while True:
+        reply = ForwardMsg()
+        reply.ParseFromString(await asyncio.wait_for(socket.recv(), 30))
+        kind = reply.WhichOneof("type")
+        if kind == "delta" and reply.delta.WhichOneof("type") == "new_element":
+            element = reply.delta.new_element
+            if element.WhichOneof("type") == "exception":
+                raise RuntimeError(element.exception.message)
+            shown.append(str(element))
+        if kind == "script_finished":
+            return "\n".join(shown)
+
+
+async def session(number, address, until, times):
+    """One person: a session of its own for each answer, as a link opened anew."""
+    zip_code, city = CITIES[number % len(CITIES)]
+    people = 1
+    while time.monotonic() < until:
+        people = people % 6 + 1
+        query = f"zip={zip_code}&people={people}&failed=electricity&fuels=electricity,natural_gas&gallons=50"
+        async with websockets.connect(f"{address}/_stcore/stream", subprotocols=["streamlit"], max_size=None) as socket:
+            started = time.monotonic()
+            shown = await one_run(socket, query)
+            times.append(time.monotonic() - started)
+        spoken = "1 person" if people == 1 else f"{people} people"
+        wanted = f"{city} \\302\\267 {spoken}"
+        if wanted not in shown and f"{city} · {spoken}" not in shown:
+            raise AssertionError(f"session {number} asked for {city}, {spoken} and was shown something else")
+        others = [other for _, other in CITIES if other != city and other in shown]
+        if others:
+            raise AssertionError(f"session {number} of {city} was shown {others}")
+        await asyncio.sleep(0.5)
+
+
+async def crowd(sessions, seconds, port):
+    times = []
+    until = time.monotonic() + seconds
+    await asyncio.gather(*(session(number, f"ws://{HOST}:{port}", until, times) for number in range(sessions)))
+    return times
+
+
+def main():
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--sessions", type=int, default=30)
+    options.add_argument("--seconds", type=float, default=120)
+    chosen = options.parse_args()
+    port = free_port()
+    server = start_server(port)
+    try:
+        alone = asyncio.run(crowd(1, 8, port))
+        times = asyncio.run(crowd(chosen.sessions, chosen.seconds, port))
+    finally:
+        server.terminate()
+    ordered = sorted(times)
+    print(f"one session alone: median {statistics.median(alone):.2f} s over {len(alone)} answers")
+    print(f"{chosen.sessions} sessions: {len(times)} answers without an error or a leak, median"
+          f" {statistics.median(times):.2f} s, 95th percentile {ordered[int(0.95 * len(ordered))]:.2f} s,"
+          f" {statistics.median(times) / statistics.median(alone):.1f} times one alone")  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
