@@ -8,6 +8,7 @@ bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
 
@@ -255,13 +256,8 @@ class Case(Section):
         return self
 
     def assumed(self) -> list[Assumption]:
-        """Every default that was used because the key was not given."""
-        found: list[Assumption] = []
-        for section_name in type(self).model_fields:
-            section = getattr(self, section_name)
-            if isinstance(section, Section):
-                found += _defaults_used(section_name, section)
-        return found
+        """Every default that was used because the key was not given, lists counted from 1."""
+        return [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
 
     def odd(self) -> list[str]:
         """What is possible but unusual, one sentence each: look again."""
@@ -286,11 +282,17 @@ class Case(Section):
         return notes
 
 
-def _defaults_used(path: str, section: Section) -> list[Assumption]:
+def _defaults_used(path: str, part: Any) -> list[Assumption]:
+    if isinstance(part, tuple):
+        return [
+            used for number, entry in enumerate(part, start=1) for used in _defaults_used(f"{path}.{number}", entry)
+        ]
+    if not isinstance(part, Section):
+        return []
     found = []
-    for name, field in type(section).model_fields.items():
-        extra = field.json_schema_extra
-        if name not in section.model_fields_set and isinstance(extra, dict):
-            reason = str(extra["assumed_because"])
-            found.append(Assumption(f"{path}.{name}", getattr(section, name), reason))
+    for name, field in type(part).model_fields.items():
+        value, extra = getattr(part, name), field.json_schema_extra
+        if name not in part.model_fields_set and isinstance(extra, dict):
+            found.append(Assumption(f"{path}.{name}", value, str(extra["assumed_because"])))
+        found += _defaults_used(f"{path}.{name}", value)
     return found

@@ -6,7 +6,7 @@ nothing random in it: verdicts rest on it. The random year only serves to say ho
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -170,7 +170,7 @@ def random_year(fixture_gpd: Any, appliance_gpd: Any, *, seed: int = 1) -> Draws
     return Draws(start[order], minutes[order], flow[order], use_f[order], tuple(names))
 
 
-def _end_use(rng: np.random.Generator, use: dict[str, Any], gpd: np.ndarray, index: int) -> tuple[np.ndarray, ...]:
+def _end_use(rng: np.random.Generator, use: Mapping[str, Any], gpd: np.ndarray, index: int) -> tuple[np.ndarray, ...]:
     """One end use through the year."""
     sample_gal = (_lengths(rng, use, 2000) * _flows(rng, use, 2000)).mean()
     clusters_per_day = gpd / (sample_gal * use["events_per_cluster"])
@@ -194,7 +194,7 @@ def _end_use(rng: np.random.Generator, use: dict[str, Any], gpd: np.ndarray, ind
     return start, minutes, flow, use_f, np.full(total, index)
 
 
-def _lengths(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.ndarray:
+def _lengths(rng: np.random.Generator, use: Mapping[str, Any], count: int) -> np.ndarray:
     mean, sd = use["duration_mean_min"], use["duration_sd_min"]
     if use["duration_shape"] == "exponential":
         minutes = rng.exponential(mean, count)
@@ -206,7 +206,7 @@ def _lengths(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.nd
     return np.clip(minutes, 0.05, 6 * mean)
 
 
-def _flows(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.ndarray:
+def _flows(rng: np.random.Generator, use: Mapping[str, Any], count: int) -> np.ndarray:
     flow = rng.normal(use["flow_mean_gpm"], use["flow_sd_gpm"], count)
     return np.clip(flow, LEAST_GPM, use["flow_limit_gpm"])
 

@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from advisor.errors import InputError
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
-from advisor.house.gas import piping
+from advisor.house.gas import pipe, piping
 from advisor.house.gas.piping import (
     GasCheck,
     GasOutlet,
@@ -86,6 +86,9 @@ def gas_system(heater: Heater, facts: HouseFacts) -> tuple[GasSystem, tuple[str,
     if facts.gas.segments or facts.gas.outlets:
         return _measured_system(burns, heater, facts), ()
     gas, case = facts.gas, facts.case
+    for key, size in (("gas.branch_size_in", gas.branch_size_in), ("gas.trunk_size_in", gas.trunk_size_in)):
+        if size is not None and size not in (listed := pipe.sizes(gas.material)):
+            raise InputError(key, size, f"{gas.material} is not listed in this size", f"use one of {', '.join(listed)}")
     others = {
         "furnace": gas.furnace_btuh, "range": gas.range_btuh, "dryer": gas.dryer_btuh, "fireplace": gas.fireplace_btuh,
     }  # fmt: skip

@@ -30,12 +30,10 @@ demand.daily_volume demand.busy_hour demand.events
 demand.household
 heaters.catalogue heaters.layers
 heaters.rating heaters.storage heaters.instantaneous heaters.heat_pump
-heaters.inside
-heaters.bench
+heaters.annual heaters.capacity heaters.inside
+heaters.candidates heaters.bench
 heaters.fitting
 heaters.morning
-heaters.annual heaters.capacity
-heaters.candidates
 house.gas.flow
 house.gas.pipe
 house.gas.tree
@@ -44,16 +42,12 @@ house.gas.pressure
 house.gas.changes
 house.gas.remedies
 house.gas.piping
-house.venting house.vent_capacity house.flue house.terminal house.room house.combustion_air house.condensate
-  house.electrical house.service_load house.power_cut house.water_side house.distribution house.recirculation
-  house.commissioning house.room_effect
-house.facts
-house.items
-house.gas_trade house.vent_trade house.air_trade house.drain_trade house.power_trade house.water_trade house.loop_trade
-  house.room_trade
-house.work
+house.venting house.vent_capacity house.flue house.terminal house.combustion_air house.condensate house.electrical
+  house.service_load house.power_cut house.water_side house.distribution house.recirculation house.room
+  house.room_effect house.commissioning house.items house.facts
+house.gas_trade house.vent_trade house.drain_trade house.power_trade house.water_trade house.loop_trade
+house.work house.readings
 house.soon
-house.readings
 money.chance money.escalation money.incentives money.live_prices money.tariffs money.thresholds
   money.upkeep money.life_cycle
 money.spread money.bill
@@ -62,8 +56,8 @@ money.bids money.what_if
 money.outlook
 conclusion
 comparison figures
-report.shortlist report.readings_text report.money_text report.prices_text
-report.text report.as_json
+report.shortlist report.money_text report.prices_text
+report.text report.as_json report.readings_text
 cli
 __main__
 """
