@@ -9,7 +9,7 @@ import pytest
 from advisor import paths
 from advisor.case_file import case_from, read_case
 from advisor.comparison import compare
-from advisor.conclusion import payback_words, recommend, rival_of, usd, worth_choosing
+from advisor.conclusion import payback_words, recommend, rival_of, sentences, usd, worth_choosing
 from advisor.money.life_cycle import Payback
 
 TODAY = date(2026, 11, 25)
@@ -107,6 +107,27 @@ def test_no_heater_of_the_other_kind():
     assert replace(comparison, standings=tanks).conclusion.endswith(
         "No tankless heater on the list both keeps up and fits here."
     )
+
+
+@pytest.mark.parametrize(
+    ("running_usd", "installed_usd", "says"),
+    [
+        (230, 4600, "would save about $100 a year on energy (less about $100 for upkeep) but costs about $2,000 more"),
+        (450, 2100, "about $120 a year more to run but costs about $500 less to install"),
+        (450, 4600, "about $120 a year more to run and costs about $2,000 more to install"),
+        (332, 3600, "would cost about the same to run and costs about $1,000 more to install"),
+        (230, 2600, "would save about $100 a year on energy (less about $100 for upkeep) and costs about the same to install"),
+    ],
+)
+def test_the_other_kind_in_words(demos, running_usd, installed_usd, says):
+    """Figures put in by hand beside the plain tank's: $2,600 to install, $330 a year to run."""
+    comparison = demos["cold-city-basement"]
+    changed = [
+        item if item.is_storage else replace(item, running_usd=running_usd, installed_usd=installed_usd, work_usd=0.0)
+        for item in comparison.standings
+    ]
+    plain = [replace(item, running_usd=330, installed_usd=2600) if item.is_like_for_like else item for item in changed]
+    assert says in sentences(plain, comparison.recommended_id, comparison.outlook)
 
 
 @pytest.mark.parametrize(
