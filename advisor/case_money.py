@@ -43,7 +43,7 @@ class TariffBlock(Section):
     """One block of a block rate."""
 
     price_usd_per_unit: float = Field(description="Price in the block, before tax", ge=0, le=30)
-    up_to_units: float | None = known("Where the block ends, in units a month; the last block has no end", gt=0)
+    up_to_units: float | None = known("Where the block ends, in units a month; the last block has no end", gt=0, le=1e6)
 
 
 class TariffWindow(Section):
@@ -73,7 +73,7 @@ class FuelTariff(Section):
     )
     blocks: tuple[TariffBlock, ...] = Field(default=(), description="Blocks by use", max_length=12)
     is_per_day: bool = assumed(False, "Blocks end at units a day, not a month", "blocks by the month")
-    other_units_per_mo: float | None = known("What the rest of the house uses a month; needed with blocks", ge=0)
+    other_units_per_mo: float | None = known("What the rest of the house uses a month; for blocks", ge=0, le=1e6)
     windows: tuple[TariffWindow, ...] = Field(default=(), description="Hours with other prices", max_length=12)
     seasons: tuple[TariffSeason, ...] = Field(default=(), description="Rates by season", max_length=12)
     fixed_usd_per_mo: float = assumed(0.0, "Account charge, or rent of a propane tank", "none given", ge=0, le=500)

@@ -160,8 +160,10 @@ def _second_sentence(first: Standing, standings: Sequence[Standing], outlook: Ou
     keeping = other.upkeep_usd - first.upkeep_usd
     upkeep = f" (less about {usd(keeping, 10)} for upkeep)" if saving >= 5 and keeping >= 15 else ""
     installs = f"about {usd(abs(extra), 100)} {'more' if extra >= 0 else 'less'} to install"
+    if abs(extra) < 50:
+        installs = "about the same to install"
     work = f" ({usd(other.work_usd, 100)} of its price is work on the house)" if other.work_usd >= 50 else ""
-    joined = "but costs" if (saving > 0) == (extra > 0) else "and costs"
+    joined = "but costs" if (saving > 0) == (extra > 0) and abs(extra) >= 50 else "and costs"
     back = _comes_back(first, other, extra, outlook)
     return (
         f"The {other_kind} that comes closest ({_lower_first(other.title)}) {runs}{upkeep}"

@@ -90,8 +90,8 @@ def _account_line(comparison: Comparison, standing: Standing) -> str:
 def _percent(chance_frac: float) -> str:
     """A chance that no draws can settle is not called nought or certain."""
     if chance_frac < 0.01:
-        return "under 1 %"
-    return "over 99 %" if chance_frac > 0.99 else f"{100 * chance_frac:.0f} %"
+        return "under 1%"
+    return "over 99%" if chance_frac > 0.99 else f"{100 * chance_frac:.0f}%"
 
 
 def _is_baseline(comparison: Comparison) -> str:

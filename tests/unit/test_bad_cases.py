@@ -73,8 +73,26 @@ input_btuh = 40000
 [[quotes]]
 candidate = "gas-tank-50"
 installed_usd = 2400
+
+[[tariffs]]
+fuel = "electricity"
+price_usd_per_unit = 0.15
+
+[[rebates]]
+candidate = "heat_pump_storage_240v"
+rebate_usd = 300
 """
+
+
+def _priced():
+    """Blocks and hours, new ones at each place: one that is spoilt must not spoil another."""
+    return {"blocks": [{"price_usd_per_unit": 0.1}],
+            "windows": [{"price_usd_per_unit": 0.3, "start_h": 16, "end_h": 21}]}  # fmt: skip
+
+
+#: Every list filled. Together these tariffs contradict each other, but no value is read that far.
 SOUND = tomllib.loads(TEXT)
+SOUND["tariffs"] = [{"fuel": "electricity", **_priced(), "seasons": [{"months": [6, 7], **_priced()}]}]
 
 
 def _section_in(annotation):
@@ -176,7 +194,8 @@ def _spoilt(field, key):
 
 
 #: Text without a limit of its own is refused later or is harmless; a ZIP code without quotes is read.
-READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long"), ("gas.branch_size_in", "too long")}
+READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long"), ("gas.branch_size_in", "too long"),
+                   ("tariffs.1.seasons.1.months", "number inside")}  # fmt: skip
 #: Refused by another sentence than the key's own: the place is looked up, the date's file cannot hold it.
 NAMED_OTHERWISE = {"place.city": "place", "place.state": "place", "place.zip_code": "place"}
 

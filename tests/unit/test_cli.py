@@ -233,6 +233,143 @@ def test_json_keeps_its_promise(run, name):
     assert all(source["citation"] and source["state"] for source in found["sources"])
 
 
+BANDS = {"p10", "p50", "p90", "point"}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_json_carries_the_money_of_every_candidate(run, name):
+    found = json.loads(run("compare", name, "--json").out, parse_constant=pytest.fail)
+    assert {"study_yr", "discount_frac", "price_course", "baseline", "draws"} <= set(found["economics"])
+    for candidate in found["candidates"]:
+        money = candidate["money"]
+        for key in ("installed_usd", "life_cycle_cost_usd", "annualised_usd"):
+            assert set(money[key]) == BANDS
+            assert money[key]["p10"] <= money[key]["p50"] <= money[key]["p90"]
+        assert 0 <= money["chance_cheapest_frac"] <= 1
+        assert money["is_eligible"] or money["chance_cheapest_frac"] == 0
+        for key in ("simple_payback_yr", "discounted_payback_yr"):
+            assert money[key] is None or money[key] >= 0
+        assert money["installed_usd"]["point"] == candidate["installed_usd"]["typical"] - money["rebate_usd"]
+    chances = [candidate["money"]["chance_cheapest_frac"] for candidate in found["candidates"]]
+    assert sum(chances) == pytest.approx(1, abs=0.01)
+    chosen = next(item for item in found["candidates"] if item["id"] == found["recommended"])
+    assert chosen["money"]["is_eligible"]
+
+
+def test_json_says_never_with_null(run):
+    found = json.loads(run("compare", "cold-city-basement", "--json").out)
+    never = {item["id"] for item in found["candidates"] if item["money"]["discounted_payback_yr"] is None}
+    assert {"gas-tankless-condensing-199", "electric-tank-50"} <= never
+    pays = json.loads(run("compare", "large-family-short-vent", "--json").out)
+    pays = {item["id"]: item["money"] for item in pays["candidates"]}["gas-tankless-condensing-199"]
+    assert 0 < pays["simple_payback_yr"] < pays["discounted_payback_yr"] < 15
+
+
+def test_the_same_question_has_the_same_answer(run):
+    assert run("compare", "oil-house", "--json").out == run("compare", "oil-house", "--json").out
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_money_prints_the_whole_account(run, name):
+    done = run("money", name)
+    assert (done.code, done.err) == (DONE, "")
+    assert max(map(len, done.out.splitlines())) <= 100
+    for heading in ("Today's worth of it all", "What would change the answer", "What costs least as prices change",
+                    "Prices and tariffs used", "Public money: ask"):  # fmt: skip
+        assert f"\n{heading}" in done.out
+    assert sum(line[0] == " " and "[" in line for line in done.out.splitlines() if line) == 1  # one place is here
+    assert not {"nan", "inf", "None"} & set(done.out.split())
+
+
+def test_money_as_json(run):
+    found = json.loads(run("money", "cold-city-basement", "--json").out, parse_constant=pytest.fail)
+    assert found["rival"] in found["candidates"] and found["recommended"] in found["candidates"]
+    assert found["turns"]["quote_turn_usd"] < found["turns"]["quote_now_usd"]
+    assert len(found["drivers"]) == 3
+    row, column = found["map"]["here"]
+    assert found["map"]["electricity_usd_per_kwh"][row] == pytest.approx(0.1582)
+    assert found["map"]["cheapest"][row][column] in found["candidates"]
+    whole = json.loads(run("compare", "cold-city-basement", "--json").out)
+    assert {item["id"]: item["money"] for item in whole["candidates"]} == found["candidates"]
+    flat = json.loads(run("money", "all-electric-flat-closet", "--json").out)
+    assert flat["map"] is None
+
+
+def test_a_tariff_is_told_and_a_wrong_one_is_refused(run, tmp_path):
+    path = tmp_path / "house.toml"
+    tariff = (
+        '[[tariffs]]\nfuel = "electricity"\nprice_usd_per_unit = 0.11\ntax_frac = 0.05\n'
+        "[[tariffs.windows]]\nprice_usd_per_unit = 0.35\nstart_h = 16\nend_h = 21\n"
+    )
+    path.write_text(FOUR + tariff, encoding="utf-8")
+    assert "$0.35 from 16 to 21 h, $0.11 otherwise, before 5.0% tax" in " ".join(run("money", str(path)).out.split())
+    path.write_text(FOUR + tariff.replace("0.11", "11"), encoding="utf-8")
+    for command in (["case", "check"], ["compare"], ["money"]):
+        done = run(*command, str(path))
+        assert (done.code, done.out) == (BAD_INPUT, "")
+        assert done.err.startswith("advisor: tariffs.1.price_usd_per_unit = 11")
+
+
+def test_prices_without_live_asks_nobody(run, monkeypatch, requests_mock):
+    monkeypatch.setenv("EIA_API_KEY", "s3cret")
+    done = run("prices", "cold-city-basement")
+    assert (done.code, done.err) == (DONE, "")
+    assert "natural gas: $1.161 a therm" in done.out
+    run("compare"), run("money")
+    assert requests_mock.call_count == 0
+
+
+def _reply(requests_mock, **more):
+    power = {"period": "2026", "stateid": "MN", "price": "16.2", "price-units": "cents per kilowatthour"}
+    gas = {"period": "2025", "duoarea": "SMN", "value": "12.0", "units": "$/MCF"} | more
+    requests_mock.get("/v2/electricity/retail-sales/data/", json={"response": {"data": [power]}})
+    requests_mock.get("/v2/natural-gas/pri/sum/data/", json={"response": {"data": [gas]}})
+
+
+def test_live_prices_can_be_copied_into_the_case(run, monkeypatch, requests_mock, tmp_path):
+    monkeypatch.setenv("EIA_API_KEY", "s3cret")
+    _reply(requests_mock)
+    done = run("prices", "cold-city-basement", "--live")
+    assert (done.code, done.err) == (DONE, "")
+    assert "s3cret" not in done.out
+    path = tmp_path / "house.toml"
+    path.write_text(FOUR + done.out.partition("to use them\n")[2], encoding="utf-8")
+    prices = read_case(path).prices
+    assert prices.electricity_usd_per_kwh == pytest.approx(0.162)
+    assert prices.natural_gas_usd_per_therm == pytest.approx(12.0 / 10.37, rel=1e-3)
+    found = json.loads(run("prices", "cold-city-basement", "--live", "--json").out)
+    assert found["live"]["electricity"]["period"] == "2026"
+
+
+def test_one_live_price_may_be_missing_but_not_all(run, monkeypatch, requests_mock):
+    monkeypatch.setenv("EIA_API_KEY", "s3cret")
+    _reply(requests_mock, units="$/GAL")
+    done = run("prices", "cold-city-basement", "--live")
+    assert done.code == DONE
+    assert "not in $/mcf" in done.out.lower()
+    requests_mock.get("/v2/electricity/retail-sales/data/", status_code=400)
+    done = run("prices", "cold-city-basement", "--live")
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert done.err.count("\n") == 1 and "s3cret" not in done.err
+
+
+def test_live_prices_need_a_key(run, monkeypatch, requests_mock):
+    monkeypatch.delenv("EIA_API_KEY", raising=False)
+    monkeypatch.setattr(sys, "stdin", io.StringIO())
+    done = run("prices", "--live")
+    assert (done.code, done.out, requests_mock.call_count) == (BAD_INPUT, "", 0)
+    assert "EIA_API_KEY" in done.err
+
+
+def test_a_key_may_be_typed_unseen(run, monkeypatch, requests_mock):
+    monkeypatch.delenv("EIA_API_KEY", raising=False)
+    monkeypatch.setattr(sys, "stdin", SimpleNamespace(isatty=lambda: True))
+    monkeypatch.setattr("getpass.getpass", lambda _: "typed")
+    _reply(requests_mock)
+    assert run("prices", "cold-city-basement", "--live").code == DONE
+    assert all(call.qs["api_key"] == ["typed"] for call in requests_mock.request_history)
+
+
 def test_json_of_a_busy_hour_that_asks_for_nothing(run, tmp_path):
     """A margin over nothing is no number, and JSON knows no infinity."""
     path = tmp_path / "house.toml"

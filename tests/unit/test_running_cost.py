@@ -15,7 +15,7 @@ PRICES = EnergyPrices(
     # Heat of a gallon as federal labels count it (16 CFR 305 appendix K); kilowatt-hour exact.
     btu_per_unit={"natural_gas": 100_000, "propane": 91_333, "heating_oil": 138_690, "electricity": BTU_PER_KWH},
     co2_lb_per_unit={"natural_gas": 11.7, "propane": 12.7, "heating_oil": 22.6, "electricity": 0.9},
-    fixed_usd_per_mo=12.5,
+    fixed_usd_per_mo={"natural_gas": 12.5},
 )
 MONTHS = np.arange(1.0, 13.0)
 NOTHING = np.zeros(12)
