@@ -1,0 +1,119 @@
+"""What the contractor's pages share: the choice of heater, the units, the cautions, the states in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
+from advisor.report.shortlist import shortlist
+from advisor.tables import load
+from advisor.web import widgets
+from advisor.web.answer import title
+from advisor.web.words import language, say
+
+CHOSEN = "contractor_candidate"
+#: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
+_ALWAYS = ("licensed_work", "maker_and_code_govern")
+_BURNS = ("gas_smell",)
+
+
+def head(comparison: Comparison) -> Candidate:
+    """The heater and the units, chosen once for all the contractor's pages."""
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        chosen = choose(comparison)
+        units()
+    if language() != "en":
+        st.caption("Esta página para el contratista está solo en inglés.")
+    return chosen
+
+
+def choose(comparison: Comparison) -> Candidate:
+    """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
+    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    kept = st.session_state.get(CHOSEN)
+    if kept not in names:
+        known = {item.heater.id: item for item in comparison.candidates}
+        if kept in known:  # an edit may take a heater off the short list; the one being looked at stays
+            names[kept] = title(known[kept])
+        else:
+            st.session_state[CHOSEN] = first_choice(comparison).heater.id
+    chosen = st.selectbox(
+        say("choose.candidate"), list(names), format_func=names.__getitem__, key=CHOSEN, persist_state="session"
+    )
+    return comparison.candidate(chosen)
+
+
+def first_choice(comparison: Comparison) -> Candidate:
+    """The gas tankless heater that comes closest to serving, else any gas heater, else what is recommended."""
+    listed = shortlist(comparison)
+    gas = [item for item in listed if item.heater.fuel in {"natural_gas", "propane"}]
+    tankless = [item for item in gas if item.heater.is_tankless]
+    if tankless or gas:
+        return min(tankless or gas, key=_distance)
+    return next((item for item in listed if item.heater.id == comparison.recommended_id), listed[0])
+
+
+def _distance(item: Candidate) -> tuple[int, int, float]:
+    verdict = item.capacity.verdict
+    return (0 if verdict == KEEPS_UP else 2 if verdict == FALLS_SHORT else 1, item.heater.n_units, item.installed_usd[1])
+
+
+def units() -> None:
+    """US or SI, for every page of the session."""
+    st.segmented_control(
+        "Units", ["US", "SI"], key="units", required=True, default="US", persist_state="session",
+        help="Fields take US units, or any unit you write behind the number.",
+    )  # fmt: skip
+
+
+def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
+    """What can hurt someone, in a box of its own; the ids are those of the table of cautions."""
+    wanted = dict.fromkeys((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+    texts = {row["id"]: row["text"] for row in load("cautions").rows()}
+    st.warning("**Take care**\n\n" + "\n".join(f"- {texts[name]}" for name in wanted if name in texts))
+
+
+def verdict_line(verdict: str, finding: str) -> None:
+    """A finding with its verdict in words and its drop."""
+    st.markdown(f"**{widgets.sign(verdict)}.** {plain(finding)}")
+
+
+def assumed(sentences: Sequence[str]) -> None:
+    """What this page took for granted."""
+    if sentences:
+        with st.expander(f"Assumed here, until somebody measures it ({len(sentences)})"):
+            st.markdown("\n".join(f"- {plain(sentence)}" for sentence in sentences))
+
+
+def plain(text: str) -> str:
+    """Two dollar signs in one text would be read as a formula."""
+    return text.replace("$", "\\$")
+
+
+def table(rows: Sequence[dict[str, Any]], alt: str) -> None:
+    """A table that can be read aloud and printed; its first column names the row."""
+    if rows:
+        first = next(iter(rows[0]))
+        st.table(_frame(rows).set_index(first), alt=alt)
+
+
+def _frame(rows: Sequence[dict[str, Any]]) -> Any:
+    import pandas as pd
+
+    return pd.DataFrame(list(rows))
+
+
+def amount(value: float | None, suffix: str, digits: int | None = None) -> str:
+    """An amount in the session's units, or a dash where it is not known."""
+    return "–" if value is None else widgets.shown(value, suffix, digits)
+
+
+def in_units(value: Any, suffix: str) -> tuple[Any, str]:
+    """A number for an axis, and the label of its unit, in the session's units."""
+    from advisor.quantities import UNITS, to_si
+
+    return to_si(value, suffix) if widgets.is_si() else (value, UNITS[suffix].label)
