@@ -36,9 +36,7 @@ def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
     return figure
 
 
-def line(
-    figure: go.Figure, name: str, technology: str, x: Sequence[Any], y: Sequence[float], *, label: bool = True
-) -> None:
+def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any, *, label: bool = True) -> None:
     """A line with its name written at its end."""
     color, dash = TINTS[technology]
     figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line={"color": color, "dash": dash, "width": 3})

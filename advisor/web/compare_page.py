@@ -44,7 +44,7 @@ def draw() -> None:
     _carbon(shown)
     st.subheader(say("compare.working"))
     names = {item.heater.id: title(item) for item in shown}
-    chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.get, key="working_of")
+    chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
     working.draw(comparison, comparison.candidate(chosen))
 
 

@@ -25,7 +25,7 @@ def strip() -> None:
         with st.popover(say("frame.keep"), key="keep"):
             _keep()
         st.segmented_control(
-            say("frame.language"), list(LANGUAGES), format_func=LANGUAGES.get, key="language", required=True,
+            say("frame.language"), list(LANGUAGES), format_func=LANGUAGES.__getitem__, key="language", required=True,
             default="en", label_visibility="collapsed",
         )  # fmt: skip
 

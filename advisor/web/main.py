@@ -1,5 +1,7 @@
 """The frame around every page: navigation, the strip that says which house this is, language, undo, save and load."""
 
+from typing import Any
+
 import streamlit as st
 
 from advisor import paths
@@ -10,7 +12,7 @@ st.set_page_config(page_title="Water heater advisor", page_icon=str(paths.ASSETS
 state.begin()
 
 
-def page(name: str, *, default: bool = False) -> object:
+def page(name: str, *, default: bool = False) -> Any:
     """One page file, titled by its question in the chosen language."""
     return st.Page(
         paths.PAGES / f"{name}.py",

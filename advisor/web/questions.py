@@ -124,7 +124,8 @@ def _place_refused(where: str) -> str | None:
     from advisor.place.location import locate
 
     try:
-        locate(**_place(where))
+        place = _place(where)
+        locate(zip_code=place.get("zip_code"), city=place.get("city"))
     except AdvisorError as error:
         return str(error)
     return None

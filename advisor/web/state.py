@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import functools
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -183,10 +182,8 @@ def _from_link() -> dict[str, Any] | None:
         if text is None:
             continue
         section, key = path.split(".")
-        read: Callable[[str], Any] = {list: lambda words: words.split(","), int: _number, float: _number, str: str}[
-            kind
-        ]
-        given.setdefault(section, {})[key] = read(text)
+        read = text.split(",") if kind is list else text if kind is str else _number(text)
+        given.setdefault(section, {})[key] = read
     return given or None
 
 

@@ -47,7 +47,9 @@ def pick(comparison: Comparison, *, key: str) -> Candidate:
     order = [first, *(name for name in names if name != first)]
     if st.session_state.get(key) not in order:
         st.session_state.pop(key, None)
-    chosen = st.selectbox(say("choose.candidate"), order, format_func=names.get, key=key, persist_state="session")
+    chosen = st.selectbox(
+        say("choose.candidate"), order, format_func=names.__getitem__, key=key, persist_state="session"
+    )
     return comparison.candidate(chosen)
 
 
