@@ -10,12 +10,12 @@ import streamlit as st
 
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.house.service_load import ServiceCheck
-from advisor.web import charts
+from advisor.web import charts, widgets
 from advisor.web.contractor import amount, in_units
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
-ACCENT, QUIET, PALE = "#b5651d", "#8f8577", "rgba(143,133,119,0.35)"
-_PLOT_PX, _LABEL_PX = 300, 36
+ACCENT, QUIET, PALE = "#b5651d", "#7d7366", "rgba(125,115,102,0.35)"
+_PLOT_PX, _LINE_PX = 300, 17
 _LONGEST_NAME = 14
 _MOST_LABELS = 8
 #: A supply this high is cut off at the top, so that what arrives behind a regulator can be read. [in. w.c.]
@@ -69,7 +69,7 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
     """Pressure against length, a line for each appliance, a bar where its least pressure lies."""
     lines = profiles(system, check)
     feet_unit, inwc_unit = in_units(1.0, "ft")[1], in_units(1.0, "inwc")[1]
-    figure = _figure(f"pipe from the meter, fittings counted as pipe, {feet_unit}", inwc_unit, height=380, right=150)
+    figure = _figure(f"{feet_unit} of pipe from the meter", inwc_unit, height=380, right=125)
     for line in sorted(lines, key=lambda one: one.name == HEATER):
         main = line.name == HEATER
         color = ACCENT if main else QUIET
@@ -77,7 +77,10 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         figure.add_scatter(x=x, y=y, mode="lines", name=line.name, line={"color": color, "width": 4 if main else 2})
         figure.add_scatter(
             x=[x[-1]], y=[y[-1]], mode="markers", name=line.name,
-            marker={"color": color, "size": 11, "symbol": "circle" if line.passes else "circle-open", "line": {"width": 3}},
+            marker={
+                "color": color, "size": 11, "symbol": "circle" if line.passes else "circle-open",
+                "line": {"width": 3, "color": color},
+            },
         )  # fmt: skip
         figure.add_scatter(
             x=[x[-1]], y=[in_units(line.needed_inwc, "inwc")[0]], mode="markers", name=f"{line.name} needs",
@@ -103,30 +106,45 @@ def _top_inwc(system: GasSystem, lines: Sequence[Profile]) -> float:
 
 
 def _label(figure: go.Figure, lines: Sequence[Profile], top: float, end: float) -> None:
-    """Names at the right edge, spread so that none covers another, each tied to its point."""
+    """Names at the right edge, spread so that none covers another, each tied to its point.
+
+    The heater's name, and that of whatever starves, stand with the pressure needed; the rest is in the table.
+    """
     ordered = sorted(lines, key=lambda line: (line.name != HEATER, line.inwc[-1] - line.needed_inwc))[:_MOST_LABELS]
     ordered = sorted(ordered, key=lambda line: -line.inwc[-1])
-    for line, place in zip(ordered, _spread([line.inwc[-1] for line in ordered], top), strict=True):
+    texts = [_label_text(line) for line in ordered]
+    tall = [top * _LINE_PX * (1 + text.count("<br>")) / _PLOT_PX for text in texts]
+    for line, text, place in zip(ordered, texts, _spread([line.inwc[-1] for line in ordered], tall, top), strict=True):
         y, at = in_units(line.inwc[-1], "inwc")[0], in_units(place, "inwc")[0]
         x = in_units(line.feet[-1], "ft")[0]
-        figure.add_scatter(x=[x, 1.02 * end], y=[y, at], mode="lines", line={"color": QUIET, "width": 1, "dash": "dot"},
-                           hoverinfo="skip")  # fmt: skip
-        name = line.name if len(line.name) <= _LONGEST_NAME else f"{line.name[: _LONGEST_NAME - 1]}…"
-        arrives, needed = in_units(line.inwc[-1], "inwc")[0], in_units(line.needed_inwc, "inwc")[0]
+        figure.add_scatter(
+            x=[x, 1.02 * end], y=[y, at], mode="lines", hoverinfo="skip",
+            line={"color": QUIET, "width": 1, "dash": "dot"},
+        )  # fmt: skip
         figure.add_annotation(
-            x=1.03 * end, y=at, text=f"<b>{'●' if line.passes else '○'} {name}</b><br>{arrives:.3g}, needs {needed:.3g}",
-            showarrow=False, xanchor="left", align="left", font={"size": 12},
+            x=1.01, xref="paper", y=at, text=text, showarrow=False, xanchor="left", align="left", font={"size": 12},
         )  # fmt: skip
 
 
-def _spread(wanted: Sequence[float], top: float) -> list[float]:
-    """Heights from the top down, each at least a label below the one before, all inside the chart."""
-    step = min(top * _LABEL_PX / _PLOT_PX, top / max(len(wanted), 1))
-    places, ceiling = [], top - step / 2
-    for height in wanted:
-        places.append(min(height, ceiling))
-        ceiling = places[-1] - step
-    lift = max(0.0, step / 2 - places[-1]) if places else 0.0
+def _label_text(line: Profile) -> str:
+    name = line.name if len(line.name) <= _LONGEST_NAME else f"{line.name[: _LONGEST_NAME - 1]}…"
+    digits = 2 if widgets.is_si() else 1
+    arrives, needed = in_units(line.inwc[-1], "inwc")[0], in_units(line.needed_inwc, "inwc")[0]
+    if line.passes and line.name != HEATER:
+        return f"● {name} {arrives:.{digits}f}"
+    return f"<b>{'●' if line.passes else '○'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
+
+
+def _spread(wanted: Sequence[float], tall: Sequence[float], top: float) -> list[float]:
+    """Middles of labels from the top down, none over another, all inside the chart."""
+    squeeze = min(1.0, top / sum(tall))
+    places: list[float] = []
+    ceiling = top
+    for height, size in zip(wanted, tall, strict=True):
+        half = squeeze * size / 2
+        places.append(min(height, ceiling - half))
+        ceiling = places[-1] - half
+    lift = max(0.0, -ceiling)
     return [place + lift for place in places]
 
 
@@ -134,12 +152,10 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
     """The vent's length, the straight pipe and each elbow a block, against the maker's limit."""
     unit = in_units(1.0, "ft")[1]
     figure = _figure(f"equivalent length, {unit}", "", height=200, top=46)
-    blocks = [("straight", straight_ft, ACCENT, ""), *(("elbow", feet, QUIET, "/") for feet in elbows)]
-    used = sum(feet for _, feet, _, _ in blocks)
-    if limit_ft > used:
-        blocks.append(("left", limit_ft - used, "rgba(0,0,0,0)", ""))
+    blocks = [("straight", straight_ft, ACCENT), *(("elbow", feet, QUIET) for feet in elbows)]
+    used = sum(feet for _, feet, _ in blocks)
     longest = max(limit_ft, used)
-    for name, feet, color, pattern in blocks:
+    for name, feet, color in blocks:
         # A narrow block keeps its word for the hover and the table: letters would not fit.
         wide = feet / longest > (0.16 if name == "straight" else 0.09)
         text = f"{name}<br>{amount(feet, 'ft', 1)}" if wide else ""
@@ -147,8 +163,12 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
             x=[in_units(feet, "ft")[0]], y=["vent"], orientation="h", name=name, text=[text], textposition="inside",
             insidetextanchor="middle", textangle=0,
             hovertemplate=f"{name}: {amount(feet, 'ft', 1)}<extra></extra>",
-            marker={"color": color, "pattern": {"shape": pattern}, "line": {"color": QUIET, "width": 1}},
+            insidetextfont={"color": "#ffffff"},
+            marker={"color": color, "line": {"color": "#ffffff", "width": 2}},
         )  # fmt: skip
+    if (limit_ft - used) / longest > 0.1:
+        figure.add_annotation(x=in_units((limit_ft + used) / 2, "ft")[0], y="vent", showarrow=False,
+                              text=f"left<br>{amount(limit_ft - used, 'ft', 1)}")  # fmt: skip
     whose = "generic limit, assumed" if limit_assumed else "the maker's limit"
     limit = in_units(limit_ft, "ft")[0]
     figure.add_vline(x=limit, line={"width": 3, "color": ACCENT, "dash": "dash"})
@@ -164,13 +184,14 @@ def service_figure(check: ServiceCheck) -> go.Figure:
     """Amperes before and after by each way of counting, against the rating of the service."""
     figure = _figure("A", "", height=110 + 85 * len(check.routes), top=46)
     names = [f"{route.name}<br>({route.section})" for route in check.routes]
-    for word, color, pattern, values in (
-        ("before", PALE, "/", [route.before_a for route in check.routes]),
-        ("after", ACCENT, "", [route.after_a for route in check.routes]),
+    for word, color, values in (
+        ("before", QUIET, [route.before_a for route in check.routes]),
+        ("after", ACCENT, [route.after_a for route in check.routes]),
     ):
         figure.add_bar(
             y=names, x=values, orientation="h", name=word, text=[f"{word} {value:.0f} A" for value in values],
-            textposition="auto", marker={"color": color, "pattern": {"shape": pattern}},
+            textposition="inside", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
+            marker={"color": color},
         )  # fmt: skip
     longest = max(check.service_a, *(max(route.before_a, route.after_a) for route in check.routes))
     figure.add_vline(x=check.service_a, line={"width": 3, "color": ACCENT, "dash": "dash"})

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -19,6 +20,8 @@ CHOSEN = "contractor_candidate"
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
 _BURNS = ("gas_smell",)
+#: Two of them and the gap fill the width of a phone.
+_FIELD_PX = 170
 
 
 def head(comparison: Comparison) -> Candidate:
@@ -59,7 +62,11 @@ def first_choice(comparison: Comparison) -> Candidate:
 
 def _distance(item: Candidate) -> tuple[int, int, float]:
     verdict = item.capacity.verdict
-    return (0 if verdict == KEEPS_UP else 2 if verdict == FALLS_SHORT else 1, item.heater.n_units, item.installed_usd[1])
+    return (
+        0 if verdict == KEEPS_UP else 2 if verdict == FALLS_SHORT else 1,
+        item.heater.n_units,
+        item.installed_usd[1],
+    )
 
 
 def units() -> None:
@@ -72,9 +79,15 @@ def units() -> None:
 
 def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
     """What can hurt someone, in a box of its own; the ids are those of the table of cautions."""
-    wanted = dict.fromkeys((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+    also_cautions((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+
+
+def also_cautions(ids: Iterable[str]) -> None:
+    """Further cautions where they are wanted, below the box that stands on top of the page."""
     texts = {row["id"]: row["text"] for row in load("cautions").rows()}
-    st.warning("**Take care**\n\n" + "\n".join(f"- {texts[name]}" for name in wanted if name in texts))
+    told = [texts[name] for name in dict.fromkeys(ids) if name in texts]
+    if told:
+        st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
 
 
 def verdict_line(verdict: str, finding: str) -> None:
@@ -87,6 +100,20 @@ def assumed(sentences: Sequence[str]) -> None:
     if sentences:
         with st.expander(f"Assumed here, until somebody measures it ({len(sentences)})"):
             st.markdown("\n".join(f"- {plain(sentence)}" for sentence in sentences))
+
+
+def fields() -> Any:
+    """A row of narrow fields that wraps: two abreast beside a picture and on a phone."""
+    return st.container(horizontal=True, vertical_alignment="bottom")
+
+
+def field(widget: Callable[..., None], *given: Any, **named: Any) -> None:
+    """One narrow field of such a row."""
+    with st.container(width=_FIELD_PX):
+        widget(*given, **named)
+
+
+number, choice, yes_no = (partial(field, widget) for widget in (widgets.number, widgets.choice, widgets.yes_no))
 
 
 def plain(text: str) -> str:

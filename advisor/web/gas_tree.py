@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from advisor.case_house import GasLoad, GasPipe, GasRegulator
 from advisor.comparison import Candidate, Comparison
 from advisor.house.gas.piping import HEATER, GasSystem
 from advisor.web import state
@@ -44,7 +42,6 @@ _COLUMNS: dict[str, dict[str, tuple[str, str]]] = {
     },
 }
 _TITLES = {"segments": "Pipe runs", "outlets": "Appliances", "regulators": "Line regulators"}
-_MODELS = {"segments": GasPipe, "outlets": GasLoad, "regulators": GasRegulator}
 _NOTHING = {None, "", "0", "0.0"}
 
 
@@ -93,9 +90,7 @@ def frame(kind: str) -> pd.DataFrame:
 
 
 def _text(value: Any) -> str | None:
-    return None if value is None else f"{value:g}" if isinstance(value, float) and value < 1e5 else str(value).removesuffix(
-        ".0"
-    )  # fmt: skip
+    return None if value is None else f"{value:.10g}" if isinstance(value, float) else str(value)
 
 
 def rows_of(kind: str, edited: pd.DataFrame) -> list[dict[str, Any]]:
@@ -133,7 +128,10 @@ def draw(comparison: Comparison, chosen: Candidate) -> None:
         detail = chosen.house.trade("gas")
         if detail is not None and not has_tree:
             st.button(
-                "Start from the tree we assumed", key="gas_copy", on_click=_copy, args=(comparison, detail.detail.system)
+                "Start from the tree we assumed",
+                key="gas_copy",
+                on_click=_copy,
+                args=(comparison, detail.detail.system),
             )
             st.caption("What is copied counts as measured from then on: put right what differs in the house.")
         edited = {kind: _editor(kind) for kind in _COLUMNS}
@@ -182,8 +180,3 @@ def said(why: str) -> str:
         return f"{_TITLES[kind]}, row {number}, {heading}"
 
     return re.sub(r"gas\.(segments|outlets|regulators)\.(\d+)\.(\w+)", row, why)
-
-
-def as_case_rows(changed: Mapping[str, Any]) -> Sequence[str]:
-    """The paths of the case that a change would write, for a reader."""
-    return sorted(path for path, value in changed.items() if value is not None)

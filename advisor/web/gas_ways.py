@@ -57,7 +57,9 @@ def as_case(way: piping.WayOut, detail: GasDetail, comparison: Comparison) -> di
 def _meter_class(capacity_cfh: float, detail: GasDetail) -> str:
     gravity = detail.system.gravity or gas_named(detail.system.gas).gravity
     rows = load("gas_meters").rows()
-    return str(min(rows, key=lambda row: abs(meter_capacity_cfh(row["capacity_cfh"], gravity) - capacity_cfh))["class_name"])
+    return str(
+        min(rows, key=lambda row: abs(meter_capacity_cfh(row["capacity_cfh"], gravity) - capacity_cfh))["class_name"]
+    )
 
 
 def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> bool:
@@ -133,7 +135,9 @@ def _side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, 
 
 def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: str) -> None:
     heater = check.pressure.outlet(piping.HEATER)
-    finding = f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
+    finding = (
+        f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
+    )
     charts_house.draw(
         charts_house.pressure_figure(system, check), finding, key=key,
         alt=f"{title}: pressure along the gas pipe. {check.finding}",

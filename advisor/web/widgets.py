@@ -56,7 +56,7 @@ def number(path: str, label: str, *, low: float, high: float, step: float, assum
     placeholder = None if assumed is None else f"{assumed:g} assumed"
     st.number_input(
         f"{label} ({unit})" if unit else label, min_value=kind(low), max_value=kind(high), step=kind(step), key=key,
-        placeholder=placeholder, help=help, on_change=_take, args=(path, key),
+        format=None if whole else "%g", placeholder=placeholder, help=help, on_change=_take, args=(path, key),
     )  # fmt: skip
     _refused(path)
     if is_si() and given is not None and UNITS[suffix].pint != UNITS[suffix].si_pint:
