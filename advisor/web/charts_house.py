@@ -69,14 +69,14 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
     """Pressure against length, a line for each appliance, a bar where its least pressure lies."""
     lines = profiles(system, check)
     feet_unit, inwc_unit = in_units(1.0, "ft")[1], in_units(1.0, "inwc")[1]
-    figure = _figure(f"{feet_unit} of pipe from the meter", inwc_unit, height=380, right=125)
+    figure = _figure(f"{feet_unit} of pipe from the meter", inwc_unit, height=380, right=125, top=34)
     for line in sorted(lines, key=lambda one: one.name == HEATER):
         main = line.name == HEATER
         color = ACCENT if main else QUIET
         x, y = [in_units(one, "ft")[0] for one in line.feet], [in_units(one, "inwc")[0] for one in line.inwc]
         figure.add_scatter(x=x, y=y, mode="lines", name=line.name, line={"color": color, "width": 4 if main else 2})
         figure.add_scatter(
-            x=[x[-1]], y=[y[-1]], mode="markers", name=line.name,
+            x=[x[-1]], y=[y[-1]], mode="markers", name=line.name, cliponaxis=False,
             marker={
                 "color": color, "size": 11, "symbol": "circle" if line.passes else "circle-open",
                 "line": {"width": 3, "color": color},
@@ -84,16 +84,17 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         )  # fmt: skip
         figure.add_scatter(
             x=[x[-1]], y=[in_units(line.needed_inwc, "inwc")[0]], mode="markers", name=f"{line.name} needs",
+            cliponaxis=False,
             marker={"color": color, "size": 22, "symbol": "line-ew", "line": {"width": 3, "color": color}},
         )  # fmt: skip
     top = _top_inwc(system, lines)
     end = in_units(max(line.feet[-1] for line in lines), "ft")[0]
     figure.update_yaxes(range=[0, in_units(top, "inwc")[0]])
-    figure.update_xaxes(range=[0, 1.02 * end])
+    figure.update_xaxes(range=[0, 1.04 * end])
     _label(figure, lines, top, end)
     if top < system.supply_pressure_inwc:
         figure.add_annotation(
-            x=0, y=1, xref="paper", yref="paper", xanchor="left", yanchor="top", showarrow=False,
+            x=0, y=1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", showarrow=False,
             text=f"{amount(system.supply_pressure_inwc, 'inwc', 1)} before the regulator",
         )  # fmt: skip
     return figure
@@ -118,11 +119,11 @@ def _label(figure: go.Figure, lines: Sequence[Profile], top: float, end: float) 
         y, at = in_units(line.inwc[-1], "inwc")[0], in_units(place, "inwc")[0]
         x = in_units(line.feet[-1], "ft")[0]
         figure.add_scatter(
-            x=[x, 1.02 * end], y=[y, at], mode="lines", hoverinfo="skip",
+            x=[x, 1.04 * end], y=[y, at], mode="lines", hoverinfo="skip",
             line={"color": QUIET, "width": 1, "dash": "dot"},
         )  # fmt: skip
         figure.add_annotation(
-            x=1.01, xref="paper", y=at, text=text, showarrow=False, xanchor="left", align="left", font={"size": 12},
+            x=1.02, xref="paper", y=at, text=text, showarrow=False, xanchor="left", align="left", font={"size": 12},
         )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from advisor.web import widgets
 from advisor.web.answer import title
 from advisor.web.words import language, say
 
-CHOSEN = "contractor_candidate"
+CHOSEN, _WIDGET = "contractor_heater", "contractor_candidate"
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
 _BURNS = ("gas_smell",)
@@ -37,17 +37,22 @@ def head(comparison: Comparison) -> Candidate:
 def choose(comparison: Comparison) -> Candidate:
     """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
     names = {item.heater.id: title(item) for item in shortlist(comparison)}
-    kept = st.session_state.get(CHOSEN)
-    if kept not in names:
-        known = {item.heater.id: item for item in comparison.candidates}
-        if kept in known:  # an edit may take a heater off the short list; the one being looked at stays
-            names[kept] = title(known[kept])
-        else:
-            st.session_state[CHOSEN] = first_choice(comparison).heater.id
-    chosen = st.selectbox(
-        say("choose.candidate"), list(names), format_func=names.__getitem__, key=CHOSEN, persist_state="session"
+    known = {item.heater.id: item for item in comparison.candidates}
+    chosen = st.session_state.get(CHOSEN)
+    if chosen not in known:
+        chosen = first_choice(comparison).heater.id
+    # An edit may take a heater off the short list; the one that is being looked at stays.
+    names.setdefault(chosen, title(known[chosen]))
+    # Seeded on every run from a value of our own, which page switches leave alone.
+    st.session_state[_WIDGET] = st.session_state[CHOSEN] = chosen
+    st.selectbox(
+        say("choose.candidate"), list(names), format_func=names.__getitem__, key=_WIDGET, on_change=_keep_choice
     )
-    return comparison.candidate(chosen)
+    return known[chosen]
+
+
+def _keep_choice() -> None:
+    st.session_state[CHOSEN] = st.session_state[_WIDGET]
 
 
 def first_choice(comparison: Comparison) -> Candidate:

@@ -158,7 +158,7 @@ def _editor(kind: str) -> pd.DataFrame:
     # The key follows what the case holds, so that edits are laid over the rows they were made on and no others.
     mark = hashlib.sha256(start.to_csv().encode()).hexdigest()[:12]
     return st.data_editor(
-        start, key=f"gas_{kind}_{mark}", num_rows="dynamic", column_config=config, hide_index=True,
+        start, key=f"gas_{kind}_{mark}", num_rows="dynamic", column_config=config, hide_index=True, placeholder="",
         alt=f"{_TITLES[kind]}, {len(start)} rows, to edit",
     )  # fmt: skip
 

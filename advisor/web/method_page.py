@@ -15,11 +15,16 @@ from advisor.quantities import UNITS
 from advisor.tables import Table, load, names
 from advisor.web import charts_house, contractor, widgets
 from advisor.web.contractor import plain
-from advisor.web.method_words import HIRE, LIMITS, MADE, STATES
+from advisor.web.method_words import HIRE, LIMITS, MADE, MIXED, STATES
 from advisor.web.words import language
 
 _SURE = ("verified", "cross-checked", "computed")
 _NO_ONE = ""
+
+
+def _standing(told: str) -> str:
+    """The word of ``STATES`` for a row; a row with words of its own counts as not verified."""
+    return told if told in STATES else MIXED
 
 
 @cache
@@ -43,7 +48,8 @@ def draw() -> None:
     sure = sum(counts[state] for state in _SURE)
     rows = Counter[str]()
     for entry in table_states():
-        rows += entry["states"]
+        for told, count in entry["states"].items():
+            rows[_standing(told)] += count
     sure_rows = sum(rows[state] for state in _SURE)
     st.title("How do we know?")
     st.markdown(

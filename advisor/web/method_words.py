@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+#: Rows that say more than one of the words below.
+MIXED = "in the row's own words"
+
 STATES = {
     "verified": "read in a stored copy of the source",
     "cross-checked": "the text was not read, but the figure reproduces independent published numbers",
     "computed": "arithmetic on what the other rows say",
+    MIXED: "such as: seen second-hand, or one value verified and another not; counted here as not verified",
     "common practice, no published source": "what the trade does; nobody publishes it",
     "assumed": "our own choice; it can be changed in the case",
     "from memory, unverified": "remembered, not looked up: treat it as a hint",

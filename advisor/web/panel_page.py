@@ -105,7 +105,7 @@ def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> 
             {"Circuit": "least breaker", "Value": amount(one.least_breaker_a, "a", 0)},
             {"Circuit": "usual breaker", "Value": amount(one.usual_breaker_a, "a", 0)},
             {"Circuit": "smallest wire for the usual breaker",
-             "Value": f"{one.conductor.size_awg} AWG {one.conductor.material}, {one.conductor.column} column"},
+             "Value": f"{one.conductor.size_awg} AWG {one.conductor.material}"},
         ]  # fmt: skip
     free = comparison.case.electrical.n_free_spaces
     rows += [
