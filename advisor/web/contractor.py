@@ -16,7 +16,8 @@ from advisor.web import widgets
 from advisor.web.answer import title
 from advisor.web.words import language, say
 
-CHOSEN, _WIDGET = "contractor_heater", "contractor_candidate"
+#: Kept in values of our own, as a widget forgets when another page draws it; the widgets are seeded from them.
+CHOSEN, _WIDGET, _SWITCH = "contractor_heater", "contractor_candidate", "units_switch"
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
 _BURNS = ("gas_smell",)
@@ -29,6 +30,8 @@ def head(comparison: Comparison) -> Candidate:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = choose(comparison)
         units()
+    if widgets.is_si():
+        st.caption("Sentences that quote a code's table keep its US units; headings, charts and tables are in SI.")
     if language() != "en":
         st.caption("Esta página para el contratista está solo en inglés.")
     return chosen
@@ -43,7 +46,6 @@ def choose(comparison: Comparison) -> Candidate:
         chosen = first_choice(comparison).heater.id
     # An edit may take a heater off the short list; the one that is being looked at stays.
     names.setdefault(chosen, title(known[chosen]))
-    # Seeded on every run from a value of our own, which page switches leave alone.
     st.session_state[_WIDGET] = st.session_state[CHOSEN] = chosen
     st.selectbox(
         say("choose.candidate"), list(names), format_func=names.__getitem__, key=_WIDGET, on_change=_keep_choice
@@ -76,10 +78,15 @@ def _distance(item: Candidate) -> tuple[int, int, float]:
 
 def units() -> None:
     """US or SI, for every page of the session."""
+    st.session_state[_SWITCH] = st.session_state.setdefault("units", "US")
     st.segmented_control(
-        "Units", ["US", "SI"], key="units", required=True, default="US", persist_state="session",
-        help="Fields take US units, or any unit you write behind the number.",
+        "Units", ["US", "SI"], key=_SWITCH, required=True, on_change=_keep_units,
+        help="For what is shown. Number fields keep US units.",
     )  # fmt: skip
+
+
+def _keep_units() -> None:
+    st.session_state["units"] = st.session_state[_SWITCH] or "US"
 
 
 def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
@@ -109,7 +116,8 @@ def assumed(sentences: Sequence[str]) -> None:
 
 def fields() -> Any:
     """A row of narrow fields that wraps: two abreast beside a picture and on a phone."""
-    return st.container(horizontal=True, vertical_alignment="bottom")
+    # The line below a field that says its amount in SI would push its neighbors' labels out of line.
+    return st.container(horizontal=True, vertical_alignment="top" if widgets.is_si() else "bottom")
 
 
 def field(widget: Callable[..., None], *given: Any, **named: Any) -> None:

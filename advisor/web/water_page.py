@@ -66,7 +66,7 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
         _expansion(trade.detail)
         _hardness(comparison, chosen)
         _wait(trade.detail)
-        contractor.also_cautions(["scald", *trade.cautions, "relief_valve"])
+        contractor.also_cautions([*(name for name in trade.cautions if name != "scald"), "relief_valve"])
     with right:
         _water_answers(comparison)
     with st.expander("The relief valve’s discharge pipe"):
