@@ -8,6 +8,7 @@ bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
 
@@ -15,6 +16,7 @@ from pydantic import Field, field_validator, model_validator
 
 from advisor.case_base import Assumption, Fuel, HeaterSpace, Section, assumed, known
 from advisor.case_house import Drain, Electrical, Gas, Vent, Water
+from advisor.case_money import Economics, FuelTariff, Rebate
 from advisor.errors import InputError
 
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
@@ -207,10 +209,15 @@ class Case(Section):
     electrical: Electrical = Electrical()
     drain: Drain = Drain()
     prices: Prices = Prices()
+    economics: Economics = Economics()
+    tariffs: tuple[FuelTariff, ...] = Field(
+        default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
+    )
     install_date: date | None = known("Day the new heater is installed; today if not given")
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+    rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
 
     @field_validator("install_date", mode="before")
     @classmethod
@@ -249,13 +256,8 @@ class Case(Section):
         return self
 
     def assumed(self) -> list[Assumption]:
-        """Every default that was used because the key was not given."""
-        found: list[Assumption] = []
-        for section_name in type(self).model_fields:
-            section = getattr(self, section_name)
-            if isinstance(section, Section):
-                found += _defaults_used(section_name, section)
-        return found
+        """Every default that was used because the key was not given, lists counted from 1."""
+        return [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
 
     def odd(self) -> list[str]:
         """What is possible but unusual, one sentence each: look again."""
@@ -280,11 +282,17 @@ class Case(Section):
         return notes
 
 
-def _defaults_used(path: str, section: Section) -> list[Assumption]:
+def _defaults_used(path: str, part: Any) -> list[Assumption]:
+    if isinstance(part, tuple):
+        return [
+            used for number, entry in enumerate(part, start=1) for used in _defaults_used(f"{path}.{number}", entry)
+        ]
+    if not isinstance(part, Section):
+        return []
     found = []
-    for name, field in type(section).model_fields.items():
-        extra = field.json_schema_extra
-        if name not in section.model_fields_set and isinstance(extra, dict):
-            reason = str(extra["assumed_because"])
-            found.append(Assumption(f"{path}.{name}", getattr(section, name), reason))
+    for name, field in type(part).model_fields.items():
+        value, extra = getattr(part, name), field.json_schema_extra
+        if name not in part.model_fields_set and isinstance(extra, dict):
+            found.append(Assumption(f"{path}.{name}", value, str(extra["assumed_because"])))
+        found += _defaults_used(f"{path}.{name}", value)
     return found

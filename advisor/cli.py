@@ -44,12 +44,36 @@ def build_parser() -> argparse.ArgumentParser:
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
     compare.set_defaults(run=_compare)
 
+    bench = commands.add_parser("bench", help="the federal tests and your busy morning and year, run on the bench")
+    bench.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    bench.add_argument("--candidate", metavar="ID", help="only this one; one of each kind if not given")
+    bench.add_argument("--all", action="store_true", help="every candidate, not one of each kind")
+    bench.add_argument("--json", action="store_true", help="print as JSON")
+    bench.add_argument("--si", action="store_true", help="show amounts in SI units")
+    bench.add_argument("--plot", metavar="FILE.html", help="also write the traces as a page of charts and tables")
+    bench.set_defaults(run=_bench)
+
     commission = commands.add_parser("commission", help="the readings to take when a candidate is installed")
     commission.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
     commission.add_argument("--candidate", metavar="ID", help="its id; the recommended one if not given")
     commission.add_argument("--json", action="store_true", help="print as JSON")
     commission.add_argument("--si", action="store_true", help="show amounts in SI units")
     commission.set_defaults(run=_commission)
+
+    money = commands.add_parser("money", help="the whole account: every year, what would change it, the map of prices")
+    money.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    money.add_argument("--json", action="store_true", help="print as JSON")
+    money.set_defaults(run=_money)
+
+    prices = commands.add_parser("prices", help="the energy prices used for a house; --live asks for newer ones")
+    prices.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    prices.add_argument(
+        "--live",
+        action="store_true",
+        help="ask the Energy Information Administration; needs its free key in EIA_API_KEY, or typed",
+    )
+    prices.add_argument("--json", action="store_true", help="print as JSON")
+    prices.set_defaults(run=_prices)
 
     serve = commands.add_parser("serve", help="open the app in a browser, on this machine only")
     serve.add_argument("--port", type=int, metavar="N", help="port; the next free one from 8501 if not given")
@@ -133,16 +157,52 @@ def _print_json(value: Any) -> None:
     print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
+def _tell_first_time() -> None:
+    """Compiling the bench takes a while once on a machine; whoever watches should know why."""
+    from advisor import kernels
+
+    if kernels.is_first_time and sys.stderr.isatty():
+        print("advisor: preparing the bench for the first time on this machine, about half a minute...",
+              file=sys.stderr)  # fmt: skip
+
+
 def _compare(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
     from advisor.report.as_json import comparison_dict
     from advisor.report.text import comparison_text
 
-    comparison = compare(_read(options.case))
+    case = _read(options.case)
+    _tell_first_time()
+    comparison = compare(case)
     if options.json:
         _print_json(comparison_dict(comparison))
     else:
         print(comparison_text(comparison, si=options.si, show_all=options.all))
+    return DONE
+
+
+def _bench(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.bench_page import write_page
+    from advisor.report.bench_results import bench_dict, bench_report, bench_text
+    from advisor.report.shortlist import shortlist
+
+    case = _read(options.case)
+    _tell_first_time()
+    comparison = compare(case)
+    if options.candidate:
+        chosen = [comparison.candidate(_candidate_id(comparison, options.candidate))]
+    else:
+        chosen = list(comparison.candidates) if options.all else shortlist(comparison)
+    report = bench_report(comparison, chosen)
+    if options.plot:
+        write_page(report, options.plot)
+    if options.json:
+        _print_json(bench_dict(report))
+    else:
+        print(bench_text(report, si=options.si))
+        if options.plot:
+            print(f"\nWrote {options.plot}.")
     return DONE
 
 
@@ -176,6 +236,43 @@ def _commission(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _money(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.as_json import money_dict
+    from advisor.report.money_text import money_text
+
+    comparison = compare(_read(options.case))
+    if options.json:
+        _print_json(money_dict(comparison))
+    else:
+        print(money_text(comparison))
+    return DONE
+
+
+def _prices(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.prices_text import live_prices, prices_dict, prices_text
+
+    comparison = compare(_read(options.case))
+    live = live_prices(comparison, _price_key()) if options.live else {}
+    if options.json:
+        _print_json(prices_dict(comparison, live))
+    else:
+        print(prices_text(comparison, live))
+    return DONE
+
+
+def _price_key() -> str | None:
+    """The key from the environment, else typed unseen; without a person at the keyboard there is none."""
+    from advisor.money.live_prices import KEY_VARIABLE
+
+    if os.environ.get(KEY_VARIABLE, "").strip() or not sys.stdin.isatty():
+        return None
+    import getpass
+
+    return getpass.getpass("Key of the price service (not shown, not kept): ")
+
+
 def _serve(options: argparse.Namespace) -> int:
     from advisor.web.launch import serve
 
@@ -205,7 +302,10 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
+    from advisor.money.bill import bills_of
+
     case = _read(options.file)
+    bills_of(case)
     print("The case can be used.")
     for sentence in case.odd():
         print(f"Odd: {sentence}")

@@ -9,12 +9,12 @@ from __future__ import annotations
 import difflib
 from dataclasses import dataclass
 from datetime import date
-from functools import cache, partial
+from functools import cache, cached_property, partial
 
 import numpy as np
 
 from advisor.case import Assumption, Case
-from advisor.conclusion import Standing, conclude
+from advisor.conclusion import Standing, recommend, sentences
 from advisor.demand.household import Demand, demand_of
 from advisor.errors import InputError
 from advisor.heaters.annual import (
@@ -26,15 +26,21 @@ from advisor.heaters.annual import (
     parameters_of,
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
-from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity, Setting, storage_capacity, tankless_capacity
+from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.evidence import Stand, capacity_on
+from advisor.heaters.inside import NO_LOOP, Loop
 from advisor.heaters.rating import label_flags
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.loop_trade import loop_energy
 from advisor.house.room_effect import room_energy_btu
 from advisor.house.soon import HowSoon, how_soon
 from advisor.house.work import HouseCheck, check_house
+from advisor.money.bids import Bid, bid_of, rebates_by_candidate
+from advisor.money.bill import bills_of
+from advisor.money.outlook import Outlook, outlook_of
 from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
+from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
 from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
@@ -50,6 +56,8 @@ _CAUTION_TOPICS = {
     "heat_pump": "Heat pump heaters: ",
     "electric": "Electric heaters: ",
 }
+#: Flow of a usual recirculation pump; assumed.
+_LOOP_GPM = 1.5
 _SOLD_BY = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
 
 
@@ -79,6 +87,8 @@ class Candidate:
         What the trades were told of it.
     quote_usd : float or None
         A price somebody offered, all work included. [$]
+    bid : Bid
+        What it costs to put in, to fuel and to look after, and how long it lasts: its row in the outlook.
     flags : tuple of str
         What is wrong with the label, and whether it may still be made.
     """
@@ -93,14 +103,13 @@ class Candidate:
     soon: HowSoon
     use: HeaterUse
     quote_usd: float | None
+    bid: Bid
     flags: tuple[str, ...]
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:
-        """Low, typical and high installed price; a quote replaces all three. [$]"""
-        if self.quote_usd is not None:
-            return (self.quote_usd, self.quote_usd, self.quote_usd)
-        return self.house.installed_usd
+        """Low, typical and high installed price (10, 50 and 90 in a hundred); a quote replaces all three. [$]"""
+        return self.bid.installed_usd
 
 
 @dataclass(frozen=True)
@@ -117,8 +126,21 @@ class Comparison:
     candidates: tuple[Candidate, ...]
     like_for_like_id: str | None
     recommended_id: str | None
-    conclusion: str
+    outlook: Outlook
+    standings: tuple[Standing, ...]
     cautions: tuple[str, ...]
+    stand: Stand
+
+    @property
+    def pump_kwh_per_yr(self) -> float:
+        """Electricity of a loop's pump, the same with every candidate. [kWh/yr]"""
+        loop = loop_energy(self.facts)
+        return loop.pump_kwh_per_yr if loop else 0.0
+
+    @cached_property
+    def conclusion(self) -> str:
+        """Two sentences; they need the spread, which is worked out when first asked for."""
+        return sentences(self.standings, self.recommended_id, self.outlook)
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
@@ -149,20 +171,30 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     facts = _facts(case, site, demand, prices)
     conditions = _conditions(facts, site, demand)
     heaters = heaters_to_compare(case)
-    judged = with_parallel_units(heaters, lambda heater: _capacity(heater, case, site, demand))
+    stand = _stand(facts, site, demand)
+    judged = with_parallel_units(heaters, partial(capacity_on, stand))
     quotes = _quotes(case, {heater.id for heater, _ in judged})
+    rebates = rebates_by_candidate(case.rebates, {heater.id: heater.technology for heater, _ in judged})
     candidates = tuple(
-        _candidate(heater, capacity, facts, site, conditions, prices, quotes, install_date)
+        _candidate(heater, capacity, facts, site, conditions, prices, quotes, rebates, install_date)
         for heater, capacity in judged
     )
     same = like_for_like(case, [heater for heater, _ in judged])
-    recommended, sentences = conclude([_standing(candidate, same) for candidate in candidates])
-    assumed = (*case.assumed(), *space_assumed, *demand.assumptions, *_site_assumptions(case, site))
+    standings = tuple(_standing(place, candidate, same) for place, candidate in enumerate(candidates))
+    outlook = outlook_of(
+        [candidate.bid for candidate in candidates], eligible=[standing.is_eligible for standing in standings],
+        like_for_like_id=same.id if same else None, economics=case.economics, usd_per_unit=prices.usd_per_unit,
+        averages=_averages(case), us_state=site.location.state, base_year=today.year,
+    )  # fmt: skip
+    assumed = (
+        *case.assumed(), *space_assumed, *demand.assumptions, *_site_assumptions(case, site),
+        *_money_assumptions(case, outlook),
+    )  # fmt: skip
     return Comparison(
         case=case, assumed=assumed, site=site, demand=demand, facts=facts, install_date=install_date,
         prices=prices, candidates=candidates, like_for_like_id=same.id if same else None,
-        recommended_id=recommended, conclusion=sentences,
-        cautions=_cautions(case, site, demand, candidates),
+        recommended_id=recommend(standings, outlook), outlook=outlook, standings=standings,
+        cautions=_cautions(case, site, demand, candidates), stand=stand,
     )  # fmt: skip
 
 
@@ -207,7 +239,8 @@ def _demand(case: Case, site: Site) -> Demand:
 
 
 def _prices(case: Case, site: Site) -> EnergyPrices:
-    """The bill's own prices where given, else the state's averages."""
+    """The bill's own tariffs or prices where given, else the state's averages."""
+    bills = bills_of(case)
     own = {
         "natural_gas": case.prices.natural_gas_usd_per_therm,
         "electricity": case.prices.electricity_usd_per_kwh,
@@ -215,6 +248,8 @@ def _prices(case: Case, site: Site) -> EnergyPrices:
         "heating_oil": case.prices.heating_oil_usd_per_gal,
     }
     per_unit = {fuel: price if price is not None else site.prices[fuel].value for fuel, price in own.items()}
+    per_unit |= {fuel: bill.usual_usd_per_unit for fuel, bill in bills.items()}
+    fixed = {fuel: bill.fixed_usd_per_mo for fuel, bill in bills.items()}
     return EnergyPrices(
         usd_per_unit=per_unit,
         btu_per_unit=_heat_contents(),
@@ -222,8 +257,18 @@ def _prices(case: Case, site: Site) -> EnergyPrices:
             **{fuel: fuel_co2(fuel).value for fuel in _SOLD_BY},
             "electricity": site.grid.co2_lb_per_kwh,
         },
-        fixed_usd_per_mo=case.prices.gas_fixed_usd_per_mo or 0.0,
+        fixed_usd_per_mo={"natural_gas": case.prices.gas_fixed_usd_per_mo or 0.0} | fixed,
+        bills=bills,
     )
+
+
+def _averages(case: Case) -> list[str]:
+    """Fuels whose price is a state's average because nobody gave the household's own."""
+    told = {tariff.fuel for tariff in case.tariffs}
+    return [
+        fuel for fuel in (*_SOLD_BY, "electricity")
+        if fuel not in told and getattr(case.prices, f"{fuel}_{price_suffix(fuel)}") is None
+    ]  # fmt: skip
 
 
 @cache
@@ -269,18 +314,20 @@ def _conditions(facts: HouseFacts, site: Site, demand: Demand) -> Conditions:
     )
 
 
-def _capacity(heater: Heater, case: Case, site: Site, demand: Demand) -> Capacity:
-    setting = Setting(case.household.set_point_f, site.mains.coldest_f, site.mains.warmest_f, site.altitude_input_frac)
-    if heater.is_storage:
-        return storage_capacity(heater, setting, busy_hour_gal=demand.busy_hour_gal)
-    shower = next(flow for flow in demand.steady_flows if flow.name == "shower")
-    return tankless_capacity(
-        heater,
-        setting,
-        simultaneous_gpm=demand.simultaneous_gpm,
-        steady_draw_gpm=shower.summer_hot_gpm,
-        smallest_draw_gpm=demand.smallest_summer_gpm,
-    )
+def _stand(facts: HouseFacts, site: Site, demand: Demand) -> Stand:
+    """The bench with this household on it."""
+    loop = loop_energy(facts)
+    set_point_f = facts.case.household.set_point_f
+    on_bench = NO_LOOP
+    if loop:
+        # The mean loss of the year at the loop's mean temperature, while the pump runs for the share of a control.
+        warmer_df = max(set_point_f - 5 - float(site.heater_air_by_month_f.mean()), 1.0)
+        share = loop.heat_btu_per_yr / (loop.loss_btuh * 8760)
+        on_bench = Loop(_LOOP_GPM, loop.loss_btuh / warmer_df, on_min=60 * share)
+    return Stand(
+        set_point_f, site.mains.by_month_f, site.heater_air_by_month_f, site.altitude_input_frac,
+        facts.case.household.use_temperature_f, demand, HUMIDITY_FRAC, on_bench,
+    )  # fmt: skip
 
 
 def _quotes(case: Case, known: set[str]) -> dict[str, float]:
@@ -296,7 +343,7 @@ def _quotes(case: Case, known: set[str]) -> dict[str, float]:
 
 def _candidate(
     heater: Heater, capacity: Capacity, facts: HouseFacts, site: Site, conditions: Conditions, prices: EnergyPrices,
-    quotes: dict[str, float], install_date: date,
+    quotes: dict[str, float], rebates: dict[str, float], install_date: date,
 ) -> Candidate:  # fmt: skip
     case = facts.case
     energy = annual_energy(heater, conditions)
@@ -305,12 +352,20 @@ def _candidate(
         energy.room_heat_btu, facts.heater_space, site.location.air_by_month_f,
         heating_fuel=heating_fuel, heating_efficiency_frac=case.house.heating_efficiency_frac,
     )  # fmt: skip
+    account_fuel, fixed_months = _account(heater, case, prices)
     cost = running_cost(
         heater.fuel, energy.fuel_btu, energy.electricity_kwh, prices,
-        room_btu_by_fuel=room, fixed_months=_fixed_months(heater, case),
+        room_btu_by_fuel=room, account_fuel=account_fuel, fixed_months=fixed_months,
+        timer_frac=case.economics.heat_pump_timer_frac if heater.is_heat_pump else 0.0,
     )  # fmt: skip
     use = _use(heater, energy, prices)
     house = check_house(heater, facts, use)
+    tank_loss = 24 * use.loss_btuh_per_df * heater.n_units * (conditions.set_point_f - np.asarray(conditions.air_f))
+    bid = bid_of(
+        heater, energy, cost, prices, base=house.base, work=house.work, quote_usd=quotes.get(heater.id),
+        rebate_usd=rebates.get(heater.id, 0.0), economics=case.economics, hardness_gpg=case.water.hardness_gpg,
+        standing_btu_per_day=tank_loss, loop_btu_per_day=conditions.loop_btu_per_day,
+    )  # fmt: skip
     return Candidate(
         heater=heater,
         energy=energy,
@@ -322,6 +377,7 @@ def _candidate(
         soon=how_soon(heater, house),
         use=use,
         quote_usd=quotes.get(heater.id),
+        bid=bid,
         flags=label_flags(heater, install_date),
     )
 
@@ -339,20 +395,22 @@ def _use(heater: Heater, energy: Energy, prices: EnergyPrices) -> HeaterUse:
     )
 
 
-def _fixed_months(heater: Heater, case: Case) -> int:
-    """A gas account ends when the only gas appliance goes electric, and starts in the opposite case."""
+def _account(heater: Heater, case: Case, prices: EnergyPrices) -> tuple[str, int]:
+    """Which account begins (12 months) or ends (-12): where nothing else burns that fuel, it hangs on the heater."""
     if case.house.uses_gas_otherwise:
-        return 0
-    had, has = case.failed.fuel == "natural_gas", heater.fuel == "natural_gas"
-    return 12 * (int(has) - int(had))
+        return "natural_gas", 0
+    for fuel in (*_SOLD_BY,):
+        if prices.fixed_usd_per_mo.get(fuel):
+            return fuel, 12 * (int(heater.fuel == fuel) - int(case.failed.fuel == fuel))
+    return "natural_gas", 0
 
 
-def _standing(candidate: Candidate, same: Heater | None) -> Standing:
-    heater = candidate.heater
-    typical = candidate.installed_usd[1]
+def _standing(place: int, candidate: Candidate, same: Heater | None) -> Standing:
+    heater, bid = candidate.heater, candidate.bid
     return Standing(
         id=heater.id,
         title=heater.title,
+        place=place,
         kind=f"{heater.technology} {heater.fuel} {heater.n_units}",
         is_storage=heater.is_storage,
         is_like_for_like=heater == same,
@@ -360,10 +418,17 @@ def _standing(candidate: Candidate, same: Heater | None) -> Standing:
         keeps_up=candidate.capacity.verdict != FALLS_SHORT,
         fits=candidate.house.verdict != DOES_NOT_FIT,
         may_be_made=not candidate.flags and not heater.sale_note,
-        installed_usd=typical,
-        work_usd=sum(job.typical_usd for job in candidate.house.work),
+        installed_usd=bid.installed_usd[1] - bid.rebate_usd,
+        work_usd=_work_share(candidate.house) * bid.installed_usd[1],
         running_usd=candidate.cost.usd_per_yr,
+        upkeep_usd=bid.upkeep.typical_usd_per_yr,
     )
+
+
+def _work_share(house: HouseCheck) -> float:
+    """Share of the price that is work on the house; a quote is taken to be made up like the table's price. [-]"""
+    work = sum(job.typical_usd for job in house.work)
+    return work / (work + house.base.typical_usd)
 
 
 def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
@@ -374,14 +439,26 @@ def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
         found.append(Assumption("water.measured_cold_f", coldest, site.mains.origin.rstrip(".")))
     if case.place.elevation_ft is None:
         found.append(Assumption("place.elevation_ft", site.location.elevation_ft, site.location.elevation_source))
+    averages = _averages(case)
     for fuel, price in site.prices.items():
         key = f"{fuel}_{price_suffix(fuel)}"
-        if (fuel in case.house.fuels or fuel == "electricity") and getattr(case.prices, key) is None:
+        if (fuel in case.house.fuels or fuel == "electricity") and fuel in averages:
             found.append(
                 Assumption(
                     f"prices.{key}", round(price.value, 4), f"{price.period} average of the state, {price.source}"
                 )
             )
+    return found
+
+
+def _money_assumptions(case: Case, outlook: Outlook) -> list[Assumption]:
+    """What the money over the years takes for granted besides the keys of ``economics``."""
+    found = []
+    if outlook.course != case.economics.price_course:
+        reason = "the federal outlook ends before the years that are counted do, so prices are held level"
+        found.append(Assumption("economics.price_course", outlook.course, reason))
+    if not case.rebates:
+        found.append(Assumption("rebates", "none", "only what somebody has promised in writing is taken off a price"))
     return found
 
 

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-#: Years over which installed and running cost are added up, without interest. Our own choice: about a tank's life.
-YEARS = 10
-#: Candidates this close in ten-year cost cannot be told apart by figures as loose as these; assumed.
-_CLOSE_FRAC = 0.10
+from advisor.money.chance import chance_word
+from advisor.money.life_cycle import Payback
+from advisor.money.outlook import Outlook
+
+#: Unless something beats the plain replacement in this share of versions of the household, nothing else is advised:
+#: below it the figures cannot tell the two apart (``likely`` begins here).
+_CLEARLY_FRAC = 0.6
+#: And unless it costs this much less over the years: a smaller difference is no reason to change kind or size. Assumed.
+_WORTH_FRAC = 0.10
 
 
 @dataclass(frozen=True)
@@ -19,18 +24,22 @@ class Standing:
     ----------
     id, title : str
         Who it is.
+    place : int
+        Its place in the outlook.
     kind : str
         Technology, fuel and number of units: candidates of one kind differ only in size.
     is_storage, is_like_for_like : bool
         A tank; the plain replacement of what failed.
     keeps_up, with_care, fits, may_be_made : bool
         It does not fall short, but only just; it fits or can be made to, and it may be made on the day.
-    installed_usd, work_usd, running_usd : float
-        Typical installed price, the part of it that is work on the house, and a year's running. [$], [$], [$/yr]
+    installed_usd, work_usd, running_usd, upkeep_usd : float
+        Typical installed price after rebates, the part of it that is work on the house, a year's energy as
+        quoted, and a year's upkeep. [$], [$], [$/yr], [$/yr]
     """
 
     id: str
     title: str
+    place: int
     kind: str
     is_storage: bool
     is_like_for_like: bool
@@ -41,77 +50,153 @@ class Standing:
     installed_usd: float
     work_usd: float
     running_usd: float
+    upkeep_usd: float
+
+    @property
+    def family(self) -> tuple[str, bool]:
+        """What a neighbour calls a kind: heat pumps, else tanks or tankless heaters of one fuel."""
+        technology, fuel, _ = self.kind.split()
+        return ("heat pump" if technology.startswith("heat_pump") else fuel), self.is_storage
 
     @property
     def is_eligible(self) -> bool:
         """Can be recommended at all."""
         return self.keeps_up and self.fits and self.may_be_made
 
-    @property
-    def total_usd(self) -> float:
-        """Installed price and ten years of running. [$]"""
-        return self.installed_usd + YEARS * self.running_usd
+
+def recommend(standings: Sequence[Standing], outlook: Outlook) -> str | None:
+    """The recommended candidate's id, or None where nothing can be recommended.
+
+    The lowest life-cycle cost among the eligible; the plain replacement where the difference is small or unsure.
+    """
+    worth = worth_choosing(standings)
+    if not worth:
+        return None
+    cheapest = min(worth, key=lambda standing: outlook.point_usd[standing.place])
+    plain = next((standing for standing in worth if standing.is_like_for_like), cheapest)
+    if outlook.point_usd[cheapest.place] >= (1 - _WORTH_FRAC) * outlook.point_usd[plain.place]:
+        return plain.id
+    return cheapest.id if outlook.chance_cheaper_frac(cheapest.place, plain.place) >= _CLEARLY_FRAC else plain.id
 
 
-def conclude(standings: Sequence[Standing]) -> tuple[str | None, str]:
-    """The recommended candidate's id, and two sentences.
+def worth_choosing(standings: Sequence[Standing]) -> list[Standing]:
+    """The eligible, without what only just keeps up where another size of its kind does so with ease."""
+    eligible = [standing for standing in standings if standing.is_eligible]
+    ample = {standing.kind for standing in eligible if not standing.with_care}
+    return [standing for standing in eligible if not standing.with_care or standing.kind not in ample]
+
+
+def rival_of(first: Standing, standings: Sequence[Standing], outlook: Outlook) -> Standing | None:
+    """The cheapest over the years of the other kind: a tankless heater against a tank, or the reverse."""
+    others = [standing for standing in worth_choosing(standings) if standing.is_storage != first.is_storage]
+    return min(others, key=lambda standing: outlook.point_usd[standing.place], default=None)
+
+
+def family_firsts(standings: Sequence[Standing], outlook: Outlook) -> list[Standing]:
+    """The cheapest over the years of each family."""
+    found: dict[tuple[str, bool], Standing] = {}
+    for standing in sorted(standings, key=lambda standing: outlook.point_usd[standing.place]):
+        found.setdefault(standing.family, standing)
+    return list(found.values())
+
+
+def sentences(standings: Sequence[Standing], recommended_id: str | None, outlook: Outlook) -> str:
+    """Two sentences.
 
     Parameters
     ----------
     standings : sequence of Standing
         Every candidate.
-
-    Returns
-    -------
-    tuple
-        Id, or None where nothing can be recommended; the sentences.
+    recommended_id : str or None
+        As ``recommend`` has it.
+    outlook : Outlook
+        Their money. Only the first of each family is drawn here, so that a page can show the answer at once.
     """
-    eligible = _without_needless_care([standing for standing in standings if standing.is_eligible])
-    if not eligible:
-        return None, (
+    first = next((standing for standing in standings if standing.id == recommended_id), None)
+    if first is None:
+        return (
             "None of these heaters both keeps up with your busiest hour and can stand in this house as described."
             " Look at the reasons below, and have a licensed contractor see the house."
         )
-    cheapest = min(eligible, key=lambda standing: standing.total_usd)
-    first = next((standing for standing in eligible if standing.is_like_for_like), cheapest)
-    if first.total_usd > (1 + _CLOSE_FRAC) * cheapest.total_usd:
-        first = cheapest
+    return f"{_first_sentence(first, standings, outlook)} {_second_sentence(first, standings, outlook)}"
+
+
+def _first_sentence(first: Standing, standings: Sequence[Standing], outlook: Outlook) -> str:
+    worth = worth_choosing(standings)
+    cheapest = min(worth, key=lambda standing: outlook.point_usd[standing.place])
     plain = " (the plain replacement)" if first.is_like_for_like else ""
-    least = "costs least" if first is cheapest else "costs as little as any"
-    opening = (
-        f"{_with_article(first.title)}{plain} {least} over {YEARS} years here:"
-        f" about {_usd(first.installed_usd, 100)} to install and about {_usd(first.running_usd, 10)} a year to run."
+    least = "costs least" if first is cheapest else "costs as little as any, as far as such figures can tell,"
+    work = f", {usd(first.work_usd, 100)} of it work on the house," if first.work_usd >= 50 else ""
+    others = [standing.place for standing in family_firsts(worth, outlook) if standing.family != first.family]
+    return (
+        f"{_with_article(first.title)}{plain} {least} over {outlook.terms.study_yr} years here:"
+        f" about {usd(first.installed_usd, 100)} to install{work} and about {usd(first.running_usd, 10)} a year to run"
+        f"{_how_sure(outlook.chance_none_cheaper_frac(first.place, others)) if others else ''}."
     )
-    others = [standing for standing in eligible if standing.is_storage != first.is_storage]
-    return first.id, f"{opening} {_other_kind(first, others)}"
 
 
-def _without_needless_care(standings: Sequence[Standing]) -> list[Standing]:
-    """Drop what only just keeps up where another size of the same kind does so with ease."""
-    ample = {standing.kind for standing in standings if not standing.with_care}
-    return [standing for standing in standings if not standing.with_care or standing.kind not in ample]
+def _how_sure(chance_frac: float) -> str:
+    tenths = f"about {round(10 * chance_frac)} chances in 10"
+    if chance_frac >= 0.95:
+        tenths = "more than 9 chances in 10"
+    return {
+        "likely": f"; it is likely ({tenths}) that no other kind costs less",
+        "toss-up": f"; whether another kind costs less is a toss-up ({tenths} that none does)",
+        "unlikely": f"; several kinds come close ({tenths} that none costs less)",
+    }[chance_word(chance_frac)]
 
 
-def _other_kind(first: Standing, others: Sequence[Standing]) -> str:
+def _second_sentence(first: Standing, standings: Sequence[Standing], outlook: Outlook) -> str:
     other_kind = "tankless heater" if first.is_storage else "tank"
-    if not others:
+    other = rival_of(first, standings, outlook)
+    if other is None:
         return f"No {other_kind} on the list both keeps up and fits here."
-    other = min(others, key=lambda standing: standing.total_usd)
-    saving = first.running_usd - other.running_usd
-    extra = other.installed_usd - first.installed_usd
+    saving, extra = first.running_usd - other.running_usd, other.installed_usd - first.installed_usd
     runs = (
-        f"would save about {_usd(saving, 10)} a year" if saving >= 5
-        else f"would cost about {_usd(-saving, 10)} a year more to run" if saving <= -5
+        f"would save about {usd(saving, 10)} a year on energy" if saving >= 5
+        else f"would cost about {usd(-saving, 10)} a year more to run" if saving <= -5
         else "would cost about the same to run"
     )  # fmt: skip
-    installs = f"about {_usd(abs(extra), 100)} {'more' if extra >= 0 else 'less'} to install"
-    work = f", {_usd(other.work_usd, 100)} of its price being work on the house" if other.work_usd >= 50 else ""
+    keeping = other.upkeep_usd - first.upkeep_usd
+    upkeep = f" (less about {usd(keeping, 10)} for upkeep)" if saving >= 5 and keeping >= 15 else ""
+    installs = f"about {usd(abs(extra), 100)} {'more' if extra >= 0 else 'less'} to install"
+    work = f" ({usd(other.work_usd, 100)} of its price is work on the house)" if other.work_usd >= 50 else ""
     joined = "but costs" if (saving > 0) == (extra > 0) else "and costs"
-    return f"The {other_kind} that comes closest ({_lower_first(other.title)}) {runs} {joined} {installs}{work}."
+    back = _comes_back(first, other, extra, outlook)
+    return (
+        f"The {other_kind} that comes closest ({_lower_first(other.title)}) {runs}{upkeep}"
+        f" {joined} {installs}{work}{back}."
+    )
 
 
-def _usd(amount: float, step: int) -> str:
-    return f"${round(amount / step) * step:,.0f}"
+def _comes_back(first: Standing, other: Standing, extra_usd: float, outlook: Outlook) -> str:
+    """Whether the dearer of the two earns its extra price back."""
+    years = outlook.terms.study_yr
+    if extra_usd >= 50:
+        return f": that {payback_words(outlook.payback(other.place, first.place), years)}"
+    if extra_usd <= -50:
+        back = outlook.payback(first.place, other.place)
+        return (
+            f": the extra price of the {'tank' if first.is_storage else 'tankless heater'} {payback_words(back, years)}"
+        )
+    return ""
+
+
+def payback_words(back: Payback, study_yr: int) -> str:
+    """What is said of an extra price."""
+    if back.discounted_yr is None or back.state == "cheaper to buy, dearer to run":
+        return f"never pays back within the {study_yr} years"
+    if back.state == "saves from day one":
+        return "saves from the first day"
+    held = "" if back.holds else ", before the next heater is bought"
+    years = max(1, round(back.discounted_yr))
+    return f"pays back in about {years} year{'s' if years > 1 else ''}{held}"
+
+
+def usd(amount: float, step: int) -> str:
+    """Dollars, rounded to a step."""
+    rounded = round(amount / step) * step
+    return f"{'-' if rounded < 0 else ''}${abs(rounded):,.0f}"
 
 
 def _with_article(title: str) -> str:

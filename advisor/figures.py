@@ -17,11 +17,13 @@ from advisor.formula import Published
 from advisor.quantities import UNITS, read_quantity, show, suffix_of
 
 MODULES = (
-    "water", "present_value",
+    "water", "flue_gas", "present_value",
     "place.mains_water", "place.air", "place.emissions",
     "demand.daily_volume", "demand.busy_hour",
-    "heaters.rating", "heaters.annual", "heaters.capacity",
-    "house.gas.flow", "house.room_effect",
+    "heaters.rating", "heaters.heat_pump", "heaters.annual", "heaters.capacity",
+    "house.gas.flow", "house.room_effect", "house.room", "house.combustion_air", "house.vent_capacity",
+    "house.venting", "house.terminal", "house.flue", "house.condensate", "house.electrical", "house.service_load",
+    "house.power_cut", "house.water_side", "house.distribution", "house.recirculation", "house.commissioning",
     "money.upkeep",
 )  # fmt: skip
 
@@ -114,7 +116,7 @@ def index() -> dict[str, Figure]:
         module = importlib.import_module(f"advisor.{module_name}")
         for name, function in inspect.getmembers(module, inspect.isfunction):
             published = getattr(function, "__published__", None)
-            if published is not None and function.__module__ == module.__name__:
+            if published is not None and function.__module__ == module.__name__ and name == function.__name__:
                 found[name] = _figure(name, function, published)
     return dict(sorted(found.items()))
 
@@ -191,7 +193,9 @@ def run(name: str, given: Mapping[str, object]) -> Working:
     try:
         with np.errstate(all="ignore"):
             result = np.asarray(figure.function(**inputs))
-    except ArithmeticError:  # plain floats raise where arrays give NaN
+    except InputError:
+        raise
+    except (ArithmeticError, ValueError):  # plain floats raise where arrays give NaN
         result = np.asarray(np.nan)
     return Working(figure, inputs, np.nan if np.iscomplexobj(result) else float(result))
 

@@ -54,7 +54,7 @@ def saturation_pressure_psi(temperature_f: Any) -> Any:
     Parameters
     ----------
     temperature_f : float or ndarray
-        [°F]
+        Of the water vapor. [°F]
 
     Returns
     -------
@@ -95,7 +95,7 @@ def water_made_lb_per_therm(carbon_count: Any, hydrogen_count: Any, higher_heati
     carbon_count, hydrogen_count : float or ndarray
         Atoms in a molecule: 1 and 4 for methane, 3 and 8 for propane. [-]
     higher_heating_value_btu_per_lb : float or ndarray
-        [Btu/lb]
+        Heat in the fuel, its water condensed. [Btu/lb]
 
     Returns
     -------
@@ -207,7 +207,7 @@ def combustion_eff_frac(
     flue_f, excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi : float or ndarray
         As for ``condensed_frac``.
     higher_heating_value_btu_per_lb : float or ndarray
-        [Btu/lb]
+        Heat in the fuel, its water condensed. [Btu/lb]
 
     Returns
     -------

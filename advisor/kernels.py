@@ -37,6 +37,9 @@ TRACE_SIZE = 5
 READ_FROM_MIN = 5 / 60
 
 
+#: Nothing has been compiled yet on this machine: the first run takes about half a minute.
+is_first_time = False
+
 _SOURCES = ("kernels.py", "water.py", "heaters/layers.py", "heaters/storage.py", "heaters/instantaneous.py")
 
 
@@ -46,13 +49,16 @@ def _keep_compiled_code() -> None:
     Numba renews a stored kernel when its own file changes, but not when a kernel or a constant of another file that
     it uses does; a folder for each state of the sources cannot go stale. Somebody's own ``NUMBA_CACHE_DIR`` stands.
     """
+    global is_first_time
     config: Any = numba.config
     package = Path(__file__).resolve().parent
     digest = sha256(b"".join((package / name).read_bytes() for name in _SOURCES)).hexdigest()[:12]
     folder = package / "__pycache__" / f"kernels-{digest}"
     if config.CACHE_DIR or folder.is_dir():
         config.CACHE_DIR = config.CACHE_DIR or str(folder)
+        is_first_time = not _holds_code(Path(config.CACHE_DIR))
         return
+    is_first_time = True
     try:
         folder.mkdir(parents=True)
     except OSError:
@@ -61,6 +67,10 @@ def _keep_compiled_code() -> None:
     for old in folder.parent.glob("kernels-*"):
         if old != folder:
             shutil.rmtree(old, ignore_errors=True)
+
+
+def _holds_code(folder: Path) -> bool:
+    return next(folder.rglob("*.nbi"), None) is not None
 
 
 _keep_compiled_code()

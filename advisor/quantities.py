@@ -123,7 +123,7 @@ UNITS: dict[str, Unit] = {
     "btu_per_lb": Unit("Btu/pound", "Btu/lb", "megajoule/kilogram", "MJ/kg"),
     "va_per_ft2": Unit("volt_ampere/foot**2", "VA/ft²", "volt_ampere/meter**2", "VA/m²"),
     "btuh_per_in2": Unit("Btu/hour/inch**2", "Btu/h per in²", "watt/centimeter**2", "W/cm²"),
-    "usd_per_mmbtu": Unit("1/(1e6*Btu)", "$/MMBtu", "1/megajoule", "$/MJ"),
+    "usd_per_mmbtu": Unit("1/megaBtu", "$/MMBtu", "1/megajoule", "$/MJ"),
 }
 
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)

@@ -1,3 +1,5 @@
-import streamlit as st
+"""Will it keep up? The busy morning on the bench."""
 
-st.title("keep_up")
+from advisor.web import keep_up_page
+
+keep_up_page.draw()

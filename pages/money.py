@@ -1,3 +1,5 @@
-import streamlit as st
+"""Does it pay? Cost over the years and what would change the answer."""
 
-st.title("money")
+from advisor.web import money_page
+
+money_page.draw()

@@ -196,9 +196,14 @@ def hot_water_gpd(
     ANSI/RESNET/ICC 301 section 4.2.2 as in 2014 Addendum A and 2019. Constants from memory, unverified; the
     machines are counted in hot gallons at any set point.
     """
-    mixed_gpd = fixture_use_gpd(bedrooms) + waste_frac * pipe_waste_gpd(bedrooms)
-    share_frac = hot_share_frac(use_f, set_point_f, mains_f)
-    return dishwasher_gpd(bedrooms) + clothes_washer_gpd(bedrooms) + fixture_frac * share_frac * mixed_gpd
+    mixed_gpd, hot_gpd = mixed_and_hot_gpd(bedrooms, fixture_frac, waste_frac)
+    return hot_gpd + hot_share_frac(use_f, set_point_f, mains_f) * mixed_gpd
+
+
+def mixed_and_hot_gpd(bedrooms: Any, fixture_frac: Any = 1.0, waste_frac: Any = 1.0) -> tuple[Any, Any]:
+    """The two parts of ``hot_water_gpd``: mixed gallons a day at the fixtures, and hot gallons of the two machines."""
+    mixed_gpd = fixture_frac * (fixture_use_gpd(bedrooms) + waste_frac * pipe_waste_gpd(bedrooms))
+    return mixed_gpd, dishwasher_gpd(bedrooms) + clothes_washer_gpd(bedrooms)
 
 
 @published(_PROTOCOL, state=_MEMORY, bedrooms=3.0, set_point_f=125.0, mains_f=58.0)

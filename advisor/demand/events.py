@@ -6,8 +6,9 @@ nothing random in it: verdicts rest on it. The random year only serves to say ho
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -71,6 +72,15 @@ class Draws:
             Rows of start, end [min], mixed gpm, its mean use temperature, gpm taken hot, month row. Draws that run
             together are one segment; their use temperature is the mean, weighted by flow.
         """
+        if not month_of_start or not len(self):
+            return self._segments.copy()
+        rows = self._segments.copy()
+        rows[:, 5] = month_of(rows[:, 0])
+        return rows
+
+    @cached_property
+    def _segments(self) -> np.ndarray:
+        """Segments without months, worked out once for all the heaters that run through them."""
         if not len(self):
             return np.zeros((0, 6))
         mixed = np.isfinite(self.use_f)
@@ -86,8 +96,7 @@ class Draws:
         degrees = running(np.where(mixed, self.flow_gpm * np.where(mixed, self.use_f, 0.0), 0.0))
         flow, hot = np.where(fixtures > 0, flow, 0.0), np.where(active > fixtures, hot, 0.0)
         use = np.where(fixtures > 0, degrees / np.where(fixtures > 0, flow, 1.0), np.inf)
-        month = month_of(cuts[:-1]) if month_of_start else np.zeros(len(cuts) - 1)
-        rows = np.stack([cuts[:-1], cuts[1:], flow, use, hot, month], axis=1)
+        rows = np.stack([cuts[:-1], cuts[1:], flow, use, hot, np.zeros(len(cuts) - 1)], axis=1)
         return np.ascontiguousarray(rows[active > 0])
 
     def first_and_last_segment(self, segments: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -170,7 +179,7 @@ def random_year(fixture_gpd: Any, appliance_gpd: Any, *, seed: int = 1) -> Draws
     return Draws(start[order], minutes[order], flow[order], use_f[order], tuple(names))
 
 
-def _end_use(rng: np.random.Generator, use: dict[str, Any], gpd: np.ndarray, index: int) -> tuple[np.ndarray, ...]:
+def _end_use(rng: np.random.Generator, use: Mapping[str, Any], gpd: np.ndarray, index: int) -> tuple[np.ndarray, ...]:
     """One end use through the year."""
     sample_gal = (_lengths(rng, use, 2000) * _flows(rng, use, 2000)).mean()
     clusters_per_day = gpd / (sample_gal * use["events_per_cluster"])
@@ -194,7 +203,7 @@ def _end_use(rng: np.random.Generator, use: dict[str, Any], gpd: np.ndarray, ind
     return start, minutes, flow, use_f, np.full(total, index)
 
 
-def _lengths(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.ndarray:
+def _lengths(rng: np.random.Generator, use: Mapping[str, Any], count: int) -> np.ndarray:
     mean, sd = use["duration_mean_min"], use["duration_sd_min"]
     if use["duration_shape"] == "exponential":
         minutes = rng.exponential(mean, count)
@@ -206,7 +215,7 @@ def _lengths(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.nd
     return np.clip(minutes, 0.05, 6 * mean)
 
 
-def _flows(rng: np.random.Generator, use: dict[str, Any], count: int) -> np.ndarray:
+def _flows(rng: np.random.Generator, use: Mapping[str, Any], count: int) -> np.ndarray:
     flow = rng.normal(use["flow_mean_gpm"], use["flow_sd_gpm"], count)
     return np.clip(flow, LEAST_GPM, use["flow_limit_gpm"])
 

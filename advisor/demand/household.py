@@ -62,6 +62,9 @@ class Demand:
         What nobody told us.
     notes : tuple of str
         What to look at again, one sentence each.
+    mixed_gpd, machines_gpd : float
+        The mean day's two parts: mixed gallons at the fixtures, the same all year, and hot gallons of the washing
+        machines. With the mixing balance they make up ``daily_gal_by_month``. [gal/day]
     """
 
     daily_gal_by_month: np.ndarray
@@ -77,6 +80,8 @@ class Demand:
     distribution_heat_frac: float
     assumptions: tuple[Assumption, ...]
     notes: tuple[str, ...]
+    mixed_gpd: float
+    machines_gpd: float
 
 
 def demand_of(
@@ -158,10 +163,17 @@ def demand_of(
         recirculation=recirculation,
         is_insulated=loop_is_insulated,
     )
+    mixed_gpd, machines_gpd = daily_volume.mixed_and_hot_gpd(
+        counted,
+        daily_volume.LOW_FLOW_FRAC if has_low_flow_fixtures else 1.0,
+        daily_volume.pipe_waste_frac(recirculation=recirculation, is_insulated=loop_is_insulated),
+    )
+    measured_frac = 1.0
     if hot_water_gpd is None:
         assumptions.append(_volume_assumption(_mean_gpd(daily_gal), counted))
     else:
-        daily_gal = daily_gal * hot_water_gpd / _mean_gpd(daily_gal)
+        measured_frac = hot_water_gpd / _mean_gpd(daily_gal)
+        daily_gal = daily_gal * measured_frac
 
     busy = named = tuple(Use(u.name, u.mixed_gpm, u.duration_min, u.use_f, u.count, u.together) for u in uses)
     if not named:
@@ -204,6 +216,8 @@ def demand_of(
         ),
         assumptions=tuple(assumptions),
         notes=_notes(people, bedrooms, set_point_f, alone),
+        mixed_gpd=float(mixed_gpd) * measured_frac,
+        machines_gpd=float(machines_gpd) * measured_frac,
     )
 
 

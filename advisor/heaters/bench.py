@@ -9,16 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
-from advisor.formula import published
 from advisor.heaters import instantaneous, storage
 from advisor.heaters.inside import TEST_AIR_F, TEST_INLET_F, TEST_SET_F
 from advisor.heaters.instantaneous import Unit
 from advisor.heaters.layers import mean_f
-from advisor.heaters.rating import TEST_RISE_DF, TEST_TANK_MINUS_AIR_DF
+from advisor.heaters.rating import TEST_RISE_DF, TEST_TANK_MINUS_AIR_DF, credited_gal
 from advisor.heaters.storage import Tank
 from advisor.kernels import (
     HEAT_BTU,
@@ -181,34 +179,6 @@ def _last_draw(
         temps, state, *where, _flow_gpm(where[0]), cut_off_f, 60.0, STEP_S
     )
     return 0.0 if highest_f <= cut_off_f else credited_gal(gallons, mean_f, mean_before_f, cut_off_f)
-
-
-@published(
-    "10 CFR 430 subpart B appendix E sec. 6.1, last draw of the first hour",
-    state="from memory, unverified",
-    drawn_gal=6.0,
-    mean_f=113.0,
-    mean_before_f=119.0,
-    cut_off_f=109.0,
-)
-def credited_gal(drawn_gal: Any, mean_f: Any, mean_before_f: Any, cut_off_f: Any) -> Any:
-    """What the draw forced at the end of the first hour adds to the rating.
-
-    Parameters
-    ----------
-    drawn_gal : float or ndarray
-        Its volume. [gal]
-    mean_f, mean_before_f : float or ndarray
-        Mean delivered temperature of it and of the draw before. [°F]
-    cut_off_f : float or ndarray
-        Where the draw before was stopped. [°F]
-
-    Returns
-    -------
-    float or ndarray
-        [gal]
-    """
-    return drawn_gal * np.maximum(mean_f - cut_off_f, 0.0) / (mean_before_f - cut_off_f)
 
 
 def simulated_use(tank: Tank, source: np.ndarray, pattern: str, recovery_frac: float | None = None) -> SimulatedUse:

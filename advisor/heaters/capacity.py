@@ -25,15 +25,70 @@ FLOW_LIMIT_RATIO = 1.7
 
 
 @dataclass(frozen=True)
+class Evidence:
+    """What a run through the household's busy winter morning on the bench showed.
+
+    Parameters
+    ----------
+    verdict : str
+        What the runs alone say.
+    why : str
+        One sentence: who runs short, for how long, how cold.
+    minutes_short : float
+        Minutes below 105 °F at the taps, summed over the uses that the heater lit for. [min]
+    minutes_short_with_more : float or None
+        The same with a tenth more water; None where the morning as told is short already. [min]
+    short_uses, noticed_by : tuple of str
+        Uses that ran below 105 °F, and those whose dip anyone would notice.
+    coldest_tap_f : float or None
+        Coldest at any tap, the first half minute of flow forgiven; None where nothing ran longer. [°F]
+    outlet_low_f, outlet_mean_f, outlet_high_f : float
+        The heater's outlet while water flowed; the mean is weighted by flow. [°F]
+    hot_gal : float
+        Hot water drawn. [gal]
+    starts : int
+        Times a burner, an element or a compressor came on.
+    never_lit, summer_never_lit : tuple of str
+        Uses too small to start it, in the morning and in the warmest month.
+    summer_unsteady : tuple of str
+        Uses whose temperature swings noticeably in the warmest month.
+    pause_coldest_f, pause_seconds_cold : float or None
+        A shower, three minutes' pause, and a shower again: the second one's coldest, and how long it is noticeably
+        cold. Tankless heaters only. [°F], [s]
+    label_trouble : str or None
+        Why the bench cannot reproduce the label, in a sentence.
+    """
+
+    verdict: str
+    why: str
+    minutes_short: float
+    minutes_short_with_more: float | None
+    short_uses: tuple[str, ...]
+    noticed_by: tuple[str, ...]
+    coldest_tap_f: float | None
+    outlet_low_f: float
+    outlet_mean_f: float
+    outlet_high_f: float
+    hot_gal: float
+    starts: int
+    never_lit: tuple[str, ...]
+    summer_never_lit: tuple[str, ...]
+    summer_unsteady: tuple[str, ...]
+    pause_coldest_f: float | None
+    pause_seconds_cold: float | None
+    label_trouble: str | None
+
+
+@dataclass(frozen=True)
 class Capacity:
     """What a candidate can give against what this household asks.
 
     Parameters
     ----------
     verdict : str
-        ``keeps up``, ``keeps up with care`` or ``falls short``.
+        ``keeps up``, ``keeps up with care`` or ``falls short``: by the hand method, until the bench has spoken.
     why : str
-        One sentence with the numbers.
+        A few sentences with the numbers.
     deliverable, needed : float
         Gallons in the busy hour for a tank, gallons a minute for a tankless heater.
     unit : str
@@ -42,6 +97,10 @@ class Capacity:
         Deliverable over needed, less 1.
     least_flow_winter_gpm, least_flow_summer_gpm : float or None
         Least steady flow of a tankless heater. [gpm]
+    analytic_verdict : str or None
+        What the hand method alone says; None while ``verdict`` is that.
+    evidence : Evidence or None
+        What the bench showed.
     """
 
     verdict: str
@@ -52,6 +111,8 @@ class Capacity:
     margin_frac: float
     least_flow_winter_gpm: float | None = None
     least_flow_summer_gpm: float | None = None
+    analytic_verdict: str | None = None
+    evidence: Evidence | None = None
 
 
 @dataclass(frozen=True)

@@ -89,9 +89,6 @@ class Heater:
     height_in: float
     width_in: float
     noise_dba: float
-    life_low_yr: float
-    life_typical_yr: float
-    life_high_yr: float
     sale_note: str | None
     state: str
     source: str

@@ -17,7 +17,7 @@ from itertools import product
 import numpy as np
 
 from advisor.heaters import bench, rating
-from advisor.heaters.catalogue import Heater, by_id, catalogue
+from advisor.heaters.catalogue import Heater, catalogue
 from advisor.heaters.inside import TEST_AIR_F, Inside, sources_of, tank_of, unit_of
 from advisor.tables import load
 from advisor.water import TEST_BTU_PER_GAL_DF
@@ -83,9 +83,29 @@ def retest(heater: Heater) -> Retest:
     -------
     Retest
     """
-    one = replace(heater, n_units=1)
-    kept = _kept().get(one.id)
-    return kept if kept is not None and by_id(one.id) == one else fit(one)
+    found = _fits(_label_alone(heater))
+    return found if found.heater_id == heater.id else replace(found, heater_id=heater.id)
+
+
+def run_again(heater: Heater) -> Retest:
+    """Run both federal tests once more on what was found to be inside, and say what they give now."""
+    return _retested(replace(heater, n_units=1), retest(heater).inside)
+
+
+def _label_alone(heater: Heater) -> Heater:
+    """A heater without its name: two of one label, or three in parallel, have the same inside."""
+    return replace(heater, id="", title="", n_units=1)
+
+
+@lru_cache(maxsize=1024)
+def _fits(label: Heater) -> Retest:
+    kept = _catalogue_id().get(label)
+    return _fit(label) if kept is None else _kept()[kept]
+
+
+@lru_cache(maxsize=1)
+def _catalogue_id() -> dict[Heater, str]:
+    return {_label_alone(heater): heater.id for heater in catalogue() if heater.id in _kept()}
 
 
 @lru_cache(maxsize=1)
@@ -99,10 +119,30 @@ def _kept() -> dict[str, Retest]:
     return kept
 
 
-@lru_cache(maxsize=1024)
 def fit(heater: Heater) -> Retest:
-    """Fit a heater's label from nothing."""
-    return _fit_tank(heater) if heater.is_storage else _fit_tankless(heater)
+    """Fit a heater's label from nothing; once found, it is remembered."""
+    return replace(_fit(_label_alone(heater)), heater_id=heater.id)
+
+
+@lru_cache(maxsize=1024)
+def _fit(label: Heater) -> Retest:
+    return _fit_tank(label) if label.is_storage else _fit_tankless(label)
+
+
+def _retested(heater: Heater, inside: Inside) -> Retest:
+    """Both tests on a given inside, beside the label."""
+    if heater.is_storage:
+        hour, day = _first_hour_gal(heater, inside), _day(heater, inside)
+        return Retest(
+            heater.id, inside, heater.fhr_gal, round(hour, 2), None, None, heater.uef, round(day.uef, 4),
+            heater.recovery_frac, round(day.recovery_frac, 4), _tank_trouble(heater, hour, day.uef),
+        )  # fmt: skip
+    unit = unit_of(heater, inside)
+    day, flow = bench.simulated_use_tankless(unit, heater.draw_pattern), bench.max_gpm(unit)
+    return Retest(
+        heater.id, inside, None, None, heater.max_gpm, round(flow, 3), heater.uef, round(day.uef, 4),
+        heater.recovery_frac, round(day.recovery_frac, 4), _tankless_trouble(heater, flow, day.uef),
+    )  # fmt: skip
 
 
 def as_row(result: Retest) -> dict[str, object]:
@@ -123,12 +163,12 @@ def _fit_tank(heater: Heater) -> Retest:
         off = 0.0 if heater.fhr_gal is None else abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1)
         if off < 0.006 or off > 0.05:  # met; or so far off that another loss would not bring it within reach
             break
-    inside = Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
-    hour, day = _first_hour_gal(heater, inside), _day(heater, inside)
-    return Retest(
-        heater.id, inside, heater.fhr_gal, round(hour, 2), None, None, heater.uef, round(day.uef, 4),
-        heater.recovery_frac, round(day.recovery_frac, 4), _tank_trouble(heater, hour, day.uef),
-    )  # fmt: skip
+    return _retested(heater, _rounded(inside))
+
+
+def _rounded(inside: Inside) -> Inside:
+    """Five figures, as the table of fits keeps them."""
+    return Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
 
 
 def _first_hour_gal(heater: Heater, inside: Inside) -> float:
@@ -337,13 +377,7 @@ def _fit_tankless(heater: Heater) -> Retest:
         inside = replace(inside, core_btu_per_df=core)
         day = bench.simulated_use_tankless(unit_of(heater, inside), heater.draw_pattern)
         inside = replace(inside, eff_frac=_held(inside.eff_frac * heater.uef / day.uef, low, high))
-    inside = Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
-    day = bench.simulated_use_tankless(unit_of(heater, inside), heater.draw_pattern)
-    flow = bench.max_gpm(unit_of(heater, inside))
-    return Retest(
-        heater.id, inside, None, None, heater.max_gpm, round(flow, 3), heater.uef, round(day.uef, 4),
-        heater.recovery_frac, round(day.recovery_frac, 4), _tankless_trouble(heater, flow, day.uef),
-    )  # fmt: skip
+    return _retested(heater, _rounded(inside))
 
 
 def _tankless_efficiency_range(heater: Heater, from_flow: float) -> tuple[float, float]:

@@ -7,7 +7,7 @@ heater and tap are left out: what is seen here is what the heater does.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -92,6 +92,8 @@ class MorningResult:
         Minutes in which a flow-limiting valve cut the flow by more than a tenth. [min]
     hot_gal, heat_btu : float
         What left the heater. [gal], [Btu]
+    starts : int
+        Times a burner, an element or a compressor came on while the morning lasted.
     """
 
     time_min: np.ndarray
@@ -102,6 +104,7 @@ class MorningResult:
     minutes_slow: float
     hot_gal: float
     heat_btu: float
+    starts: int
 
     @property
     def noticed_by(self) -> tuple[str, ...]:
@@ -185,6 +188,7 @@ class _Run:
     outcome: np.ndarray
     trace: np.ndarray
     state: np.ndarray
+    starts: float
 
 
 def _run(
@@ -201,17 +205,21 @@ def _run(
     humidity_rh: float,
     how: Tankless,
     loop: Loop,
+    input_frac: float,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check(set_point_f, inlet_f, air_f, mode)
-    inside = retest(heater).inside
+    inside = retest(heater).inside  # of the label, which is of sea level
+    if input_frac != 1 and heater.input_btuh is not None:
+        heater = replace(heater, input_btuh=heater.input_btuh * input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
         unit = unit_of(heater, inside, set_point_f=set_point_f, how=how, loop=loop)
         units, state = instantaneous.cold_units(unit, float(air_f[0]))
         instantaneous.run(units, state, unit, inlet_f, air_f, segments, until_min, step_s, short, outcome, trace)
-        return _Run(outcome, trace[: int(state[instantaneous.TRACE_ROWS])], state)
+        starts = float(state[instantaneous.STARTS])
+        return _Run(outcome, trace[: int(state[instantaneous.TRACE_ROWS])], state, starts)
     tank = tank_of(heater, inside, set_point_f=set_point_f, mode=mode, loop=loop)
     sources = sources_of(heater, inside, air_f, humidity_rh=humidity_rh, mode=mode)
     segments = segments.copy()
@@ -221,7 +229,8 @@ def _run(
                 np.empty((0, storage.LOG_SIZE)), trace)  # fmt: skip
     outcome[:, [HOT_GAL, HEAT_BTU]] *= heater.n_units
     trace[:, TRACE_GPM] *= heater.n_units
-    return _Run(outcome, trace[: int(state[storage.TRACE_ROWS])], state)
+    starts = float(state[storage.STARTS]) * heater.n_units
+    return _Run(outcome, trace[: int(state[storage.TRACE_ROWS])], state, starts)
 
 
 def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
@@ -247,6 +256,7 @@ def run_morning(
     humidity_rh: float = TEST_RH,
     how: Tankless = PLAIN,
     loop: Loop = NO_LOOP,
+    input_frac: float = 1.0,
 ) -> MorningResult:
     """Run a heater through a morning, starting from a full tank or an exchanger at room temperature.
 
@@ -266,23 +276,23 @@ def run_morning(
         How a tankless heater is set up.
     loop : Loop
         Recirculation loop.
+    input_frac : float
+        Share of its rated input that a burner keeps at this height. [-]
     """
     segments = uses.segments()
     step_s = _TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S
     rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum()) if len(segments) else 0
     until = float(segments[-1, 1]) if len(segments) else 0.0
     run = _run(heater, segments, until, step_s, rows, set_point_f=set_point_f, inlet_f=np.array([inlet_f]),
-               air_f=np.array([air_f]), mode=mode, humidity_rh=humidity_rh, how=how, loop=loop)  # fmt: skip
+               air_f=np.array([air_f]), mode=mode, humidity_rh=humidity_rh, how=how, loop=loop,
+               input_frac=input_frac)  # fmt: skip
     first, last = uses.first_and_last_segment(segments)
     lit = [bool(run.outcome[a:b, LIT].any()) for a, b in zip(first, last, strict=True)]
-    results = tuple(
-        _use_result(uses.name[i], uses.start_min[i], uses.end_min[i], uses.use_f[i], run.trace, inlet_f, lit[i])
-        for i in range(len(uses))
-    )
+    results = _use_results(uses, run.trace, inlet_f, lit)
     return MorningResult(
         run.trace[:, TRACE_MIN], run.trace[:, TRACE_OUTLET_F], run.trace[:, TRACE_GPM], results,
         sum(use.minutes_short for use in results), float(run.outcome[:, SLOW_MIN].sum()),
-        float(run.outcome[:, HOT_GAL].sum()), float(run.outcome[:, HEAT_BTU].sum()),
+        float(run.outcome[:, HOT_GAL].sum()), float(run.outcome[:, HEAT_BTU].sum()), round(run.starts),
     )  # fmt: skip
 
 
@@ -301,19 +311,22 @@ def _flowing_min(trace: np.ndarray) -> np.ndarray:
     return starts + lengths - began
 
 
-def _use_result(
-    name: str, start: float, end: float, use_f: float, trace: np.ndarray, inlet_f: float, lit: bool
-) -> UseResult:
-    mine = (trace[:, TRACE_MIN] >= start - 1e-6) & (trace[:, TRACE_MIN] < end - 1e-6)
-    mine &= _flowing_min(trace) > WAIT_MIN
-    rows = trace[mine]
-    if not len(rows):
-        return UseResult(name, 0.0, math.nan, False, lit)
-    tap, lengths = _tap_f(rows, use_f, inlet_f), rows[:, TRACE_STEP_MIN]
-    wanted = min(use_f, SHORT_BELOW_F)
-    short = float(lengths[tap < wanted - TOLERANCE_DF].sum())
-    noticed = float(lengths[tap < wanted - NOTICED_DF].sum()) > NOTICED_MIN
-    return UseResult(name, short, float(tap.min()), noticed, lit)
+def _use_results(uses: Draws, trace: np.ndarray, inlet_f: float, lit: list[bool]) -> tuple[UseResult, ...]:
+    """How each use fared; taps that mix for the same temperature are reckoned together."""
+    waited, lengths = _flowing_min(trace) > WAIT_MIN, trace[:, TRACE_STEP_MIN]
+    taps = {use_f: _tap_f(trace, use_f, inlet_f) for use_f in set(uses.use_f.tolist())}
+    first = np.searchsorted(trace[:, TRACE_MIN], uses.start_min - 1e-6)
+    last = np.searchsorted(trace[:, TRACE_MIN], uses.end_min - 1e-6)
+    found = []
+    for i, use_f in enumerate(uses.use_f.tolist()):
+        mine = slice(first[i], last[i])
+        counted = waited[mine]
+        tap, minutes = taps[use_f][mine][counted], lengths[mine][counted]
+        wanted = min(use_f, SHORT_BELOW_F)
+        short = float(minutes[tap < wanted - TOLERANCE_DF].sum())
+        noticed = float(minutes[tap < wanted - NOTICED_DF].sum()) > NOTICED_MIN
+        found.append(UseResult(uses.name[i], short, float(tap.min()) if len(tap) else math.nan, noticed, lit[i]))
+    return tuple(found)
 
 
 def pause_test(
@@ -329,6 +342,7 @@ def pause_test(
     trickle_gpm: float = 0.0,
     how: Tankless = PLAIN,
     loop: Loop = NO_LOOP,
+    input_frac: float = 1.0,
 ) -> PauseResult:
     """A shower, a pause (or a trickle of ``trickle_gpm``, for example 0.5), and a shower again."""
     again = shower_min + pause_min
@@ -341,7 +355,7 @@ def pause_test(
     rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum())
     run = _run(heater, segments, again + shower_min, step_s, rows, set_point_f=set_point_f,
                inlet_f=np.array([inlet_f]), air_f=np.array([air_f]), mode="hybrid", humidity_rh=TEST_RH, how=how,
-               loop=loop)  # fmt: skip
+               loop=loop, input_frac=input_frac)  # fmt: skip
     second = run.trace[run.trace[:, TRACE_MIN] >= again - 1e-6]
     time_min, lengths = second[:, TRACE_MIN] - again, second[:, TRACE_STEP_MIN]
     tap = _tap_f(second, use_f, inlet_f)
@@ -365,13 +379,14 @@ def run_year(
     humidity_rh: float = TEST_RH,
     how: Tankless = PLAIN,
     loop: Loop = NO_LOOP,
+    input_frac: float = 1.0,
     quoted_btu_per_yr: float | None = None,
 ) -> YearResult:
     """Run a heater through a year of draws, as ``events.random_year`` makes them.
 
     Parameters
     ----------
-    heater, set_point_f, mode, humidity_rh, how, loop
+    heater, set_point_f, mode, humidity_rh, how, loop, input_frac
         As for ``run_morning``.
     draws : Draws
         A year from 1 January.
@@ -386,7 +401,7 @@ def run_year(
     until = max(YEAR_MIN, float(draws.end_min.max(initial=0.0)))
     step_s = _YEAR_TANKLESS_STEP_S if heater.is_tankless else _YEAR_TANK_STEP_S
     run = _run(heater, segments, until, step_s, 0, set_point_f=set_point_f, inlet_f=inlet, air_f=air, mode=mode,
-               humidity_rh=humidity_rh, how=how, loop=loop)  # fmt: skip
+               humidity_rh=humidity_rh, how=how, loop=loop, input_frac=input_frac)  # fmt: skip
     short, lit = _by_draw(draws, segments, run.outcome)
     clock_h = draws.start_min % DAY_MIN / 60
     shower = (draws.gallons >= SHORT_DRAW_GAL) & (clock_h >= MORNING_H[0]) & (clock_h < MORNING_H[1])

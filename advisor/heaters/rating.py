@@ -250,6 +250,34 @@ def rated_cop(rating_uef: Any, loss_btuh_per_df: Any, daily_gal: Any) -> Any:
     return rating_uef * (1 + 24 * loss_btuh_per_df * TEST_TANK_MINUS_AIR_DF / heat)
 
 
+@published(
+    "10 CFR 430 subpart B appendix E sec. 6.1, last draw of the first hour",
+    state="from memory, unverified",
+    drawn_gal=6.0,
+    mean_f=113.0,
+    mean_before_f=119.0,
+    cut_off_f=109.0,
+)
+def credited_gal(drawn_gal: Any, mean_f: Any, mean_before_f: Any, cut_off_f: Any) -> Any:
+    """What the draw forced at the end of the first hour adds to the rating.
+
+    Parameters
+    ----------
+    drawn_gal : float or ndarray
+        Its volume. [gal]
+    mean_f, mean_before_f : float or ndarray
+        Mean delivered temperature of it and of the draw before. [°F]
+    cut_off_f : float or ndarray
+        Where the draw before was stopped. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        [gal]
+    """
+    return drawn_gal * np.maximum(mean_f - cut_off_f, 0.0) / (mean_before_f - cut_off_f)
+
+
 @dataclass(frozen=True)
 class MinimumRating:
     """The federal floor that a heater has to reach.

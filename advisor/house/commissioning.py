@@ -65,11 +65,11 @@ def clocked_input_btuh(dial_ft3: Any, turn_s: Any, heating_value_btu_per_ft3: An
     Parameters
     ----------
     dial_ft3 : float or ndarray
-        [ft³]
+        Gas in one turn. [ft³]
     turn_s : float or ndarray
-        [s]
+        Time of one turn. [s]
     heating_value_btu_per_ft3 : float or ndarray
-        [Btu/ft³]
+        As the gas passes the meter. [Btu/ft³]
 
     Returns
     -------

@@ -82,7 +82,7 @@ def neutralizer_used_lb(condensate_gal: Any, condensate_ph: Any) -> Any:
     Parameters
     ----------
     condensate_gal : float or ndarray
-        [gal]
+        Condensate that is neutralized. [gal]
     condensate_ph : float or ndarray
         2.9 to 5 is reported. [pH]
 

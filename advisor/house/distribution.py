@@ -63,9 +63,9 @@ def pipe_volume_gal(length_ft: Any, content_floz_per_ft: Any) -> Any:
     Parameters
     ----------
     length_ft : float or ndarray
-        [ft]
+        Length of the pipe. [ft]
     content_floz_per_ft : float or ndarray
-        [fl oz/ft]
+        Water in a foot of it. [fl oz/ft]
 
     Returns
     -------
@@ -114,9 +114,9 @@ def wasted_gal(wait_s: Any, flow_gpm: Any) -> Any:
     Parameters
     ----------
     wait_s : float or ndarray
-        [s]
+        Time until it runs hot. [s]
     flow_gpm : float or ndarray
-        [gpm]
+        Flow at the tap. [gpm]
 
     Returns
     -------

@@ -62,7 +62,7 @@ def check_condensate(heater: Heater, facts: HouseFacts, use: HeaterUse) -> Trade
     if drain.neutralizer:
         why = "its water is acidic, and the house drains to a septic tank" if given.is_septic else "its water is acidic"
         jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))
-    rate = f"up to about {full_fire:.1f} gal an hour at full fire, " if full_fire else ""
+    rate = f"up to about {full_fire:.1f} gal an hour at full fire, and " if full_fire else ""
     finding = f"It makes {rate}about {per_yr:,.0f} gal of water a year. {drain.finding}"
     verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
     return TradeCheck("drain", finding, verdict, tuple(jobs), drain.cautions, tuple(assumed), (),

@@ -34,9 +34,9 @@ def current_a(power_kw: Any, supply_v: Any) -> Any:
     Parameters
     ----------
     power_kw : float or ndarray
-        [kW]
+        Power of the load. [kW]
     supply_v : float or ndarray
-        [V]
+        Voltage across it. [V]
 
     Returns
     -------
@@ -53,9 +53,9 @@ def power_at_voltage_kw(rated_kw: Any, rated_v: Any, supply_v: Any) -> Any:
     Parameters
     ----------
     rated_kw : float or ndarray
-        [kW]
+        Power on its own voltage. [kW]
     rated_v, supply_v : float or ndarray
-        [V]
+        Its own voltage, and the one that is there. [V]
 
     Returns
     -------
@@ -89,7 +89,7 @@ def next_breaker_a(least_a: Any) -> Any:
     Parameters
     ----------
     least_a : float or ndarray
-        [A]
+        Least rating that will do. [A]
 
     Returns
     -------

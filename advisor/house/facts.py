@@ -10,6 +10,9 @@ from advisor.case import Case
 from advisor.case_house import Drain, Electrical, Gas, Vent, Water
 from advisor.heaters.catalogue import Heater
 
+#: Flues that lift the exhaust by its own warmth.
+NATURAL_DRAFT_FLUES = frozenset({"type_b", "masonry"})
+
 
 @dataclass(frozen=True)
 class HouseFacts:
@@ -75,11 +78,20 @@ class HouseFacts:
         return self.case.drain
 
     @property
+    def flue(self) -> str:
+        """What carries the old heater's exhaust: as given, else what its kind usually has."""
+        if self.vent.flue is not None:
+            return self.vent.flue
+        failed = self.case.failed
+        if failed.fuel == "electricity" or failed.kind != "tank":
+            return "none"
+        return "masonry" if failed.fuel == "heating_oil" else "type_b"
+
+    @property
     def had_flue(self) -> bool:
         """The failed heater was a tank on a natural-draft flue, as far as anyone knows."""
         failed = self.case.failed
-        burned = failed.fuel != "electricity" and failed.kind == "tank"
-        return burned and self.vent.flue not in {"plastic", "stainless", "none"}
+        return failed.fuel != "electricity" and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
 
 
 @dataclass(frozen=True)

@@ -187,7 +187,7 @@ def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | 
     if flue.kind == "unlined":
         wrong.append((DOES_NOT_FIT, "an unlined chimney needs a liner"))
     if ratio is not None and ratio > LARGEST_AREA_RATIO:
-        wrong.append((DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7: it needs a smaller liner"))
+        wrong.append((DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7, so it needs a smaller liner"))
     if ratio is not None and ratio < SMALLEST_AREA_RATIO:
         wrong.append((DOES_NOT_FIT, "the flue is smaller than the appliance outlet"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:

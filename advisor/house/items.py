@@ -90,6 +90,10 @@ class TradeCheck:
     ways_out: tuple[OtherWay, ...] = ()
     detail: Any = None
 
+    def __post_init__(self) -> None:
+        # Several checks of a trade raise the same caution.
+        object.__setattr__(self, "cautions", tuple(dict.fromkeys(self.cautions)))
+
 
 @cache
 def _costs() -> dict[str, Mapping[str, Any]]:
@@ -134,6 +138,7 @@ def base_item(heater: Heater) -> WorkItem:
     plain_id = heater.id.removesuffix(f"-x{heater.n_units}")
     if f"base-{plain_id}" not in _costs():
         same = [row for row in catalogue() if row.technology == heater.technology]
+        same = [row for row in same if row.fuel == heater.fuel] or same
         plain_id = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh)).id
     cost = _costs()[f"base-{plain_id}"]
     low, typical, high = (usd * heater.n_units for usd in price(f"base-{plain_id}"))

@@ -6,7 +6,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
 from advisor.house.drain_trade import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts, output_efficiency_frac
-from advisor.house.gas_trade import gas_system
+from advisor.house.gas_trade import HEATER, gas_system
 
 
 def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Reading, ...]:
@@ -23,7 +23,7 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
     """
     burns_gas = heater.fuel in {"natural_gas", "propane"}
     system = gas_system(heater, facts)[0] if burns_gas else None
-    outlet = next((item for item in system.outlets if item.name == "water heater"), None) if system else None
+    outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
     gph = condensate_of(heater, facts, use)[0] if heater.is_condensing else None
     setup = Setup(
         burns_gas=burns_gas,
@@ -34,9 +34,11 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         input_btuh=heater.power_btuh * facts.altitude_frac if burns_gas else None,
         heater_eff_frac=output_efficiency_frac(heater) if burns_gas else None,
         # Propane is seldom metered, so its dial cannot be clocked.
-        heating_value_btu_per_ft3=system.heating_value_btu_per_ft3 if system and heater.fuel == "natural_gas" else None,
-        static_inwc=system.supply_pressure_inwc if system else None,
-        least_inwc=heater.min_inlet_inwc if burns_gas else None,
+        # A cubic foot as it flows through the meter at this height holds less gas than one at sea level.
+        heating_value_btu_per_ft3=system.btu_per_actual_ft3 if system and heater.fuel == "natural_gas" else None,
+        # Behind a line regulator the heater never sees the pressure at the meter.
+        static_inwc=system.zone_inwc(system.outlet_zone(outlet)) if system and outlet else None,
+        least_inwc=system.min_inlet_inwc(outlet) if system and outlet else None,
         most_inwc=outlet.max_inlet_inwc if outlet else None,
         cold_f=facts.cold_water_f,
         setpoint_f=facts.case.household.set_point_f,

@@ -113,7 +113,7 @@ def loop_cost_usd_per_yr(loss_btu_per_yr: Any, heater_eff_frac: Any, energy_usd_
     Parameters
     ----------
     loss_btu_per_yr : float or ndarray
-        [Btu/yr]
+        Heat that the loop loses. [Btu/yr]
     heater_eff_frac : float or ndarray
         Efficiency of the heater, above 1 for a heat pump. [-]
     energy_usd_per_mmbtu : float or ndarray
@@ -138,7 +138,7 @@ def firing_share_frac(loss_btuh: Any, min_input_btuh: Any, heater_eff_frac: Any)
     min_input_btuh : float or ndarray
         Lowest steady fire. [Btu/h]
     heater_eff_frac : float or ndarray
-        [-]
+        Efficiency of the heater. [-]
 
     Returns
     -------

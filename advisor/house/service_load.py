@@ -161,13 +161,19 @@ class Route:
 
 @dataclass(frozen=True)
 class ServiceCheck:
-    """All routes against the service."""
+    """All routes against the service, and the amperes that the new heater draws by itself."""
 
     finding: str
     routes: tuple[Route, ...]
     service_a: float
+    heater_a: float
     verdict: str
     cautions: tuple[str, ...]
+
+    @property
+    def least_a(self) -> float:
+        """The smallest service that the mildest route and the heater by itself allow. [A]"""
+        return max(self.heater_a, min(route.after_a for route in self.routes))
 
 
 def check_service(
@@ -213,8 +219,13 @@ def check_service(
         after = float(measured_load_a(measured_peak_a, new_heater_va / supply_v))
         routes.append(Route("measured demand", "220.87", before, after, after <= service_a))
     carries = [route for route in routes if route.carries]
+    heater_a = new_heater_va / supply_v
     if new_heater_va <= loads.water_heater_va:
         verdict, finding = FITS, "The new heater asks no more of the service than the old one."
+    elif heater_a > service_a:
+        # The routes count most of a large load at 40 %, but one heater at full draw is no average.
+        verdict = DOES_NOT_FIT
+        finding = f"The heater alone draws {heater_a:.0f} A, more than the whole {service_a:.0f} A service."
     elif len(carries) == len(routes):
         worst = max(route.after_a for route in routes)
         verdict, finding = (
@@ -229,7 +240,7 @@ def check_service(
         least = min(route.after_a for route in routes)
         verdict = DOES_NOT_FIT
         finding = f"At least {least:.0f} A on a {service_a:.0f} A service: a larger service or load management."
-    return ServiceCheck(finding, tuple(routes), service_a, verdict, ("panel_load", "licensed_work"))
+    return ServiceCheck(finding, tuple(routes), service_a, heater_a, verdict, ("panel_load", "licensed_work"))
 
 
 @dataclass(frozen=True)
@@ -286,4 +297,5 @@ def check_panel(
     if short == 0:
         return PanelCheck(f"{spaces_free} free spaces for {spaces_needed} needed.", 0, FITS, cautions)
     way = "tandem breakers" if tandem_listed else "a subpanel or a new panel"
-    return PanelCheck(f"{short} breaker spaces short: {way} would make room.", short, NEEDS_WORK, cautions)
+    missing = f"{short} breaker space{'s are' if short > 1 else ' is'} missing"
+    return PanelCheck(f"{missing}: {way} would make room.", short, NEEDS_WORK, cautions)

@@ -67,7 +67,7 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
 
 
 def stopgaps(fuel: str, kind: str) -> tuple[str, ...]:
-    """What may give some hot water today, for the heater that failed."""
+    """What may give some hot water today, for the fuel and kind of heater that failed."""
     return tuple(
         row["text"] for row in load("stopgaps").rows() if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}
     )

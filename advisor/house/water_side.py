@@ -187,7 +187,7 @@ def second_degree_burn_s(water_f: Any) -> Any:
     Parameters
     ----------
     water_f : float or ndarray
-        [°F]
+        Water on the skin. [°F]
 
     Returns
     -------
@@ -204,7 +204,7 @@ def third_degree_burn_s(water_f: Any) -> Any:
     Parameters
     ----------
     water_f : float or ndarray
-        [°F]
+        Water on the skin. [°F]
 
     Returns
     -------
@@ -310,7 +310,7 @@ def descaling_interval_yr(hardness_gpg: Any, daily_use_gpd: Any, maker_limit_yr:
     Parameters
     ----------
     hardness_gpg : float or ndarray
-        [grains/gal]
+        Hardness of the water. [grains/gal]
     daily_use_gpd : float or ndarray
         Hot water; from 120 gallons a day the interval is halved. [gal/day]
     maker_limit_yr : float or ndarray

@@ -33,38 +33,46 @@ class WaterDetail:
 def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
     """Everything on the water side of any candidate."""
     water, household = facts.water, facts.case.household
-    pressure = water.static_pressure_psi or _USUAL_PRESSURE_PSI
     jobs: list[WorkItem] = []
     findings: list[str] = []
-    cautions: list[str] = []
+    cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
+    assumed: tuple[str, ...] = ()
+    pressure = water.static_pressure_psi or _USUAL_PRESSURE_PSI
+    if pressure > water_side.CODE_LIMIT_PSI:
+        why = f"Static pressure is {pressure:g} psi, over the codes' {water_side.CODE_LIMIT_PSI:g}"
+        jobs.append(item("pressure-regulator", why))
+        findings.append(f"{why}.")
     expansion = None
     if heater.is_storage:
-        tank_gal = _USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0
+        # A pressure regulator holds the usual pressure, and closes the system.
+        regulated = pressure > water_side.CODE_LIMIT_PSI
         expansion = water_side.check_expansion(
             volume_gal=heater.rated_volume_gal * heater.n_units, cold_f=facts.cold_water_f,
-            hot_f=max(household.set_point_f, facts.cold_water_f), supply_psi=pressure, closed=water.has_closed_system,
-            tank_gal=tank_gal,
+            hot_f=max(household.set_point_f, facts.cold_water_f),
+            supply_psi=_USUAL_PRESSURE_PSI if regulated else pressure, closed=regulated or water.has_closed_system,
+            tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )  # fmt: skip
-        if water.has_closed_system and expansion.verdict == NEEDS_WORK:
+        if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
             jobs.append(item("expansion-tank", expansion.finding.rstrip(".")))
             findings.append(expansion.finding)
             cautions += expansion.cautions
+        if water.has_closed_system and water.static_pressure_psi is None:
+            assumed = (f"Water pressure {_USUAL_PRESSURE_PSI:g} psi (assumed; measure it).",)
     setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:
         jobs.append(item("mixing-valve", setpoint.finding.rstrip(".")))
         findings.append(setpoint.finding)
-    if water.static_pressure_psi is not None and water.static_pressure_psi > 80:
-        why = f"static pressure is {water.static_pressure_psi:g} psi, over the codes' 80"
-        jobs.append(item("pressure-regulator", why))
-        findings.append(f"The {why}.".replace("The static", "The static"))
     hardness = _hardness(heater, facts, jobs, findings)
     if heater.is_tankless:
         jobs.append(item("isolation-valves", "to flush scale out", quantity=heater.n_units))
     elif facts.case.house.is_over_living_space or facts.heater_space == "attic":
         jobs.append(item("drain-pan", "a leak would run into rooms", quantity=heater.n_units))
+        findings.append("A leak here would run into rooms: it takes a pan with a drain.")
     if heater.is_storage and water.is_earthquake_country:
         jobs.append(item("seismic-straps", "tanks are strapped high and low here", quantity=heater.n_units))
+        findings.append("Earthquakes ask for two straps on a tank.")
+        cautions.append("earthquake")
     wait = _wait(heater, facts)
     if wait is not None:
         findings.append(wait.finding)
@@ -72,9 +80,6 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
         cautions += hardness.cautions
     work = [job for job in jobs if job.job != "isolation-valves"]
     finding = " ".join(findings) or "Nothing on the water side stands out."
-    assumed = (
-        () if water.static_pressure_psi else (f"Water pressure {_USUAL_PRESSURE_PSI:g} psi (assumed; measure it).",)
-    )
     detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
     return TradeCheck("water", finding, NEEDS_WORK if work else FITS, tuple(jobs), tuple(cautions), assumed, (), detail)
 

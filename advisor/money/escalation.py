@@ -62,7 +62,7 @@ def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) 
     first, last = int(years.min()), int(years.max())
     if not (first <= base_year and base_year + study_yr <= last):
         raise OutOfRangeError(
-            "money.study_yr",
+            "economics.study_yr",
             study_yr,
             f"the price outlook runs from {first} to {last}, and the study from {base_year}",
             "shorten the study or choose flat prices",
@@ -70,6 +70,19 @@ def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) 
     by_year = dict(zip(years.tolist(), index.tolist(), strict=True))
     ahead = np.array([by_year[base_year + after] for after in range(1, study_yr + 1)])
     return ahead / by_year[base_year]
+
+
+def division_of(us_state: str) -> str:
+    """Census division of a state; a territory takes the whole country's outlook."""
+    table = tables.load("census_divisions")
+    found = np.flatnonzero(table["us_state"] == us_state.strip().upper())
+    return str(table["division"][int(found[0])]) if len(found) else "United States"
+
+
+def outlook_reaches(base_year: int, study_yr: int) -> bool:
+    """Whether the published outlook covers a study from a year on."""
+    years = tables.load("energy_price_indices")["year"]
+    return bool(years.min() <= base_year and base_year + study_yr <= years.max())
 
 
 def steady_index_frac(escalation_frac: Any, study_yr: int) -> np.ndarray:
@@ -95,7 +108,7 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> n
     if scenario == "outlook":
         return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in FUELS])
     if scenario not in SCENARIOS:
-        known = ", ".join(SCENARIOS)
-        raise InputError("money.prices", scenario, "this course of prices is not known", f"write one of {known}")
+        fix = f"write one of {', '.join(SCENARIOS)}"
+        raise InputError("economics.price_course", scenario, "this course of prices is not known", fix)
     rate = _RISE_FRAC if scenario == "rise" else 0.0
     return np.tile(steady_index_frac(rate, study_yr), (len(FUELS), 1))

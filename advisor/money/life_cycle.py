@@ -53,9 +53,9 @@ class Terms:
 
     def __post_init__(self) -> None:
         if self.study_yr not in range(1, 41):
-            raise InputError("money.study_yr", self.study_yr, "not a whole number from 1 to 40", "try 15")
+            raise InputError("economics.study_yr", self.study_yr, "not a whole number from 1 to 40", "try 15")
         if not -0.05 <= self.discount_frac <= 0.40:
-            raise InputError("money.discount_frac", self.discount_frac, "outside -5 % to 40 %", "try 0.03")
+            raise InputError("economics.discount_frac", self.discount_frac, "outside -5 % to 40 %", "try 0.03")
 
     @classmethod
     def from_nominal(cls, study_yr: int, nominal_frac: float, inflation_frac: float) -> Terms:

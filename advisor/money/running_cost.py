@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
+from advisor.money.bill import Bill
 from advisor.quantities import BTU_PER_THERM
 
 _SUFFIX = {
@@ -30,19 +32,28 @@ class EnergyPrices:
     Parameters
     ----------
     usd_per_unit : dict
-        By fuel. [$/therm], [$/gal], [$/gal], [$/kWh]
+        By fuel; of a tariff, what a unit costs a usual heater. [$/therm], [$/gal], [$/gal], [$/kWh]
     btu_per_unit : dict
         Heat content by fuel; a therm is 100,000 Btu. [Btu/unit]
     co2_lb_per_unit : dict
         Carbon dioxide by fuel. [lb/unit]
-    fixed_usd_per_mo : float
-        Fixed charge of the gas account, counted only where the account starts or ends. [$/month]
+    fixed_usd_per_mo : dict
+        Account charge by fuel, counted only where an account starts or ends. [$/month]
+    bills : dict
+        Tariffs by fuel, where the case gives one.
     """
 
     usd_per_unit: dict[str, float]
     btu_per_unit: dict[str, float]
     co2_lb_per_unit: dict[str, float]
-    fixed_usd_per_mo: float = 0.0
+    fixed_usd_per_mo: Mapping[str, float] = field(default_factory=dict)
+    bills: Mapping[str, Bill] = field(default_factory=dict)
+
+    def added_usd(self, fuel: str, units_by_month: Any, timer_frac: float = 0.0) -> Any:
+        """What a heater's use of a fuel adds to each month's bill. [$]"""
+        if fuel in self.bills:
+            return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)
+        return units_by_month * self.usd_per_unit[fuel]
 
 
 @dataclass(frozen=True)
@@ -61,6 +72,8 @@ class RunningCost:
         Fixed charges that start (positive) or end (negative) with this heater. [$/yr]
     co2_lb_per_yr : float
         Carbon dioxide of the energy, the room's part included. [lb/yr]
+    water_usd_by_fuel, room_usd_by_fuel : dict
+        A year's energy for the water, and for the room, by fuel. [$/yr]
     """
 
     by_month_usd: Any
@@ -68,6 +81,8 @@ class RunningCost:
     room_usd_per_yr: float
     fixed_usd_per_yr: float
     co2_lb_per_yr: float
+    water_usd_by_fuel: dict[str, float] = field(default_factory=dict)
+    room_usd_by_fuel: dict[str, float] = field(default_factory=dict)
 
     @property
     def usd_per_yr(self) -> float:
@@ -88,7 +103,9 @@ def running_cost(
     prices: EnergyPrices,
     *,
     room_btu_by_fuel: dict[str, Any] | None = None,
+    account_fuel: str = "natural_gas",
     fixed_months: int = 0,
+    timer_frac: float = 0.0,
 ) -> RunningCost:
     """Cost and carbon dioxide of a year.
 
@@ -103,27 +120,32 @@ def running_cost(
     room_btu_by_fuel : dict, optional
         Energy that the house's heating (positive) or cooling (negative) uses more because of the heater, by
         fuel and month. [Btu]
-    fixed_months : int
-        12 where a gas account starts because of this heater, -12 where one ends, else 0.
+    account_fuel, fixed_months : str, int
+        12 where an account for that fuel starts because of this heater, -12 where one ends, else 0.
+    timer_frac : float
+        Share of the dearest hours of a time-of-use tariff that a timer moves. [-]
     """
     units = {"electricity": np.asarray(electricity_kwh, dtype=float)}
     if fuel != "electricity":
         units[fuel] = billing_units(fuel, fuel_btu, prices)
-    by_month = sum(units[name] * prices.usd_per_unit[name] for name in units)
+    added = {name: prices.added_usd(name, amount, timer_frac) for name, amount in units.items()}
+    by_month = sum(added.values())
     co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
-    room_usd = 0.0
+    room_usd: dict[str, float] = {}
     for name, energy_btu in (room_btu_by_fuel or {}).items():
         extra = billing_units(name, energy_btu, prices)
         by_month = by_month + extra * prices.usd_per_unit[name]
-        room_usd += float(np.sum(extra)) * prices.usd_per_unit[name]
+        room_usd[name] = float(np.sum(extra)) * prices.usd_per_unit[name]
         co2 += float(np.sum(extra)) * prices.co2_lb_per_unit[name]
-    fixed = prices.fixed_usd_per_mo * fixed_months
+    fixed = prices.fixed_usd_per_mo.get(account_fuel, 0.0) * fixed_months
     return RunningCost(
         by_month_usd=by_month + fixed / 12,
         use_per_yr={_USE_KEY[name]: float(np.sum(amount)) for name, amount in units.items()},
-        room_usd_per_yr=room_usd,
+        room_usd_per_yr=sum(room_usd.values()),
         fixed_usd_per_yr=fixed,
         co2_lb_per_yr=co2,
+        water_usd_by_fuel={name: float(np.sum(amount)) for name, amount in added.items()},
+        room_usd_by_fuel=room_usd,
     )
 
 

@@ -11,8 +11,9 @@ not move the others.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -91,6 +92,14 @@ class Candidates:
             object.__setattr__(self, name, array)
         if not (self.life_mean_yr > 0).all():
             raise InputError("life_mean_yr", None, "a life must be longer than nothing", "give years")
+
+    def pick(self, places: Sequence[int]) -> Candidates:
+        """Some of the candidates, in the order asked for; their draws stay the same."""
+        chosen: dict[str, Any] = {
+            name: tuple(value[place] for place in places) if isinstance(value, tuple) else value[list(places)]
+            for name, value in vars(self).items()
+        }
+        return Candidates(**chosen)
 
 
 @dataclass(frozen=True)
@@ -213,7 +222,8 @@ def simulate(
         Number of versions, and where the random orders start.
     """
     width = width or Width.from_table()
-    scores = _scores(candidates, width, draws, seed)
+    links = width.gas_electricity_link, width.installed_link
+    scores = _scores(candidates.names, candidates.technologies, *links, draws, seed)
     total, running = _evaluate(candidates, market, width, scores)
     shape = (draws, len(candidates.names))
     return Spread(candidates.names, np.broadcast_to(total, shape), np.broadcast_to(running, shape), baseline)
@@ -324,22 +334,27 @@ def _is_quantile(name: str) -> bool:
     return name.startswith(("efficiency", "life"))
 
 
-def _scores(candidates: Candidates, width: Width, draws: int, seed: int) -> Scores:
+# A few houses' draws are kept: another answer of the same household is costed in the same versions, at no delay.
+@lru_cache(maxsize=6)
+def _scores(
+    own_names: tuple[str, ...], technologies: tuple[str, ...], fuel_link: float, job_link: float, draws: int, seed: int
+) -> Scores:
     """Every input's own order of the even grid; links between inputs are laid on afterwards."""
     kinds = ("install", "upkeep", *(f"life{turn}" for turn in range(_DRAWN_LIVES)))
-    names = [f"{kind}:{name}" for name in candidates.names for kind in kinds]
+    names = [f"{kind}:{name}" for name in own_names for kind in kinds]
     names += [f"{kind}:{fuel}" for fuel in FUELS for kind in ("drift", "level")]
-    names += [f"efficiency:{kind}" for kind in dict.fromkeys(candidates.technologies)] + ["use", "labor"]
+    names += [f"efficiency:{kind}" for kind in dict.fromkeys(technologies)] + ["use", "labor"]
     quantiles, normal = even_grid(draws)
     scores = {}
     for name in names:
         scores[name] = (quantiles if _is_quantile(name) else normal)[order_of(name, draws, seed)]
-    drift = width.gas_electricity_link
-    scores["drift:electricity"] = linked(scores["drift:natural_gas"], scores["drift:electricity"], drift)
+    scores["drift:electricity"] = linked(scores["drift:natural_gas"], scores["drift:electricity"], fuel_link)
     # Two that share the root of the link with a third are linked by the link itself.
-    share = width.installed_link**0.5
-    for name in (f"install:{name}" for name in candidates.names):
+    share = job_link**0.5
+    for name in (f"install:{name}" for name in own_names):
         scores[name] = linked(scores["labor"], scores[name], share)
+    for drawn in scores.values():
+        drawn.flags.writeable = False
     return scores
 
 

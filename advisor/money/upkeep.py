@@ -68,7 +68,7 @@ def still_working_frac(age_yr: Any, mean_yr: Any, shape_dimensionless: Any) -> A
     Parameters
     ----------
     age_yr, mean_yr : float or ndarray
-        [yr]
+        Age, and the mean life. [yr]
     shape_dimensionless : float or ndarray
         Weibull shape. [-]
 
@@ -110,15 +110,12 @@ def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
     tasks = tables.load("upkeep_tasks")
     job = _row(tasks, "descale", tasks["id"] == "descale")
-    # The table's yearly amount holds one descaling; more or fewer a year are added or taken off.
+    # The table's yearly amount holds one descaling; more or fewer a year are added or taken off. Where the yearly
+    # amount is less than the job is priced at, it is taken to be nothing but descaling, done by the owner.
     more = 1.0 / every_yr - 1.0
-    return Upkeep(
-        max(0.0, low + more * job["low_usd"]),
-        max(0.0, typical + more * job["typical_usd"]),
-        max(0.0, high + more * job["high_usd"]),
-        every_yr,
-        table.citation,
-    )
+    changed = typical + max(more * job["typical_usd"], min(more, 0.0) * typical)
+    # The range keeps its shape: whoever pays little for one job pays little for all.
+    return Upkeep(low * changed / typical, changed, high * changed / typical, every_yr, table.citation)
 
 
 def descale_every_yr(hardness_gpg: float) -> float:

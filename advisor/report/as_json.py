@@ -8,8 +8,12 @@ from typing import Any
 import numpy as np
 
 from advisor.comparison import Candidate, Comparison, sources_used
+from advisor.conclusion import rival_of
+from advisor.heaters.capacity import Evidence
 from advisor.heaters.catalogue import Heater
 from advisor.house.items import TradeCheck, WorkItem
+from advisor.money.outlook import Band, Outlook
+from advisor.money.what_if import drivers, price_map, turns
 from advisor.quantities import BTU_PER_THERM
 
 
@@ -26,7 +30,11 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "like_for_like": comparison.like_for_like_id,
         "recommended": comparison.recommended_id,
         "conclusion": comparison.conclusion,
-        "candidates": [_candidate(candidate) for candidate in comparison.candidates],
+        "economics": _economics(comparison.outlook),
+        "candidates": [
+            {**_candidate(candidate), "money": _money(comparison.outlook, place)}
+            for place, candidate in enumerate(comparison.candidates)
+        ],
         "cautions": list(comparison.cautions),
         "sources": sources_used(),
     }
@@ -126,6 +134,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "margin_frac": _rounded(capacity.margin_frac, 3),
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
+            "analytic_verdict": capacity.analytic_verdict,
+            "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
         },
         "soon": {
             "days": candidate.soon.days,
@@ -142,6 +152,116 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "assumed": list(candidate.house.assumed),
         },
     }  # fmt: skip
+
+
+def evidence_dict(evidence: Evidence) -> dict[str, Any]:
+    """What the bench saw of one candidate."""
+    return {
+        "verdict": evidence.verdict,
+        "why": evidence.why,
+        "minutes_short": round(evidence.minutes_short, 2),
+        "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
+        "short_uses": list(evidence.short_uses),
+        "noticed_by": list(evidence.noticed_by),
+        "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),
+        "outlet_low_f": _rounded(evidence.outlet_low_f, 1),
+        "outlet_mean_f": _rounded(evidence.outlet_mean_f, 1),
+        "outlet_high_f": _rounded(evidence.outlet_high_f, 1),
+        "hot_gal": round(evidence.hot_gal, 1),
+        "starts": evidence.starts,
+        "never_lit": list(evidence.never_lit),
+        "summer_never_lit": list(evidence.summer_never_lit),
+        "summer_unsteady": list(evidence.summer_unsteady),
+        "pause_coldest_f": _rounded(evidence.pause_coldest_f, 1),
+        "pause_seconds_cold": _rounded(evidence.pause_seconds_cold, 1),
+        "label_trouble": evidence.label_trouble,
+    }
+
+
+def _economics(outlook: Outlook) -> dict[str, Any]:
+    return {
+        "study_yr": outlook.terms.study_yr,
+        "discount_frac": outlook.terms.discount_frac,
+        "price_course": outlook.course,
+        "division": outlook.division,
+        "base_year": outlook.base_year,
+        "draws": outlook.draws,
+        "baseline": outlook.bids[outlook.baseline].id,
+    }
+
+
+def _money(outlook: Outlook, place: int) -> dict[str, Any]:
+    """One candidate's money; null for a payback that never comes, and for what has no meaning."""
+    money, bid = outlook.money(place), outlook.bids[place]
+    measured = money.measured
+    back = measured.payback
+    return {
+        "installed_usd": _band(money.installed_usd),
+        "life_cycle_cost_usd": _band(money.life_cycle_cost_usd),
+        "annualised_usd": _band(money.annualised_usd),
+        "is_eligible": money.is_eligible,
+        "chance_cheapest_frac": round(money.chance_cheapest_frac, 4),
+        "chance_saves_frac": round(money.chance_saves_frac, 4),
+        "net_saving_usd": round(measured.net_saving_usd, 2),
+        "simple_payback_yr": _rounded(back.simple_yr),
+        "discounted_payback_yr": _rounded(back.discounted_yr),
+        "payback_state": back.state,
+        "payback_holds": back.holds,
+        "savings_ratio": _rounded(measured.savings_ratio, 3),
+        "return_frac": _rounded(measured.return_frac, 4),
+        "upkeep_usd_per_yr": round(money.upkeep_usd_per_yr, 2),
+        "rebate_usd": round(money.rebate_usd, 2),
+        "mean_life_yr": money.life_yr,
+        "field_gap": round(bid.field_gap_dimensionless, 3),
+    }
+
+
+def _band(band: Band) -> dict[str, float]:
+    return {name: round(getattr(band, name), 2) for name in ("p10", "p50", "p90", "point")}
+
+
+def money_dict(comparison: Comparison) -> dict[str, Any]:
+    """The whole account: every candidate's money, what would change the answer, and the map of prices."""
+    outlook = comparison.outlook
+    first = next((item for item in comparison.standings if item.id == comparison.recommended_id), None)
+    rival = rival_of(first, comparison.standings, outlook) if first is not None else None
+    found: dict[str, Any] = {
+        "economics": _economics(outlook),
+        "recommended": comparison.recommended_id,
+        "conclusion": comparison.conclusion,
+        "candidates": {bid.id: _money(outlook, place) for place, bid in enumerate(outlook.bids)},
+        "rival": rival.id if rival is not None else None,
+        "turns": None,
+        "drivers": [],
+        "map": None,
+    }
+    if first is not None and rival is not None:
+        turn = turns(outlook.candidates, outlook.market, first.place, rival.place)
+        found["turns"] = {
+            "prices": [
+                {"fuel": price.fuel, "now_usd_per_unit": round(price.now_usd_per_unit, 4),
+                 "turn_usd_per_unit": round(price.turn_usd_per_unit, 4), "wins_above": price.wins_above}
+                for price in turn.prices
+            ],
+            "quote_now_usd": round(turn.quote_now_usd, 2),
+            "quote_turn_usd": _rounded(turn.quote_turn_usd),
+        }  # fmt: skip
+        found["drivers"] = [
+            {"name": driver.name, "saving_usd": [round(end, 2) for end in driver.saving_usd],
+             "turns_the_answer": driver.turns_the_answer}
+            for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place)
+        ]  # fmt: skip
+    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel != "electricity"), None)
+    if gas_fuel is not None and outlook.eligible_places:
+        drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, gas_fuel)
+        found["map"] = {
+            "gas_fuel": gas_fuel,
+            "gas_usd_per_unit": [round(float(price), 4) for price in drawn.gas_usd_per_unit],
+            "electricity_usd_per_kwh": [round(float(price), 4) for price in drawn.electricity_usd_per_kwh],
+            "cheapest": [[outlook.bids[place].id for place in row] for row in drawn.cheapest.tolist()],
+            "here": list(drawn.here),
+        }
+    return found
 
 
 def _rounded(value: float | None, digits: int = 2) -> float | None:

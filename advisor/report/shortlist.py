@@ -10,14 +10,14 @@ from advisor.verdicts import DOES_NOT_FIT
 def shortlist(comparison: Comparison) -> list[Candidate]:
     """One candidate of each technology and fuel, in the catalogue's order.
 
-    The one shown keeps up at the least price; where none keeps up, the one that comes closest. The recommended
-    candidate, the plain replacement and whatever the user typed in are always shown.
+    The one shown keeps up at the least cost over the years; where none keeps up, the one that comes closest. The
+    recommended candidate, the plain replacement and whatever the user typed in are always shown.
     """
     always = {comparison.recommended_id, comparison.like_for_like_id}
     groups: dict[tuple[str, str], list[Candidate]] = {}
     for candidate in comparison.candidates:
         groups.setdefault((candidate.heater.technology, candidate.heater.fuel), []).append(candidate)
-    chosen = {id(_one_of(group)) for group in groups.values()}
+    chosen = {id(_one_of(group, comparison)) for group in groups.values()}
     return [
         candidate
         for candidate in comparison.candidates
@@ -25,11 +25,12 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     ]
 
 
-def _one_of(group: list[Candidate]) -> Candidate:
+def _one_of(group: list[Candidate], comparison: Comparison) -> Candidate:
     sold = [candidate for candidate in group if not candidate.flags and not candidate.heater.sale_note] or group
     standing = [candidate for candidate in sold if candidate.house.verdict != DOES_NOT_FIT] or sold
     ample = [candidate for candidate in standing if candidate.capacity.verdict == KEEPS_UP]
     enough = ample or [candidate for candidate in standing if candidate.capacity.verdict != FALLS_SHORT]
     if enough:
-        return min(enough, key=lambda candidate: candidate.installed_usd[1] + 10 * candidate.cost.usd_per_yr)
+        outlook = comparison.outlook
+        return min(enough, key=lambda candidate: outlook.point_usd[outlook.place(candidate.heater.id)])
     return max(standing, key=lambda candidate: candidate.capacity.margin_frac)

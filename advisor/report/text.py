@@ -8,6 +8,7 @@ from advisor.comparison import Candidate, Comparison
 from advisor.heaters.capacity import FALLS_SHORT
 from advisor.house.soon import stopgaps
 from advisor.quantities import show
+from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
 from advisor.verdicts import DOES_NOT_FIT
 
@@ -38,6 +39,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
         _table(comparison, shown, show_all),
         _today(comparison, shown),
         _reasons(comparison),
+        money_section(comparison),
         _work(comparison),
         _assumed(comparison),
         _cautions(comparison),
@@ -69,21 +71,26 @@ def _household(comparison: Comparison, si: bool) -> str:
 
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
-    width = 44
-    head = f"{'':2}{'':{width}}{'to install':>13}{'a year':>9}{'CO2, lb':>9}  keeps up?    fits?"
+    width, years = 40, f"{comparison.outlook.terms.study_yr} years"
+    head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7}{years:>9}{'CO2, lb':>8}  keeps up?   fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
+        whole = comparison.outlook.point_usd[comparison.outlook.place(candidate.heater.id)]
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
         title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
         low, _, high = candidate.installed_usd
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
         lines.append(
-            f"{mark}{textwrap.shorten(title, width, placeholder='…'):{width}}{installed:>13}"
-            f"{_round(candidate.cost.usd_per_yr, 10):>9,.0f}{_round(candidate.cost.co2_lb_per_yr, 100):>9,.0f}"
-            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):11}"
+            f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
+            f"{_round(candidate.cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
+            f"{_round(candidate.cost.co2_lb_per_yr, 100):>8,.0f}"
+            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):10}"
             f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
         )
-    notes = ["Dollars; installed prices are ranges from low to high, the work on the house included."]
+    notes = [
+        "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
+        f"energy as the label's model has it. {years.capitalize()}: later heaters and upkeep too, in today's worth.",
+    ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
         notes.append("* may no longer be made, or is not sold to everyone: see below.")
     if not show_all and len(shown) < len(comparison.candidates):
@@ -101,7 +108,7 @@ def _round(amount: float, step: int) -> float:
 
 
 def _reasons(comparison: Comparison) -> str:
-    lines = ["Why"]
+    lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
         lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
         for flag in candidate.flags:
@@ -109,6 +116,16 @@ def _reasons(comparison: Comparison) -> str:
         if candidate.heater.sale_note:
             lines.append(_wrap(f"Note: {candidate.heater.sale_note}.", "    "))
     return "\n".join(lines)
+
+
+def _bench_line(comparison: Comparison) -> str:
+    """What the verdicts rest on."""
+    differ = sum(item.capacity.verdict != item.capacity.analytic_verdict for item in comparison.candidates)
+    return (
+        f"Each of the {len(comparison.candidates)} was run through the same morning on the bench,"
+        f" {len(comparison.stand.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
+        f" differs on {differ}. 'advisor bench' shows more."
+    )
 
 
 def _today(comparison: Comparison, shown: list[Candidate]) -> str:
@@ -149,7 +166,8 @@ def _two_to_explain(comparison: Comparison) -> list[Candidate]:
     first = comparison.candidate(comparison.recommended_id)
     others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
     others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
-    closest = min(others, key=lambda item: item.installed_usd[1] + 10 * item.cost.usd_per_yr, default=None)
+    outlook = comparison.outlook
+    closest = min(others, key=lambda item: outlook.point_usd[outlook.place(item.heater.id)], default=None)
     return [first] if closest is None else [first, closest]
 
 

@@ -46,9 +46,11 @@ def title(candidate: Candidate) -> str:
     heater = candidate.heater
     if language() == "en":
         return heater.title[:1].upper() + heater.title[1:]
-    size = f"{heater.nominal_gal:g} galones" if heater.is_storage else (
-        f"{heater.input_kw:g} kW" if heater.fuel == "electricity" else f"{heater.power_btuh:,.0f} Btu/h"
-    )  # fmt: skip
+    size = (
+        f"{heater.nominal_gal:g} galones"
+        if heater.is_storage
+        else (f"{heater.input_kw:g} kW" if heater.fuel == "electricity" else f"{heater.power_btuh:,.0f} Btu/h")
+    )
     many = f"{heater.n_units} × " if heater.n_units > 1 else ""
     fuel = "" if heater.fuel == "electricity" else f", {say(f'fuel.{heater.fuel}')}"
     name = say(f"technology.{heater.technology}")
@@ -110,8 +112,14 @@ def _assumed(comparison: Comparison) -> None:
             widgets.number("household.set_point_f", "Set point", low=100, high=160, step=5.0, assumed=120)
             st.caption("Water at 140 °F burns skin in seconds. Above 120 °F a mixing valve belongs on the heater.")
         with st.popover(f"{demand.annual_gal / 365:.0f} gal/day"):
-            widgets.number("household.hot_water_gpd", "Hot water", low=5, high=400, step=5.0,
-                           assumed=round(demand.annual_gal / 365))  # fmt: skip
+            widgets.number(
+                "household.hot_water_gpd",
+                "Hot water",
+                low=5,
+                high=400,
+                step=5.0,
+                assumed=round(demand.annual_gal / 365),
+            )
         with st.popover(f"{demand.simultaneous_gpm:.1f} gpm at once"):
             widgets.number("household.showers_together", "Showers at the same time", low=0, high=6, step=1)
             widgets.number("household.shower_flow_gpm", "Flow of one shower", low=1, high=8, step=0.1, assumed=2.1)
@@ -123,14 +131,18 @@ def _assumed(comparison: Comparison) -> None:
         with st.popover(f"cold water {site.mains.coldest_f:.0f} °F in winter"):
             supplies = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
             widgets.choice("water.supply", "Your water", tuple(supplies), lambda one: supplies[one])
-            widgets.number("water.measured_cold_f", "Coldest reading", low=33, high=90, step=1.0,
-                           assumed=round(site.mains.coldest_f))  # fmt: skip
+            widgets.number(
+                "water.measured_cold_f",
+                "Coldest reading",
+                low=33,
+                high=90,
+                step=1.0,
+                assumed=round(site.mains.coldest_f),
+            )
             st.caption(site.mains.origin)
         _prices(comparison)
     with st.expander(f"{say('start.assumed')} ({len(comparison.assumed)})"):
-        st.table([
-            {"key": item.field, "value": str(item.value), "why": item.reason} for item in comparison.assumed
-        ])  # fmt: skip
+        st.table([{"key": item.field, "value": str(item.value), "why": item.reason} for item in comparison.assumed])
 
 
 def _prices(comparison: Comparison) -> None:
@@ -145,8 +157,14 @@ def _prices(comparison: Comparison) -> None:
     with st.popover(f"prices {label}"):
         for fuel in used:
             key, spoken, _, high = names[fuel]
-            widgets.number(f"prices.{key}", spoken, low=0.01, high=high, step=0.01,
-                           assumed=round(comparison.prices.usd_per_unit[fuel], 3))  # fmt: skip
+            widgets.number(
+                f"prices.{key}",
+                spoken,
+                low=0.01,
+                high=high,
+                step=0.01,
+                assumed=round(comparison.prices.usd_per_unit[fuel], 3),
+            )
         st.caption("State averages of the stated year until you give the price on your bill.")
         if state.value("prices"):
             averages = {f"prices.{names[fuel][0]}": None for fuel in used}

@@ -29,8 +29,11 @@ def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
     figure = go.Figure()
     figure.update_layout(
         title={"text": title, "font": {"size": 16}, "x": 0, "xanchor": "left"},
-        height=height, margin={"l": 60, "r": 20, "t": 60, "b": 50}, showlegend=False, hovermode="closest",
-    )  # fmt: skip
+        height=height,
+        margin={"l": 60, "r": 20, "t": 60, "b": 50},
+        showlegend=False,
+        hovermode="closest",
+    )
     figure.update_xaxes(title=x, automargin=True)
     figure.update_yaxes(title=y, automargin=True, rangemode="tozero")
     return figure
@@ -42,9 +45,14 @@ def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any, *, label
     figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line={"color": color, "dash": dash, "width": 3})
     if label:
         figure.add_annotation(
-            x=x[-1], y=y[-1], text=name, showarrow=False, xanchor="right", yanchor="bottom",
+            x=x[-1],
+            y=y[-1],
+            text=name,
+            showarrow=False,
+            xanchor="right",
+            yanchor="bottom",
             font={"color": color, "size": 12},
-        )  # fmt: skip
+        )
 
 
 def bars(
@@ -52,9 +60,13 @@ def bars(
 ) -> None:
     """Horizontal bars with their values written on them, the first name on top."""
     figure.add_bar(
-        y=list(names), x=list(values), orientation="h", text=list(texts), textposition="auto",
+        y=list(names),
+        x=list(values),
+        orientation="h",
+        text=list(texts),
+        textposition="auto",
         marker={"color": [TINTS[technology][0] for technology in technologies]},
-    )  # fmt: skip
+    )
     figure.update_yaxes(autorange="reversed", title=None)
 
 

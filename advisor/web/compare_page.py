@@ -62,13 +62,11 @@ def _choose(comparison: Comparison) -> list[Candidate]:
             st.session_state.compare_view = (
                 "Cards" if "Mobi" in (st.context.headers.get("User-Agent") or "") else "Table"
             )
-        st.segmented_control(
-            "View", ["Cards", "Table"], key="compare_view", required=True, label_visibility="collapsed"
-        )
+        st.radio("View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed")
     fuels = sorted({item.heater.fuel for item in comparison.candidates})
     if len(fuels) > 1:
-        kept = st.pills("Fuel", fuels, selection_mode="multi", default=fuels, key="compare_fuels",
-                        format_func=lambda fuel: say(f"fuel.{fuel}"))  # fmt: skip
+        with st.container(horizontal=True):
+            kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
     else:
         kept = fuels
     found = list(comparison.candidates) if every else shortlist(comparison)
@@ -109,19 +107,21 @@ def _verdict(verdict: str) -> str:
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
-    st.table([
-        {
-            "": "➤" if item.heater.id == comparison.recommended_id else "",
-            "heater": title(item),
-            "to install": widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
-            "a year": widgets.dollars(item.cost.usd_per_yr),
-            "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
-            "keeps up?": _verdict(item.capacity.verdict),
-            "this house?": _verdict(item.house.verdict),
-            "could run": item.soon.in_words,
-        }
-        for item in shown
-    ])  # fmt: skip
+    st.table(
+        [
+            {
+                "": "➤" if item.heater.id == comparison.recommended_id else "",
+                "heater": title(item),
+                "to install": widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
+                "a year": widgets.dollars(item.cost.usd_per_yr),
+                "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
+                "keeps up?": _verdict(item.capacity.verdict),
+                "this house?": _verdict(item.house.verdict),
+                "could run": item.soon.in_words,
+            }
+            for item in shown
+        ]
+    )
     for item in shown:
         if reason := _why_not(item):
             st.caption(f"{title(item)}: {reason}".replace("$", "\\$"))
@@ -138,10 +138,20 @@ def _over_the_years(shown: list[Candidate]) -> None:
     figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $")
     for item in able:
         charts.line(figure, _short(item), item.heater.technology, years, paid[item.heater.id])
-    rows = [{"heater": title(item), **{f"year {year}": widgets.dollars(paid[item.heater.id][year], 100)
-                                       for year in (0, 5, 10, 15)}} for item in able]  # fmt: skip
-    charts.show(figure, rows, alt=f"Lines of money paid over {_YEARS} years; {title(least)} ends lowest.", key="years",
-                table="The numbers (energy at today's prices, no repairs, no second heater)")  # fmt: skip
+    rows = [
+        {
+            "heater": title(item),
+            **{f"year {year}": widgets.dollars(paid[item.heater.id][year], 100) for year in (0, 5, 10, 15)},
+        }
+        for item in able
+    ]
+    charts.show(
+        figure,
+        rows,
+        alt=f"Lines of money paid over {_YEARS} years; {title(least)} ends lowest.",
+        key="years",
+        table="The numbers (energy at today's prices, no repairs, no second heater)",
+    )
 
 
 def _by_month(shown: list[Candidate]) -> None:
@@ -163,17 +173,29 @@ def _carbon(shown: list[Candidate]) -> None:
     ordered = sorted(shown, key=lambda item: item.cost.co2_lb_per_yr)
     least, most = ordered[0], ordered[-1]
     figure = charts.chart(
-        f"{_short(least)} puts out least carbon dioxide, {_short(most)} most", "lb of carbon dioxide a year", "",
+        f"{_short(least)} puts out least carbon dioxide, {_short(most)} most",
+        "lb of carbon dioxide a year",
+        "",
         height=120 + 34 * len(ordered),
-    )  # fmt: skip
+    )
     charts.bars(
-        figure, [_short(item) for item in ordered], [item.cost.co2_lb_per_yr for item in ordered],
-        [item.heater.technology for item in ordered], [f"{item.cost.co2_lb_per_yr:,.0f}" for item in ordered],
-    )  # fmt: skip
-    rows = [{"heater": title(item), "carbon dioxide": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0)}
-            for item in ordered]  # fmt: skip
-    charts.show(figure, rows, alt="Bars of carbon dioxide a year for each heater.", key="carbon",
-                table="The numbers (burning and power plants; leaks of gas on its way are not counted)")  # fmt: skip
+        figure,
+        [_short(item) for item in ordered],
+        [item.cost.co2_lb_per_yr for item in ordered],
+        [item.heater.technology for item in ordered],
+        [f"{item.cost.co2_lb_per_yr:,.0f}" for item in ordered],
+    )
+    rows = [
+        {"heater": title(item), "carbon dioxide": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0)}
+        for item in ordered
+    ]
+    charts.show(
+        figure,
+        rows,
+        alt="Bars of carbon dioxide a year for each heater.",
+        key="carbon",
+        table="The numbers (burning and power plants; leaks of gas on its way are not counted)",
+    )
 
 
 def _short(item: Candidate) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.web import state
-from advisor.web.words import LANGUAGES, say
+from advisor.web.words import LANGUAGES, language, say
 
 
 def strip() -> None:
@@ -24,10 +24,12 @@ def strip() -> None:
         st.button(say("frame.undo"), key="undo_button", disabled=not st.session_state.undo, on_click=state.undo)
         with st.popover(say("frame.keep"), key="keep"):
             _keep()
-        st.segmented_control(
-            say("frame.language"), list(LANGUAGES), format_func=LANGUAGES.__getitem__, key="language", required=True,
-            default="en", label_visibility="collapsed",
-        )  # fmt: skip
+        other = "es" if language() == "en" else "en"
+        st.button(LANGUAGES[other], key="language_button", on_click=_speak, args=(other,))
+
+
+def _speak(chosen: str) -> None:
+    st.session_state.language = chosen
 
 
 def _keep() -> None:

@@ -75,9 +75,9 @@ def _failed(draft: dict[str, Any]) -> None:
 def _fuels(draft: dict[str, Any]) -> None:
     st.title(say("start.fuels"))
     known = draft["fuels"] or [draft["fuel"]]
-    _seed("q_fuels", [fuel for fuel in known if fuel in FUELS])
-    st.pills(say("start.fuels"), FUELS, selection_mode="multi", key="q_fuels", label_visibility="collapsed",
-             format_func=lambda fuel: say(f"fuel.{fuel}"))  # fmt: skip
+    for fuel in FUELS:
+        _seed(f"q_has_{fuel}", fuel in known)
+        st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
 
 
@@ -90,9 +90,11 @@ def _seed(key: str, value: Any) -> None:
 def _read() -> None:
     """Take the answers of the step that is on the screen into the draft."""
     draft = st.session_state.draft
-    for name in ("where", "people", "fuel", "kind", "size", "fuels"):
+    for name in ("where", "people", "fuel", "kind", "size"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
+    if f"q_has_{FUELS[0]}" in st.session_state:
+        draft["fuels"] = [fuel for fuel in FUELS if st.session_state[f"q_has_{fuel}"]]
 
 
 def _back() -> None:

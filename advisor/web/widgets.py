@@ -10,8 +10,14 @@ import streamlit as st
 from advisor.quantities import UNITS, suffix_of, to_si
 from advisor.web import state
 
-SIGNS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○",
-         "fits as it is": "●", "needs work": "◐", "does not fit": "○"}  # fmt: skip
+SIGNS = {
+    "keeps up": "●",
+    "keeps up with care": "◐",
+    "falls short": "○",
+    "fits as it is": "●",
+    "needs work": "◐",
+    "does not fit": "○",
+}
 
 
 def dollars(amount: float, step: int = 10) -> str:
@@ -43,8 +49,16 @@ def shown(amount: float, suffix: str, digits: int | None = None) -> str:
     return show(amount, suffix, si=is_si(), digits=digits)
 
 
-def number(path: str, label: str, *, low: float, high: float, step: float, assumed: float | None = None,
-           help: str | None = None) -> None:  # fmt: skip
+def number(
+    path: str,
+    label: str,
+    *,
+    low: float,
+    high: float,
+    step: float,
+    assumed: float | None = None,
+    help: str | None = None,
+) -> None:
     """A number bound to a key of the case; empty means not given, and the assumed value is shown in its place."""
     key = f"in.{path}"
     suffix = suffix_of(path) or "dimensionless"
@@ -55,25 +69,45 @@ def number(path: str, label: str, *, low: float, high: float, step: float, assum
     unit = UNITS[suffix].label
     placeholder = None if assumed is None else f"{assumed:g} assumed"
     st.number_input(
-        f"{label} ({unit})" if unit else label, min_value=kind(low), max_value=kind(high), step=kind(step), key=key,
-        format=None if whole else "%g", placeholder=placeholder, help=help, on_change=_take, args=(path, key),
-    )  # fmt: skip
+        f"{label} ({unit})" if unit else label,
+        min_value=kind(low),
+        max_value=kind(high),
+        step=kind(step),
+        key=key,
+        format=None if whole else "%g",
+        placeholder=placeholder,
+        help=help,
+        on_change=_take,
+        args=(path, key),
+    )
     _refused(path)
     if is_si() and given is not None and UNITS[suffix].pint != UNITS[suffix].si_pint:
         amount, si_unit = to_si(given, suffix)
         st.caption(f"= {amount:.3g} {si_unit}")
 
 
-def choice(path: str, label: str, options: Sequence[Any], words: Callable[[Any], str], *, help: str | None = None,
-           optional: bool = True) -> None:  # fmt: skip
+def choice(
+    path: str,
+    label: str,
+    options: Sequence[Any],
+    words: Callable[[Any], str],
+    *,
+    help: str | None = None,
+    optional: bool = True,
+) -> None:
     """A choice bound to a key of the case."""
     key = f"in.{path}"
     st.session_state[key] = state.value(path)
     choices = [None, *options] if optional else list(options)
     st.selectbox(
-        label, choices, key=key, format_func=lambda option: "not sure" if option is None else words(option), help=help,
-        on_change=_take, args=(path, key),
-    )  # fmt: skip
+        label,
+        choices,
+        key=key,
+        format_func=lambda option: "not sure" if option is None else words(option),
+        help=help,
+        on_change=_take,
+        args=(path, key),
+    )
     _refused(path)
 
 

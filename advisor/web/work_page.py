@@ -12,9 +12,15 @@ from advisor.web.answer import title
 from advisor.web.words import language, say
 
 _TRADES = {
-    "gas": "Gas line", "vent": "Vent and flue", "air": "Air and place", "drain": "Condensate", "power": "Electricity",
-    "water": "Water side", "loop": "Hot-water loop", "room": "Room",
-}  # fmt: skip
+    "gas": "Gas line",
+    "vent": "Vent and flue",
+    "air": "Air and place",
+    "drain": "Condensate",
+    "power": "Electricity",
+    "water": "Water side",
+    "loop": "Hot-water loop",
+    "room": "Room",
+}
 
 
 def draw() -> None:
@@ -26,8 +32,10 @@ def draw() -> None:
     st.title(say("work.finding", title=title(chosen), verdict=heading))
     st.markdown(chosen.house.why.replace("$", "\\$"))
     low, typical, high = chosen.installed_usd
-    st.markdown(f"**{widgets.money_range(low, high)}** in all, typically {widgets.dollars(typical, 100)}."
-                + (" This is the price you were quoted." if chosen.quote_usd is not None else ""))  # fmt: skip
+    st.markdown(
+        f"**{widgets.money_range(low, high)}** in all, typically {widgets.dollars(typical, 100)}."
+        + (" This is the price you were quoted." if chosen.quote_usd is not None else "")
+    )
     st.warning(say("work.licensed"))
     st.subheader(say("work.list"))
     _jobs(chosen)
@@ -57,13 +65,15 @@ def _jobs(chosen: Candidate) -> None:
     rows = []
     for job in (chosen.house.base, *chosen.house.work):
         quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
-        rows.append({
-            "job": f"{job.what}{quantity}",
-            "price": widgets.money_range(job.low_usd, job.high_usd, 10),
-            "why": f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
-            "who": job.who,
-            "permit": "yes" if job.needs_permit else "",
-        })  # fmt: skip
+        rows.append(
+            {
+                "job": f"{job.what}{quantity}",
+                "price": widgets.money_range(job.low_usd, job.high_usd, 10),
+                "why": f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
+                "who": job.who,
+                "permit": "yes" if job.needs_permit else "",
+            }
+        )
     st.table(rows)
 
 
@@ -81,10 +91,15 @@ def _bars(chosen: Candidate) -> None:
     names = [_trim(job.what) for job in jobs]
     lows, highs = [job.low_usd for job in jobs], [job.high_usd for job in jobs]
     figure.add_bar(
-        y=names, x=[high - low for low, high in zip(lows, highs, strict=True)], base=lows, orientation="h",
-        marker={"color": "#d8c4a8"}, text=[f"{low:,.0f} to {high:,.0f}" for low, high in zip(lows, highs, strict=True)],
-        textposition="outside", cliponaxis=False,
-    )  # fmt: skip
+        y=names,
+        x=[high - low for low, high in zip(lows, highs, strict=True)],
+        base=lows,
+        orientation="h",
+        marker={"color": "#d8c4a8"},
+        text=[f"{low:,.0f} to {high:,.0f}" for low, high in zip(lows, highs, strict=True)],
+        textposition="outside",
+        cliponaxis=False,
+    )
     figure.add_scatter(
         y=names, x=[job.typical_usd for job in jobs], mode="markers", marker={"color": "#5b3d1e", "size": 9}
     )
@@ -104,11 +119,16 @@ def _trade(trade: TradeCheck) -> None:
         st.markdown(trade.finding.replace("$", "\\$"))
         if trade.ways_out:
             st.markdown("**Other ways out**")
-            st.table([
-                {"way": way.title, "price": widgets.money_range(way.low_usd, way.high_usd, 10),
-                 "note": " ".join(way.notes)}
-                for way in trade.ways_out
-            ])  # fmt: skip
+            st.table(
+                [
+                    {
+                        "way": way.title,
+                        "price": widgets.money_range(way.low_usd, way.high_usd, 10),
+                        "note": " ".join(way.notes),
+                    }
+                    for way in trade.ways_out
+                ]
+            )
 
 
 def _soon(chosen: Candidate) -> None:

@@ -24,8 +24,9 @@ def draw(comparison: Comparison, item: Candidate) -> None:
         {"figure": "this household, two-parameter model (quoted)", "energy": _therm(_bought_btu(item))},
     ]
     if item.in_place:
-        rows.append({"figure": f"if it misses its rating as in homes: {item.in_place[1]}",
-                     "energy": _therm(item.in_place[0])})  # fmt: skip
+        rows.append(
+            {"figure": f"if it misses its rating as in homes: {item.in_place[1]}", "energy": _therm(item.in_place[0])}
+        )
     st.table(rows)
     for name, given in _formulas(comparison, item):
         with st.expander(name.replace("_", " ")):
@@ -33,10 +34,14 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     prices = comparison.prices.usd_per_unit
     bill = " + ".join(
         f"{amount:,.0f} × {prices[fuel]:.3f}"
-        for fuel, key in (("natural_gas", "therm_per_yr"), ("electricity", "kwh_per_yr"),
-                          ("propane", "propane_gal_per_yr"), ("heating_oil", "oil_gal_per_yr"))
+        for fuel, key in (
+            ("natural_gas", "therm_per_yr"),
+            ("electricity", "kwh_per_yr"),
+            ("propane", "propane_gal_per_yr"),
+            ("heating_oil", "oil_gal_per_yr"),
+        )
         if (amount := item.cost.use_per_yr.get(key, 0.0)) >= 0.5
-    )  # fmt: skip
+    )
     room = f" + room {item.cost.room_usd_per_yr:,.0f}" if abs(item.cost.room_usd_per_yr) >= 0.5 else ""
     st.markdown(f"**A year**: {bill}{room} = {widgets.dollars(item.cost.usd_per_yr, 1)}")
 
@@ -62,14 +67,22 @@ def _formulas(comparison: Comparison, item: Candidate) -> list[tuple[str, dict[s
         if heater.min_input_btuh:
             summer = comparison.case.household.set_point_f - comparison.site.mains.warmest_f
             reaches = heater.recovery_frac or heater.uef
-            found.append(("least_steady_flow_gpm", {
-                "min_input_btuh": heater.min_input_btuh, "thermal_efficiency_frac": reaches,
-                "rise_df": max(summer, 1.0)}))  # fmt: skip
+            found.append(
+                (
+                    "least_steady_flow_gpm",
+                    {
+                        "min_input_btuh": heater.min_input_btuh,
+                        "thermal_efficiency_frac": reaches,
+                        "rise_df": max(summer, 1.0),
+                    },
+                )
+            )
         return found
     solved = parameters_of(heater)
     if heater.is_heat_pump:
-        found.append(("rated_cop", {
-            "rating_uef": heater.uef, "loss_btuh_per_df": solved.loss_btuh_per_df, "daily_gal": daily}))  # fmt: skip
+        found.append(
+            ("rated_cop", {"rating_uef": heater.uef, "loss_btuh_per_df": solved.loss_btuh_per_df, "daily_gal": daily})
+        )
     elif heater.fuel == "electricity":
         found.append(("resistance_loss_btuh_per_df", {"rating_uef": heater.uef, "daily_gal": daily}))
     else:
@@ -85,10 +98,25 @@ def _formulas(comparison: Comparison, item: Candidate) -> list[tuple[str, dict[s
                 },
             )
         )
-        found.append(("conversion_efficiency_frac", {
-            "recovery_frac": recovery, "loss_btuh_per_df": solved.loss_btuh_per_df,
-            "power_btuh": heater.power_btuh}))  # fmt: skip
-    found.append(("local_first_hour_gal", {
-        "fhr_gal": heater.fhr_gal, "recovery_gph": min(rated_recovery_gph(heater), heater.fhr_gal or 0.0),
-        "volume_gal": heater.rated_volume_gal, "rise_df": rise}))  # fmt: skip
+        found.append(
+            (
+                "conversion_efficiency_frac",
+                {
+                    "recovery_frac": recovery,
+                    "loss_btuh_per_df": solved.loss_btuh_per_df,
+                    "power_btuh": heater.power_btuh,
+                },
+            )
+        )
+    found.append(
+        (
+            "local_first_hour_gal",
+            {
+                "fhr_gal": heater.fhr_gal,
+                "recovery_gph": min(rated_recovery_gph(heater), heater.fhr_gal or 0.0),
+                "volume_gal": heater.rated_volume_gal,
+                "rise_df": rise,
+            },
+        )
+    )
     return found

@@ -101,16 +101,48 @@ def test_the_mislabelled_propane_rows(cell):
     assert 1.06 < printed / literal < 1.14  # the 7 % and 12 % of overstatement, within the cells' rounding
 
 
-def test_the_equation_alone_does_not_give_the_steel_2_psi_table():
-    """Why steel at 2 psi has its own law: the equation overstates Table 402.4(5) by up to 13 %."""
-    ratios = []
+@pytest.mark.parametrize(
+    ("table", "inlet_psi", "drop_psi", "reached", "off", "fit_frac"),
+    [("402.4(5)", 2.0, 1.0, 0.10, 0.13, 0.004), ("402.4(7)", 5.0, 3.5, 0.07, 0.11, 0.021)],
+)
+def test_the_equation_alone_does_not_give_the_steel_tables_at_2_and_5_psi(
+    table, inlet_psi, drop_psi, reached, off, fit_frac
+):
+    """Why steel there has its own law: the equation misses IFGC 2018 Tables 402.4(5) and (7) by up to 13 and 11 %.
+
+    That is over the whole tables; the few cells carried here reach 10 and 7 %. The law k over the square root of
+    length misses them by 0.4 and 2.1 % (plus half a unit of the third printed figure).
+    """
+    cells = [cell for cell in MATCHED if cell["method"] == f"sqrtL_{table}"]
+    equation, law = [], []
+    for cell in cells:
+        bore = gas_pipe.bore_in("steel", cell["nominal_size"])
+        feet, printed = float(cell["length_ft"]), float(cell["capacity"])
+        flow = gas_flow.high_pressure_flow_cfh(bore, feet, inlet_psi, drop_psi, 0.6094, 0.9992)
+        equation.append(flow / printed - 1)
+        law.append(_capacity(cell, feet) / printed - 1)
+    assert reached < max(map(abs, equation)) < off + 0.01
+    assert max(map(abs, law)) < fit_frac + 0.005
+
+
+def test_the_two_propane_tables_of_ehd_37_tubing_disagree():
+    """IFGC 2018 Tables 402.4(32) and (33): one law through both misses a cell of EHD 37 by 5.8 %."""
+    worst = {}
     for cell in MATCHED:
-        if cell["method"] == "sqrtL_402.4(5)":
-            bore = gas_pipe.bore_in("steel", cell["nominal_size"])
-            flow = gas_flow.high_pressure_flow_cfh(bore, float(cell["length_ft"]), 2.0, 1.0, 0.6094, 0.9992)
-            ratios.append(flow / float(cell["capacity"]))
-    assert min(ratios) < 1.0
-    assert 1.10 < max(ratios) < 1.14
+        if cell["method"] == "csst_fit":
+            printed = float(cell["capacity"])
+            # Below 100 a printed whole number is itself half a unit loose.
+            miss = max(abs(_capacity(cell, float(cell["length_ft"])) - printed) - 0.5, 0) / printed
+            worst[cell["nominal_size"]] = max(worst.get(cell["nominal_size"], 0), miss)
+    assert worst["EHD 37"] < 0.058 + 0.001
+    assert worst["EHD 37"] > 0.02
+
+
+def test_propane_holds_what_the_printed_tables_imply():
+    """The tables' heat over the equation's flow is 2,488 Btu/ft3; 40 CFR 98 Table C-1 gives 2,516, 1.1 % more."""
+    implied = gas_pipe.gas_named("propane").heating_value_btu_per_ft3
+    assert implied == 2488
+    assert 2516 / implied - 1 == pytest.approx(0.011, abs=0.0005)
 
 
 def test_gas_factors():

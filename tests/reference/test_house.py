@@ -195,6 +195,23 @@ def test_scald_times_between_the_cells_stay_between_them(stored_f, second_s, thi
     assert third_s[0] <= water_side.third_degree_burn_s(stored_f) <= third_s[1]
 
 
+@pytest.mark.parametrize(("water_f", "agency_s", "ours_s"), [(120, 300, 600), (130, 30, 36), (140, 6, 5)])
+def test_two_sources_of_third_degree_burns_disagree(water_f, agency_s, ours_s):
+    """Consumer product safety agency against Moritz and Henriques 1947; 130 °F is ours between 124 and 131 °F.
+
+    At 120 °F the agency allows half the time of the study: nobody may read ten minutes as harmless.
+    """
+    assert water_side.third_degree_burn_s(water_f) == pytest.approx(ours_s, rel=0.15)
+    assert 0.5 <= agency_s / water_side.third_degree_burn_s(water_f) <= 1.25
+
+
+def test_bare_copper_lies_between_first_principles_and_the_handbooks():
+    """3/4 in.: film and radiation give 0.34, one table 0.43, another 0.65 to 0.73 Btu/(h ft °F); 0.45 is used."""
+    low, used, high = recirculation.pipe_loss_btuh_per_ft_df("bare", "3/4")
+    assert low == 0.34 and used == 0.45
+    assert 0.43 < used < 0.65 <= high < 0.73
+
+
 def test_common_choice_of_a_two_gallon_tank_misses_the_code_limit():
     # IPC 607.3 with 604.8: 2 gal for 50 gal keeps the relief valve shut (1.13 gal) but not 80 psi (2.67 gal).
     check = water_side.check_expansion(volume_gal=50, cold_f=50, hot_f=120, supply_psi=60, closed=True, tank_gal=2.0)

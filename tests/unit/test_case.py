@@ -61,12 +61,24 @@ def test_every_default_is_listed_as_assumed_with_a_reason():
     assumed = {item.field: item for item in case_from(FOUR).assumed()}
     for section, model in sections().items():
         for name, field in model.model_fields.items():
-            path, is_assumed = f"{section}.{name}", not field.is_required() and field.default is not None
+            path = f"{section}.{name}"
+            is_assumed = not field.is_required() and field.default not in (None, ())
             assert (path in assumed) == is_assumed, path
             if is_assumed:
                 assert assumed[path].value == field.default
                 assert len(assumed[path].reason) > 2
     assert len(assumed) >= 14
+
+
+def test_defaults_in_lists_are_assumed_too():
+    use = {"name": "tub", "mixed_gpm": 4, "duration_min": 10}
+    assumed = [item.field for item in case_with(uses=[use | {"use_f": 102}, use]).assumed()]
+    assert {"uses.1.count", "uses.2.count", "uses.2.use_f"} <= set(assumed)
+    assert "uses.1.use_f" not in assumed
+    run = {"name": "trunk", "upstream": "source", "size_in": "1", "length_ft": 20, "tees": 1}
+    assumed = [item.field for item in case_with(gas__segments=[run]).assumed()]
+    assert "gas.segments.1.elbows_90" in assumed
+    assert "gas.segments.1.tees" not in assumed
 
 
 def test_an_unknown_fact_has_no_default():
@@ -76,7 +88,7 @@ def test_an_unknown_fact_has_no_default():
     for section, model in sections().items():
         for name in model.model_fields:
             if name not in FOUR.get(section, {}) and f"{section}.{name}" not in assumed:
-                assert getattr(getattr(case, section), name) is None
+                assert getattr(getattr(case, section), name) in (None, ())
 
 
 @pytest.mark.parametrize("path", [item.field for item in case_from(FOUR).assumed()])
@@ -111,7 +123,8 @@ def test_a_case_is_frozen():
         ("house__room_height_in", "6' 8\"", "house", "room_height_in", 80),
         ("house__heating_efficiency_frac", "95 %", "house", "heating_efficiency_frac", 0.95),
         ("water__hardness_gpg", "120 mg/L", "water", "hardness_gpg", 7.0101),
-        ("water__pipe_size_in", "3/4", "water", "pipe_size_in", 0.75),
+        ("gas__branch_ft", "6 m", "gas", "branch_ft", 19.685),
+        ("vent__diameter_in", "80 mm", "vent", "diameter_in", 3.14961),
         ("water__static_pressure_psi", "4 bar", "water", "static_pressure_psi", 58.0151),
         ("gas__supply_pressure_inwc", "1.743622 kPa", "gas", "supply_pressure_inwc", 7.0),
         ("prices__electricity_usd_per_kwh", "15 cents/kWh", "prices", "electricity_usd_per_kwh", 0.15),
@@ -209,7 +222,7 @@ def test_usual_things_are_not(changes):
 
 def test_units_are_read_by_the_keys_of_the_case():
     """Every number of the case either ends in a unit or is a plain count."""
-    counts = {"full_baths", "showers_together", "n_elbows", "n_free_spaces"}
+    counts = {"full_baths", "showers_together", "n_elbows", "n_elbows_45", "n_free_spaces"}
     for model in sections().values():
         for name, field in model.model_fields.items():
             if field.annotation in {int, float, int | None, float | None}:

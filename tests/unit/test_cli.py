@@ -14,6 +14,8 @@ from advisor import __version__, cli, figures, paths, tables
 from advisor.case_file import read_case
 from advisor.cli import BAD_INPUT, DONE, OUR_FAULT, main
 from advisor.comparison import compare
+from advisor.house.readings import readings_for
+from advisor.report.readings_text import readings_text
 from advisor.report.text import comparison_text
 
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -21,8 +23,8 @@ FOUR = (
     '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "natural_gas"\n[house]\n'
     'fuels = ["natural_gas"]\n'
 )
-COMMANDS = [["compare"], ["case"], ["case", "new"], ["case", "check"], ["case", "schema"], ["case", "demos"],
-            ["figure"], ["sources"]]  # fmt: skip
+COMMANDS = [["compare"], ["bench"], ["commission"], ["money"], ["prices"], ["case"], ["case", "new"],
+            ["case", "check"], ["case", "schema"], ["case", "demos"], ["figure"], ["sources"]]  # fmt: skip
 
 
 @pytest.fixture
@@ -240,6 +242,37 @@ def test_json_of_a_busy_hour_that_asks_for_nothing(run, tmp_path):
     assert None in {candidate["capacity"]["margin_frac"] for candidate in found["candidates"]}
 
 
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_sheet_for_every_candidate_fits_a_terminal(comparisons, name):
+    comparison = comparisons[name]
+    for candidate in comparison.candidates:
+        readings = readings_for(candidate.heater, comparison.facts, candidate.use)
+        for si in (False, True):
+            text = readings_text(candidate.heater.title, readings, si=si)
+            assert max(map(len, text.splitlines())) <= 100
+            assert text.count("read: ____") == len(readings) > 2
+            assert "For a licensed installer." in text
+            assert not {"nan", "inf", "None"} & set(text.replace(",", " ").split())
+
+
+def test_commission_reads_what_it_needs_from_the_case(run):
+    found = json.loads(run("commission", "--json").out, parse_constant=pytest.fail)
+    comparison = json.loads(run("compare", "--json").out)
+    assert found["candidate"] == comparison["recommended"]
+    for reading in found["readings"]:
+        assert reading["what"] and reading["how"] and reading["why"]
+        numbers = [reading[key] for key in ("low", "expected", "high") if reading[key] is not None]
+        assert numbers == sorted(numbers)
+    assert "kPa" in run("commission", "--si").out and "in. w.c." in run("commission").out
+
+
+def test_commission_of_no_candidate(run):
+    done = run("commission", "--candidate", "gas-tank-500")
+    assert (done.code, done.out) == (BAD_INPUT, "")
+    assert done.err.count("\n") == 1
+    assert "'gas-tank-50'" in done.err
+
+
 def test_case_new_writes_a_starter_that_can_be_compared(run, tmp_path):
     path = tmp_path / "house.toml"
     done = run("case", "new", str(path))
@@ -342,9 +375,10 @@ def test_help_imports_nothing_heavy():
 
 
 def test_compare_imports_only_what_it_needs():
+    """The bench decides whether a candidate keeps up, and it is compiled: numba is no longer among what stays away."""
     code = (
         "import sys; from advisor.cli import main; main(['compare'])\n"
-        "heavy = {'pandas', 'numba', 'streamlit', 'plotly', 'requests'}\n"
+        "heavy = {'pandas', 'streamlit', 'plotly', 'requests'}\n"
         "sys.exit(','.join(sorted(heavy & set(sys.modules))) or 0)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, encoding="utf-8")
@@ -357,7 +391,7 @@ def _environment(**changed):
     return kept | changed
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["case", "demos"], ["compare", "--json"]], ids=" ".join)
+@pytest.mark.parametrize("arguments", [["--help"], ["case", "demos"], ["sources", "--json"]], ids=" ".join)
 def test_a_reader_that_has_gone_is_no_fault(arguments):
     read_end, write_end = os.pipe()
     os.close(read_end)
@@ -369,13 +403,9 @@ def test_a_reader_that_has_gone_is_no_fault(arguments):
 
 
 def test_a_terminal_of_few_letters_still_gets_the_answer():
-    done = fresh("compare", env=_environment(PYTHONIOENCODING="cp1252"), encoding="cp1252")
+    """Case from standard input, output in the code page of an old terminal."""
+    done = fresh("compare", "-", input=FOUR, env=_environment(PYTHONIOENCODING="cp1252"), encoding="cp1252")
     assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("Your water heater\nDuluth, MN\n")
     assert "120 °F" in done.stdout
     assert "? yes" in done.stdout
-
-
-def test_standard_input_in_a_fresh_process():
-    done = fresh("compare", "-", "--json", input=FOUR)
-    assert (done.returncode, done.stderr) == (0, "")
-    assert json.loads(done.stdout)["place"]["state"] == "MN"

@@ -41,9 +41,16 @@ def test_formula_names_its_units_and_takes_arrays(function):
         assert together[1] == pytest.approx(scalar, rel=1e-9)
 
 
-def test_no_module_imports_its_sibling():
+#: Modules that connect a case to the checks; all others stand alone. `test_layers.py` holds their order.
+GATHERING = {"facts", "items", "work", "soon", "readings"}
+
+
+def test_no_check_imports_its_sibling():
     for module in MODULES:
+        name = module.__name__.rpartition(".")[2]
         source = inspect.getsource(module)
+        assert len(source.splitlines()) < 400
+        if name in GATHERING or name.endswith("_trade") or name == "gas":
+            continue
         assert "from advisor.house" not in source
         assert "import advisor.house" not in source
-        assert len(source.splitlines()) < 400

@@ -20,6 +20,8 @@ errors paths
 quantities formula verdicts kernels
 tables water guard present_value
 flue_gas
+case_base
+case_house case_money
 case
 case_file
 place.location place.mains_water place.air place.prices place.emissions
@@ -28,10 +30,12 @@ demand.daily_volume demand.busy_hour demand.events
 demand.household
 heaters.catalogue heaters.layers
 heaters.rating heaters.storage heaters.instantaneous heaters.heat_pump
-heaters.annual heaters.capacity heaters.inside
-heaters.candidates heaters.bench
+heaters.inside
+heaters.bench
 heaters.fitting
 heaters.morning
+heaters.annual heaters.capacity
+heaters.candidates heaters.evidence
 house.gas.flow
 house.gas.pipe
 house.gas.tree
@@ -40,17 +44,26 @@ house.gas.pressure
 house.gas.changes
 house.gas.remedies
 house.gas.piping
-house.venting house.vent_capacity house.flue house.terminal house.combustion_air house.condensate house.electrical
-  house.service_load house.power_cut house.water_side house.distribution house.recirculation house.room
-  house.room_effect house.commissioning
+house.venting house.vent_capacity house.flue house.terminal house.room house.combustion_air house.condensate
+  house.electrical house.service_load house.power_cut house.water_side house.distribution house.recirculation
+  house.commissioning house.room_effect
+house.facts
+house.items
+house.gas_trade house.vent_trade house.air_trade house.drain_trade house.power_trade house.water_trade house.loop_trade
+  house.room_trade
 house.work
-money.chance money.escalation money.incentives money.live_prices money.running_cost money.tariffs money.thresholds
+house.soon
+house.readings
+money.chance money.escalation money.incentives money.live_prices money.tariffs money.thresholds
   money.upkeep money.life_cycle
-money.spread
+money.spread money.bill
+money.running_cost
+money.bids money.what_if
+money.outlook
 conclusion
 comparison figures
-report.shortlist
-report.text report.as_json
+report.shortlist report.readings_text report.money_text report.prices_text report.bench_results
+report.text report.as_json report.bench_page
 cli
 __main__
 """

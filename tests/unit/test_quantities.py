@@ -69,13 +69,15 @@ SI = {
     "lb_per_therm": (LB_KG * 1000 / THERM_MJ, "g/MJ"), "lb_per_mmbtu": (LB_KG * 1000 / (BTU_J * 1), "g/MJ"),
     "lb_per_mwh": (LB_KG, "kg/MWh"), "lb_per_kwh": (LB_KG, "kg/kWh"), "lb_per_yr": (LB_KG, "kg/yr"),
     "gpg": (64.79891 / GAL_L, "mg/L"),
-    "cp": (1, "mPa s"),
+    "cp": (1, "mPa s"), "gal_per_therm": (GAL_L / THERM_MJ, "L/MJ"), "btu_per_lb": (BTU_J / 1e6 / LB_KG, "MJ/kg"),
+    "va_per_ft2": (1 / FT_M**2, "VA/m²"), "btuh_per_in2": (BTU_J / 3600 / 2.54**2, "W/cm²"),
+    "usd_per_mmbtu": (1 / BTU_J, "$/MJ"),
 }  # fmt: skip
 #: What SI readers are shown unchanged.
 UNCHANGED = {
     "kw", "w", "va", "kwh", "kwh_per_yr", "usd", "usd_per_yr", "usd_per_kwh", "usd_per_mo", "usd_per_unit",
     "btu_per_unit", "deg", "a", "v", "frac", "cop", "uef", "code", "yr", "mo", "day", "h", "min", "s", "mgl", "ach",
-    "dba", "ph", "rh", "per_yr", "per_day", "dimensionless", "people", "bedrooms",
+    "dba", "ph", "rh", "per_yr", "per_day", "dimensionless", "people", "bedrooms", "count",
 }  # fmt: skip
 
 

@@ -67,3 +67,13 @@ def test_panel():
 def test_bad_service_is_refused():
     with pytest.raises(InputError, match="panel.service_a"):
         check_service(HOUSE, service_a=0, new_heater_va=4500)
+
+
+def test_a_heater_that_draws_more_than_the_service_does_not_fit_whatever_the_routes_count():
+    """72 kW draws 300 A; 220.83 counts four tenths of it and would pass it on 200 A."""
+    loads = ServiceLoads(floor_area_ft2=1000, appliances_va=0)
+    found = check_service(loads, service_a=200, new_heater_va=72_000)
+    assert all(route.carries for route in found.routes)
+    assert found.verdict == DOES_NOT_FIT and "300 A" in found.finding
+    assert found.least_a == 300
+    assert check_service(loads, service_a=300, new_heater_va=72_000).verdict == FITS

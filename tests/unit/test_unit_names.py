@@ -12,6 +12,11 @@ from advisor.formula import STATES, published
 from advisor.quantities import UNITS, suffix_of
 
 
+def _is_published(name, function, module_name):
+    """A formula where it is defined; neither an import of it nor a second name for it."""
+    return hasattr(function, "__published__") and (name, module_name) == (function.__name__, function.__module__)
+
+
 def _formulas():
     found = {}
     for module in pkgutil.walk_packages(advisor.__path__, "advisor."):
@@ -19,7 +24,7 @@ def _formulas():
         if module.name.endswith("__main__") or module.name.startswith("advisor.web"):
             continue
         for name, function in inspect.getmembers(importlib.import_module(module.name), inspect.isfunction):
-            if hasattr(function, "__published__") and function.__module__ == module.name:
+            if _is_published(name, function, module.name):
                 found[f"{module.name.removeprefix('advisor.')}.{name}"] = function
     return found
 

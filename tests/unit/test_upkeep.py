@@ -21,9 +21,9 @@ def test_every_kind_has_upkeep_and_a_life():
 
 def test_hardness_sets_the_descaling_of_tankless_heaters_only():
     kind = "gas_tankless_condensing"
-    # The yearly 130 holds one descaling at 140; half a one less, or one more.
+    # The yearly 130 is one descaling, which alone is priced at 140: half of it less, or one job more.
     amounts = [yearly_upkeep(kind, gpg).typical_usd_per_yr for gpg in (1.0, 8.0, 15.0)]
-    assert amounts == [60, 130, 270]
+    assert amounts == [65, 130, 270]
     assert yearly_upkeep(kind).typical_usd_per_yr == 130
     assert yearly_upkeep("gas_storage_atmospheric", 15.0) == yearly_upkeep("gas_storage_atmospheric")
 

@@ -83,7 +83,7 @@ def test_it_answers_as_the_clone_does(installed, tmp_path):
 def test_its_demos_and_starter_travel_with_it(installed, tmp_path):
     assert _run(installed, tmp_path, "-m", "advisor", "case", "demos").stdout.count("\n") >= 7
     assert _run(installed, tmp_path, "-m", "advisor", "case", "new", "house.toml").returncode == 0
-    assert _run(installed, tmp_path, "-m", "advisor", "compare", "house.toml").returncode == 0
+    assert _run(installed, tmp_path, "-m", "advisor", "case", "check", "house.toml").returncode == 0
 
 
 def test_it_names_its_command(wheel):

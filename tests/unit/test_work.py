@@ -1,104 +1,103 @@
-"""Each job has its trigger: with it the job is on the list, without it it is not."""
-
-import copy
+"""Each job has its trigger: with it the job is on the list, without it it is not; and jobs and verdicts agree."""
 
 import pytest
 
 from advisor import tables
-from advisor.case_file import case_from
 from advisor.heaters.candidates import heater_from_label
-from advisor.heaters.catalogue import by_id, catalogue
-from advisor.house.work import DOES_NOT_FIT, FITS, NEEDS_WORK, base_item, check_house, item
+from advisor.heaters.catalogue import catalogue
+from advisor.house.items import base_item, item
+from advisor.house.work import USUAL_JOBS
+from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs
 
 TANK, BIG_TANK, POWER_VENT = "gas-tank-50", "gas-tank-75", "gas-tank-power-vent-50"
 CONDENSING_TANK, PROPANE_TANK, OIL = "gas-tank-condensing-50", "propane-tank-50", "oil-tank-32"
 TANKLESS, CONDENSING, PROPANE_TANKLESS = "gas-tankless-199", "gas-tankless-condensing-199", "propane-tankless-199"
-SMALL_CONDENSING = "gas-tankless-condensing-120"
-ELECTRIC, HEAT_PUMP, PLUG_IN, ELECTRIC_TANKLESS = (
-    "electric-tank-50",
-    "heat-pump-50",
-    "heat-pump-plug-in-50",
-    "electric-tankless-27",
-)
-FOUR = {
-    "place": {"zip_code": "55811"},
-    "household": {"people": 4},
-    "failed": {"fuel": "natural_gas"},
-    "house": {"fuels": ["natural_gas", "propane", "heating_oil"]},
-}
-
-
-def check(heater_id, space="basement", hardness_gpg=None, n_units=1, **changes):
-    values = copy.deepcopy(FOUR)
-    for key, value in changes.items():
-        section, _, name = key.partition("__")
-        values.setdefault(section, {})[name] = value
-    heater = by_id(heater_id)
-    if n_units > 1:
-        from dataclasses import replace
-
-        heater = replace(heater, id=f"{heater.id}-x{n_units}", n_units=n_units)
-    return check_house(heater, case_from(values), heater_space=space, hardness_gpg=hardness_gpg)
-
-
-def jobs(*arguments, **changes):
-    return {job.job: job for job in check(*arguments, **changes).work}
-
-
-ELECTRIC_HOUSE = {"failed__fuel": "electricity"}
+ELECTRIC, HEAT_PUMP, PLUG_IN = "electric-tank-50", "heat-pump-50", "heat-pump-plug-in-50"
+ELECTRIC_TANKLESS = "electric-tankless-27"
+OIL_HOUSE = {"failed__fuel": "heating_oil"}
+ELECTRIC_TANKLESS_HOUSE = {"failed__fuel": "electricity", "failed__kind": "tankless"}
+BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
 
 
 @pytest.mark.parametrize(
     ("job", "heater", "present", "absent"),
     [
-        # gas
-        ("gas-branch-3-4", TANKLESS, {}, {"gas__branch_size_in": "3/4"}),
-        ("gas-branch-3-4", TANKLESS, {"gas__branch_size_in": "1/2"}, {"gas__branch_size_in": "1"}),
+        # gas: a new branch where the fuel changes, larger pipe where the old one is too small
         ("gas-branch-3-4", TANK, ELECTRIC_HOUSE, {}),
         ("gas-branch-3-4", PROPANE_TANK, {}, {"failed__fuel": "propane"}),
-        ("gas-call-out", TANKLESS, {}, {"gas__branch_size_in": "3/4"}),
-        ("gas-meter", TANKLESS, {"gas__other_input_btuh": 100_000}, {"gas__other_input_btuh": 40_000}),
-        ("gas-meter", TANKLESS, {"gas__other_input_btuh": 51_001}, {"gas__other_input_btuh": 51_000}),
-        ("propane-supply", PROPANE_TANKLESS, {}, {"gas__other_input_btuh": 20_000}),
+        ("gas-branch-1", CONDENSING, ELECTRIC_HOUSE, {}),
+        ("gas-call-out", TANK, ELECTRIC_HOUSE, {}),
+        ("gas-larger-pipe", TANKLESS, {"gas__branch_size_in": "1/2"}, BIG_PIPE),
+        ("gas-dedicated-run", "gas-tankless-condensing-120",
+         {"gas__branch_size_in": "1/2", "gas__trunk_size_in": "3/4"}, BIG_PIPE),
+        ("gas-larger-meter", TANKLESS, {**BIG_PIPE, "gas__meter_class": "175"},
+         {**BIG_PIPE, "gas__meter_class": "425"}),
+        ("gas-meter", TANKLESS, {"gas__meter_class": "175"}, {"gas__meter_class": "425"}),
         # vent
         ("vent-stainless", TANKLESS, {}, {"vent__flue": "stainless"}),
+        ("vent-stainless", TANKLESS, {"vent__flue": "plastic"}, {"vent__flue": "stainless"}),
         ("vent-plastic", CONDENSING, {}, {"vent__flue": "plastic"}),
+        ("vent-plastic", CONDENSING, {"vent__flue": "none"}, {"house__heater_space": "outdoors"}),
         ("vent-plastic", POWER_VENT, {}, {"vent__flue": "plastic"}),
         ("vent-stainless-extra", TANKLESS, {"vent__run_ft": 7}, {"vent__run_ft": 6}),
         ("vent-plastic-extra", CONDENSING, {"vent__run_ft": 11}, {"vent__run_ft": 10}),
         ("vent-elbow", CONDENSING, {"vent__n_elbows": 1}, {"vent__n_elbows": 0}),
         ("vent-connector", TANK, {}, ELECTRIC_HOUSE),
-        ("vent-connector", OIL, {"failed__fuel": "heating_oil"}, {"failed__kind": "tankless"}),
-        ("chimney-liner", TANK, ELECTRIC_HOUSE, {}),
-        ("chimney-liner", TANK, {"vent__flue": "none"}, {"vent__flue": "type_b"}),
-        ("chimney-liner", TANK, {"vent__flue": "plastic"}, {"vent__flue": "masonry"}),
+        ("vent-connector", OIL, OIL_HOUSE, {"failed__kind": "tankless"}),
+        ("vent-type-b", TANK, ELECTRIC_HOUSE, {}),
+        ("vent-type-b", TANK, {"vent__flue": "none"}, {"vent__flue": "type_b"}),
+        ("vent-type-b", TANK, {"vent__flue": "plastic"}, {"vent__flue": "masonry"}),
+        # 20 ft, 4 ft across, 3 in.: at most 48,000 Btu/h by IRC Table G2428.2(1), and the 75 gal tank burns 76,000.
+        ("vent-type-b", BIG_TANK,
+         {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 3},
+         {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 4}),
+        ("chimney-liner", OIL, {}, OIL_HOUSE),
         ("chimney-liner", TANKLESS, {"vent__is_shared": True}, {"vent__is_shared": False}),
         ("chimney-liner", HEAT_PUMP, {"vent__is_shared": True}, {"vent__is_shared": True, **ELECTRIC_HOUSE}),
+        # 8x12 tile is 9.0 times a 3 in. draft hood, 8x8 is 6.0 (IFGC Table B-1 and the 7 times of Table 504.2(3)).
+        ("chimney-liner", TANK, {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x12"},
+         {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x8"}),
         ("flue-cap", TANKLESS, {}, {"vent__is_shared": True}),
         ("flue-cap", HEAT_PUMP, {}, ELECTRIC_HOUSE),
+        # air: 50 ft3 for each 1,000 Btu/h (NFPA 54 9.3)
         ("combustion-air", TANK, {"house__room_volume_ft3": 1_999}, {"house__room_volume_ft3": 2_000}),
         ("combustion-air", BIG_TANK, {"house__room_volume_ft3": 3_799}, {"house__room_volume_ft3": 3_800}),
+        ("combustion-air", TANK, {"house__heater_space": "closet"}, {"house__heater_space": "indoors"}),
         # condensate
         ("condensate-drain", CONDENSING, {}, {"drain__has_gravity_drain": False}),
         ("condensate-drain", HEAT_PUMP, {"drain__has_gravity_drain": True}, {"drain__has_gravity_drain": False}),
         ("condensate-pump", CONDENSING_TANK, {"drain__has_gravity_drain": False}, {"drain__has_gravity_drain": True}),
+        ("condensate-neutralizer", CONDENSING, {}, {"drain__material": "plastic"}),
         # electrical
         ("receptacle-120", TANKLESS, {}, {"electrical__has_receptacle": True}),
+        ("receptacle-120", POWER_VENT, {}, {"vent__flue": "plastic"}),
         ("receptacle-120", PLUG_IN, {"electrical__has_receptacle": False}, {"electrical__has_receptacle": True}),
         ("circuit-240-30", HEAT_PUMP, {}, ELECTRIC_HOUSE),
         ("circuit-240-30", ELECTRIC, {"electrical__has_240_v_circuit": False}, {"electrical__has_240_v_circuit": True}),
         ("circuit-240-30", HEAT_PUMP, {"electrical__has_240_v_circuit": False, **ELECTRIC_HOUSE}, ELECTRIC_HOUSE),
+        ("circuit-240-30", ELECTRIC, {"electrical__circuit_a": 20, **ELECTRIC_HOUSE}, ELECTRIC_HOUSE),
+        ("circuits-240-40-x3", ELECTRIC_TANKLESS, ELECTRIC_HOUSE, ELECTRIC_TANKLESS_HOUSE),
         ("subpanel", HEAT_PUMP, {"electrical__n_free_spaces": 1}, {"electrical__n_free_spaces": 2}),
         ("subpanel", HEAT_PUMP, {"electrical__n_free_spaces": 0},
          {"electrical__n_free_spaces": 0, "electrical__has_240_v_circuit": True}),
+        # a larger panel brings its own spaces
+        ("subpanel", ELECTRIC_TANKLESS, {"electrical__n_free_spaces": 0, "electrical__service_a": 200},
+         {"electrical__n_free_spaces": 0, "electrical__service_a": 100}),
         ("panel-200", ELECTRIC_TANKLESS, {}, {"electrical__service_a": 200}),
-        ("panel-200", ELECTRIC_TANKLESS, {"electrical__service_a": 100}, {"electrical__service_a": 200}),
+        ("panel-200", ELECTRIC, {"electrical__is_damaged_panel": True}, {}),
         ("service-upgrade", ELECTRIC_TANKLESS, {"electrical__service_a": 60}, {"electrical__service_a": 200}),
+        ("load-sharing", HEAT_PUMP, {"electrical__service_a": 100}, {"electrical__service_a": 125}),
         # water
         ("expansion-tank", TANK, {"water__has_closed_system": True}, {"water__has_closed_system": False}),
-        ("mixing-valve", TANK, {"household__set_point_f": 126}, {"household__set_point_f": 125}),
+        ("expansion-tank", TANK, {"water__static_pressure_psi": 85}, {"water__static_pressure_psi": 80}),
+        ("mixing-valve", TANK, {"household__set_point_f": 121}, {"household__set_point_f": 120}),
         ("pressure-regulator", TANKLESS, {"water__static_pressure_psi": 81}, {"water__static_pressure_psi": 80}),
         ("drain-pan", TANK, {"house__is_over_living_space": True}, {"house__is_over_living_space": False}),
+        ("seismic-straps", TANK, {"water__is_earthquake_country": True}, {}),
+        # room
+        ("hard-access", ELECTRIC, {"house__heater_space": "attic"}, {}),
+        ("hard-access", TANKLESS, {"house__heater_space": "crawl_space"}, {}),
         # permits
         ("permit-electrical", HEAT_PUMP, {}, ELECTRIC_HOUSE),
     ],
@@ -113,18 +112,19 @@ def test_a_job_and_its_trigger(job, heater, present, absent):
     [
         ("gas-trap-and-valve", TANK, HEAT_PUMP),
         ("gas-trap-and-valve", PROPANE_TANK, OIL),
+        ("propane-supply", PROPANE_TANKLESS, PROPANE_TANK),
         ("condensate-neutralizer", CONDENSING, HEAT_PUMP),
         ("condensate-drain", HEAT_PUMP, TANKLESS),
         ("receptacle-120", POWER_VENT, TANK),
         ("isolation-valves", TANKLESS, TANK),
         ("circuits-240-40-x3", ELECTRIC_TANKLESS, ELECTRIC),
         ("panel-200", ELECTRIC_TANKLESS, HEAT_PUMP),
-        ("gas-branch-3-4", TANKLESS, POWER_VENT),
+        ("gas-larger-pipe", TANKLESS, POWER_VENT),
     ],
 )
 def test_a_job_of_one_kind_of_heater_only(job, heater, never):
-    assert job in jobs(heater)
-    assert job not in jobs(never)
+    assert job in jobs(heater, gas__branch_size_in="1/2")
+    assert job not in jobs(never, gas__branch_size_in="1/2")
 
 
 def test_only_tanks_need_an_expansion_tank_a_mixing_valve_and_a_pan():
@@ -134,47 +134,52 @@ def test_only_tanks_need_an_expansion_tank_a_mixing_valve_and_a_pan():
     assert not wanted & set(jobs(TANKLESS, **changes))
 
 
+def test_an_expansion_tank_that_is_there_is_not_bought_again():
+    assert "expansion-tank" not in jobs(TANK, water__has_closed_system=True, water__has_expansion_tank=True)
+
+
 @pytest.mark.parametrize(
     ("hardness_gpg", "job"),
     [(None, None), (7, None), (7.1, "scale-filter"), (10.5, "scale-filter"), (10.6, "softener")],
 )
 def test_hard_water_asks_for_treatment_before_a_tankless_heater(hardness_gpg, job):
-    found = {"softener", "scale-filter"} & set(jobs(TANKLESS, hardness_gpg=hardness_gpg))
-    assert found == ({job} if job else set())
-    assert not {"softener", "scale-filter"} & set(jobs(TANK, hardness_gpg=hardness_gpg))
+    changes = {} if hardness_gpg is None else {"water__hardness_gpg": hardness_gpg}
+    assert {"softener", "scale-filter"} & set(jobs(TANKLESS, **changes)) == ({job} if job else set())
+    assert not {"softener", "scale-filter"} & set(jobs(TANK, **changes))
 
 
 @pytest.mark.parametrize(
-    ("heater", "space", "volume_ft3", "job"),
-    [
-        (HEAT_PUMP, "basement", 449, "heat-pump-duct"),
-        (HEAT_PUMP, "basement", 450, None),
-        (HEAT_PUMP, "closet", None, "louvred-door"),
-        (HEAT_PUMP, "basement", None, None),
-        (TANK, "attic", None, "hard-access"),
-        (TANK, "basement", None, None),
-    ],
-)
-def test_the_room(heater, space, volume_ft3, job):
+    ("space", "volume_ft3", "job"),
+    [("basement", 449, "heat-pump-duct"), ("basement", 450, None), ("closet", None, "louvred-door"),
+     ("basement", None, None)],
+)  # fmt: skip
+def test_the_air_of_a_heat_pump(space, volume_ft3, job):
     changes = {} if volume_ft3 is None else {"house__room_volume_ft3": volume_ft3}
-    found = {"heat-pump-duct", "louvred-door", "hard-access"} & set(jobs(heater, space, **changes))
+    found = {"heat-pump-duct", "louvred-door"} & set(jobs(HEAT_PUMP, house__heater_space=space, **changes))
     assert found == ({job} if job else set())
 
 
 @pytest.mark.parametrize(
-    ("heater", "space", "height_in", "says"),
+    ("heater", "keys", "says"),
     [
-        (TANK, "basement", 65.9, "60 in. tall"),  # 60 in. and 6 in. above it
-        (TANK, "basement", 66, None),
-        (HEAT_PUMP, "outdoors", None, "indoors"),
-        (HEAT_PUMP, "garage", None, None),
-        (TANK, "outdoors", None, "weather"),
-        (TANKLESS, "outdoors", None, None),
+        (TANK, {"house__room_height_in": 65.9}, "60 in. tall"),  # 60 in. and 6 in. above it
+        (TANK, {"house__room_height_in": 66}, None),
+        (HEAT_PUMP, {"house__heater_space": "outdoors"}, "weather"),
+        (HEAT_PUMP, {"house__heater_space": "garage"}, None),
+        # An outdoor closet held the old tank, so it holds one like it, but no other kind.
+        (TANK, {"house__heater_space": "outdoors"}, None),
+        (TANK, {"house__heater_space": "outdoors", **ELECTRIC_HOUSE}, "weather"),
+        (CONDENSING_TANK, {"house__heater_space": "outdoors"}, "weather"),
+        (ELECTRIC, {"house__heater_space": "outdoors", **ELECTRIC_HOUSE}, None),
+        (TANKLESS, {"house__heater_space": "outdoors"}, None),
+        # The maker's own limit binds; a generic one is only a hint until it is far exceeded (130 ft at 3 in.).
+        (CONDENSING, {"vent__run_ft": 60, "vent__n_elbows": 0, "vent__limit_ft": 59}, "1 ft more"),
+        (CONDENSING, {"vent__run_ft": 60, "vent__n_elbows": 0}, None),
+        (CONDENSING, {"vent__run_ft": 131, "vent__n_elbows": 0}, "1 ft more"),
     ],
 )
-def test_what_cannot_stand_there_does_not_fit(heater, space, height_in, says):
-    changes = {} if height_in is None else {"house__room_height_in": height_in}
-    found = check(heater, space, **changes)
+def test_what_cannot_stand_there_does_not_fit(heater, keys, says):
+    found = check(heater, **keys)
     assert (found.verdict == DOES_NOT_FIT) == (says is not None)
     assert says is None or says in found.why
 
@@ -184,49 +189,72 @@ def test_a_plain_swap_fits_as_it_is():
     assert found.verdict == FITS
     assert {job.job for job in found.work} == {"gas-trap-and-valve", "vent-connector", "permit"}
     assert check(ELECTRIC, **ELECTRIC_HOUSE).verdict == FITS
+    assert check(OIL, **OIL_HOUSE).verdict == FITS
+    assert check(PROPANE_TANK, failed__fuel="propane", house__fuels=["propane"]).verdict == FITS
+    assert check(ELECTRIC_TANKLESS, **ELECTRIC_TANKLESS_HOUSE).verdict == FITS
+
+
+def test_a_like_swap_leaves_pipe_that_only_the_table_finds_short():
+    """Old rules sized many branches that today's table would not: who burns no more than the old burner, keeps it."""
+    short = {"gas__branch_size_in": "1/2", "gas__branch_ft": 150, "gas__trunk_size_in": "1"}
+    like = check(TANK, failed__input_btuh=40_000, **short)
+    gas = like.trade("gas")
+    assert not gas.detail.check.by_length.passes and gas.detail.check.pressure.passes
+    assert gas.verdict == FITS and gas.finding.startswith("The new heater asks no more of the pipe")
+    assert gas.ways_out, "what would mend the table is still shown"
+    assert check(BIG_TANK, failed__input_btuh=40_000, **short).trade("gas").verdict == NEEDS_WORK
+    # Nobody read the old plate: then nothing is known to be no more.
+    assert check(TANK, **short).trade("gas").verdict == NEEDS_WORK
 
 
 def test_the_largest_job_is_named():
     found = check(TANKLESS, vent__is_shared=True)
     assert found.verdict == NEEDS_WORK
-    real = [
-        job
-        for job in found.work
-        if job.job not in {"permit", "permit-electrical", "gas-trap-and-valve", "isolation-valves"}
-    ]
+    real = [job for job in found.work if job.job not in USUAL_JOBS]
     assert max(real, key=lambda job: job.typical_usd).what in found.why
     assert found.why.startswith(f"{len(real)} jobs beyond a plain swap")
 
 
 def test_quantities_multiply_prices():
     costs = {row["id"]: row for row in tables.load("installed_costs").rows()}
-    branch = jobs(TANKLESS, gas__branch_size_in="1/2", gas__branch_ft=40)["gas-branch-3-4"]
+    branch = jobs(TANK, gas__branch_ft=40, house__heating_fuel="natural_gas", **ELECTRIC_HOUSE)["gas-branch-3-4"]
     assert (branch.quantity, branch.unit) == (40, "ft")
     assert branch.typical_usd == 40 * costs["gas-branch-3-4"]["typical_usd_per_unit"]
     extra = jobs(CONDENSING, n_units=2, vent__run_ft=25, vent__n_elbows=3)
     assert extra["vent-plastic-extra"].quantity == 2 * 15
     assert extra["vent-elbow"].quantity == 2 * 3
-    assert extra["vent-plastic"].quantity == 2
+    assert extra["vent-plastic"].quantity == extra["gas-trap-and-valve"].quantity == 2
+    assert extra["isolation-valves"].quantity == 2
 
 
-def test_two_burners_need_the_gas_of_two():
-    """398,000 Btu/h is more than a 3/4 in. branch is taken for here."""
-    assert "gas-branch-1" in jobs(TANKLESS, n_units=2)
-    assert "398,000 Btu/h" in jobs(TANKLESS, n_units=2)["gas-branch-1"].why
-    assert "gas-branch-1" not in jobs(TANKLESS)
+def test_one_old_circuit_serves_one_tank():
+    assert "circuit-240-30" not in jobs(ELECTRIC, **ELECTRIC_HOUSE)
+    assert jobs(ELECTRIC, n_units=3, **ELECTRIC_HOUSE)["circuit-240-30"].quantity == 2
+    assert jobs(PLUG_IN, n_units=2)["receptacle-120"].quantity == 2
+    assert jobs(TANKLESS, n_units=2)["receptacle-120"].quantity == 1
 
 
 def test_what_the_case_does_not_say_is_marked_as_assumed():
-    assert jobs(TANKLESS)["gas-branch-3-4"].is_assumed
-    assert not jobs(TANKLESS, gas__branch_size_in="1/2", gas__branch_ft=20)["gas-branch-3-4"].is_assumed
+    assert jobs(TANK, **ELECTRIC_HOUSE)["gas-branch-3-4"].is_assumed
+    assert not jobs(TANK, gas__branch_ft=20, **ELECTRIC_HOUSE)["gas-branch-3-4"].is_assumed
     assert jobs(CONDENSING)["condensate-drain"].is_assumed
     assert not jobs(CONDENSING, drain__has_gravity_drain=True)["condensate-drain"].is_assumed
-    assert jobs(ELECTRIC_TANKLESS)["panel-200"].is_assumed
-    assert not jobs(ELECTRIC_TANKLESS, electrical__service_a=100)["panel-200"].is_assumed
     assert jobs(HEAT_PUMP)["circuit-240-30"].is_assumed
+    assert not jobs(HEAT_PUMP, electrical__has_240_v_circuit=False)["circuit-240-30"].is_assumed
     assert jobs(TANKLESS)["receptacle-120"].is_assumed
+    assert not jobs(TANKLESS, electrical__has_receptacle=False)["receptacle-120"].is_assumed
     assert jobs(TANKLESS)["flue-cap"].is_assumed
     assert not jobs(TANKLESS, vent__is_shared=False)["flue-cap"].is_assumed
+    assert jobs(TANKLESS)["vent-stainless"].is_assumed
+    assert not jobs(TANKLESS, vent__run_ft=12)["vent-stainless"].is_assumed
+
+
+def test_an_assumption_is_a_sentence_that_says_so():
+    for heater in catalogue():
+        for sentence in check(heater.id).assumed:
+            assert sentence[0].isupper() and sentence.endswith(".")
+            assert any(word in sentence for word in ("assumed", "verified", "no published source", "computed"))
+            assert "none vent" not in sentence and "None" not in sentence
 
 
 def test_a_septic_tank_is_named_where_acid_water_would_reach_it():
@@ -234,34 +262,90 @@ def test_a_septic_tank_is_named_where_acid_water_would_reach_it():
     assert "septic" not in jobs(CONDENSING)["condensate-neutralizer"].why
 
 
+HOUSES = [
+    {"vent__is_shared": True, "drain__has_gravity_drain": False, "gas__furnace_btuh": 200_000,
+     "gas__meter_class": "175"},
+    {},
+    {"house__heater_space": "outdoors"},
+    {"house__heater_space": "attic", "house__is_over_living_space": True, **ELECTRIC_HOUSE},
+    {"failed__kind": "tankless", "house__heater_space": "closet"},
+    ELECTRIC_TANKLESS_HOUSE,
+    {"electrical__is_damaged_panel": True, "electrical__n_free_spaces": 0, **OIL_HOUSE},
+    {"failed__fuel": "propane", "water__static_pressure_psi": 95, "electrical__service_a": 60},
+    {"vent__flue": "plastic", "water__recirculation": "timer"},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("house", HOUSES, ids=range(len(HOUSES)))
 @pytest.mark.parametrize("heater", catalogue(), ids=lambda heater: heater.id)
-def test_prices_of_every_candidate_stand_in_order(heater):
-    found = check(heater.id, vent__is_shared=True, drain__has_gravity_drain=False, gas__other_input_btuh=300_000)
+def test_jobs_prices_verdicts_and_cautions_hang_together(heater, house):
+    found = check(heater.id, **house)
     for job in (found.base, *found.work):
         assert 0 <= job.low_usd <= job.typical_usd <= job.high_usd
-        assert job.why and job.who and job.what
-    assert found.installed_usd == pytest.approx(
-        [
-            sum(getattr(job, name) for job in (found.base, *found.work))
-            for name in ("low_usd", "typical_usd", "high_usd")
-        ]
-    )
-    assert len({job.job for job in found.work}) == len(found.work), "a job stands twice"
-    assert "permit" in {job.job for job in found.work}
-    assert found.base.job == f"base-{heater.id}"
+        assert job.why and job.who and job.what and job.quantity > 0
+        assert not job.why.endswith(".")
+    names = [job.job for job in found.work]
+    assert len(set(names)) == len(names), "a job stands twice"
+    assert "permit" in names and found.base.job == f"base-{heater.id}"
+    assert ("permit-electrical" in names) == any(job.is_electrical for job in found.work if job.job[:6] != "permit")
+    sums = [
+        sum(getattr(job, key) for job in (found.base, *found.work)) for key in ("low_usd", "typical_usd", "high_usd")
+    ]
+    assert found.installed_usd == pytest.approx(sums)
+    known = {row["id"] for row in tables.load("cautions").rows()}
+    assert set(found.cautions) <= known
+    for trade in found.trades:
+        real = [job for job in trade.items if job.job not in USUAL_JOBS]
+        if trade.verdict == FITS:
+            assert not real, f"{trade.trade} fits but has jobs"
+        if trade.verdict == NEEDS_WORK:
+            assert real, f"{trade.trade} needs work but has no job"
+        assert trade.finding[0].isupper() and trade.finding.endswith("."), trade.finding
+        assert ".." not in trade.finding and "  " not in trade.finding and "None" not in trade.finding
+        assert len(set(trade.cautions)) == len(trade.cautions)
+    worst = {trade.verdict for trade in found.trades}
+    expected = DOES_NOT_FIT if DOES_NOT_FIT in worst else NEEDS_WORK if NEEDS_WORK in worst else FITS
+    assert found.verdict == expected
 
 
-def test_the_plain_installation_of_a_typed_in_heater_is_that_of_the_nearest():
-    values = FOUR | {"heaters": [{"title": "Mine", "technology": "gas_storage_atmospheric", "fuel": "natural_gas",
-                                  "uef": 0.62, "fhr_gal": 80, "rated_volume_gal": 48, "input_btuh": 39_000}]}  # fmt: skip
-    heater = heater_from_label(case_from(values).heaters[0], 1)
-    assert base_item(heater).job in {
-        "base-gas-tank-40",
-        "base-gas-tank-50",
-        "base-propane-tank-50",
-        "base-propane-tank-40",
-    }
-    assert base_item(by_id(TANK)).low_usd < base_item(by_id(TANK)).high_usd
+def test_every_caution_about_a_heater_or_a_house_is_raised_somewhere():
+    raised = set()
+    more = [
+        {"gas__material": "csst"}, {"water__hardness_gpg": 12}, {"household__set_point_f": 140},
+        {"water__is_earthquake_country": True}, {"house__heater_space": "garage"},
+        {"vent__is_shared": True, "house__room_volume_ft3": 900}, {"water__recirculation": "always"},
+    ]  # fmt: skip
+    for heater in catalogue():
+        for house in [*HOUSES, *more]:
+            raised |= set(check(heater.id, place={"altitude_frac": 0.8}, **house).cautions)
+    for row in tables.load("cautions").rows():
+        # No place in a case is a bedroom; the age of the house and the programmes are not asked about.
+        elsewhere = {"always", "programme", "old_house", "bedroom_bath"}
+        assert row["id"] in raised or row["trigger"] in elsewhere, row["id"]
+
+
+@pytest.mark.parametrize(
+    ("heater", "cautions"),
+    [
+        (TANK, {"carbon_monoxide_alarm", "draft_test", "scald", "bacteria", "relief_valve", "leak"}),
+        (TANKLESS, {"carbon_monoxide_alarm", "gas_supply", "vent_terminal", "power_cut", "tankless_flow"}),
+        (PROPANE_TANKLESS, {"carbon_monoxide_alarm", "propane", "gas_supply"}),
+        (CONDENSING_TANK, {"condensate_acidic", "vents_not_interchangeable", "power_cut"}),
+        (HEAT_PUMP, {"panel_load", "heat_pump_air", "heat_pump_drain", "shared_flue"}),
+        (ELECTRIC_TANKLESS, {"panel_load", "electric_tankless_load", "tankless_flow"}),
+        (PLUG_IN, {"plug_in_slow"}),
+        (OIL, {"oil", "carbon_monoxide_alarm"}),
+    ],
+)
+def test_cautions_that_a_kind_carries(heater, cautions):
+    assert cautions <= set(check(heater).cautions)
+
+
+def test_the_plain_installation_of_a_typed_in_heater_is_that_of_the_nearest_of_its_fuel():
+    label = {"title": "Mine", "technology": "gas_storage_atmospheric", "fuel": "propane", "uef": 0.62, "fhr_gal": 80,
+             "rated_volume_gal": 48, "input_btuh": 39_000}  # fmt: skip
+    heater = heater_from_label(case_of({"heaters": [label]}).heaters[0], 1)
+    assert base_item(heater).job in {"base-propane-tank-40", "base-propane-tank-50"}
 
 
 def test_two_tanks_cost_two_tanks():
@@ -270,31 +354,11 @@ def test_two_tanks_cost_two_tanks():
     assert two.job == one.job
 
 
-def test_every_job_that_may_be_asked_for_has_a_price_and_a_trade():
+def test_every_job_has_a_price_and_a_trade():
     trades = {row["job"] for row in tables.load("work_jobs").rows()}
     costs = {row["id"] for row in tables.load("installed_costs").rows() if row["category"] != "base"}
-    assert trades == costs
-    for job in trades:
+    # The ways out of short gas pipe are priced from pipe, visit and meter.
+    assert trades - costs == {name for name in trades if name.startswith("gas-") and name not in costs}
+    assert costs <= trades
+    for job in costs:
         assert item(job, "test").typical_usd >= 0
-
-
-@pytest.mark.parametrize(
-    ("heater", "triggers"),
-    [
-        (TANK, {"always", "fuel_burning", "storage"}),
-        (TANKLESS, {"always", "fuel_burning", "tankless"}),
-        (PROPANE_TANKLESS, {"always", "fuel_burning", "propane", "tankless"}),
-        (CONDENSING_TANK, {"always", "fuel_burning", "condensing", "storage"}),
-        (HEAT_PUMP, {"always", "electric", "heat_pump", "storage"}),
-        (ELECTRIC_TANKLESS, {"always", "electric", "tankless"}),
-    ],
-)
-def test_cautions_that_every_heater_of_a_kind_carries(heater, triggers):
-    assert triggers <= set(check(heater).caution_triggers)
-    assert "hot_storage" in check(heater, household__set_point_f=130).caution_triggers
-
-
-def test_every_caution_trigger_is_one_of_the_table():
-    known = set(tables.load("cautions").columns["trigger"].allowed)
-    for heater in catalogue():
-        assert set(check(heater.id, household__set_point_f=140).caution_triggers) <= known

@@ -51,7 +51,7 @@ _SUPPLY = {
 }
 # Printed in the instructions of several gas heaters. From half a psi (14 in. w.c.) the code asks for a look.
 _HEATER_MAX_INWC = {"natural": 10.5, "propane": 13.0}
-_OTHER_MAX_INWC = 14.0
+OTHER_MAX_INWC = 14.0
 _OLD_HEATER_BTUH, _TRUNK_FT, _BRANCH_FT, _OTHER_FT = 40_000.0, 20.0, 20.0, 15.0
 
 
@@ -135,11 +135,11 @@ def default_tree(
     for appliance, given in existing.items():
         segments.append(GasSegment(f"{appliance} branch", TRUNK, material, sizes[0], _OTHER_FT))
         load = given if given is not None else _usual_input_btuh(appliance, assumed)
-        outlets.append(GasOutlet(appliance, f"{appliance} branch", load, None, _OTHER_MAX_INWC))
+        outlets.append(GasOutlet(appliance, f"{appliance} branch", load, None, OTHER_MAX_INWC))
     if existing:
         assumed.append(
             f"Each other appliance has {_OTHER_FT:g} ft of pipe of its own off the end of the trunk and "
-            f"takes up to {_OTHER_MAX_INWC:g} in. w.c. (assumed)."
+            f"takes up to {OTHER_MAX_INWC:g} in. w.c. (assumed)."
         )
     system = GasSystem(
         gas,
@@ -241,4 +241,4 @@ def _meter_capacity_cfh(gas: str, meter_class: str | None) -> float | None:
         if row["class_name"] == str(meter_class):
             return float(meter_capacity_cfh(row["capacity_cfh"], gas_pipe.gas_named(gas).gravity))
     known = ", ".join(tables.load("gas_meters")["class_name"])
-    raise InputError("gas meter class", meter_class, "this class is not listed", f"use one of {known}")
+    raise InputError("gas.meter_class", meter_class, "this class is not listed", f"use one of {known}")

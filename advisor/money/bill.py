@@ -1,0 +1,184 @@
+"""The household's own tariffs: from the case to what a heater adds to the bill, month by month."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from advisor import tables
+from advisor.case import Case
+from advisor.case_money import FuelTariff, TariffSeason
+from advisor.errors import InputError
+from advisor.money.tariffs import (
+    BlockRate,
+    FlatRate,
+    Rate,
+    Season,
+    SeasonalRate,
+    Tariff,
+    Tier,
+    TimeOfUseRate,
+    Window,
+    marginal_price_usd_per_unit,
+    monthly_cost_usd,
+    shift_out_of_peak,
+)
+
+#: What a usual water heater uses in a month: at this use a tariff is turned into the one price that is quoted. Assumed.
+USUAL_UNITS_PER_MO = {"natural_gas": 15.0, "electricity": 250.0, "propane": 15.0, "heating_oil": 12.0}
+_PRICE_KEYS = {
+    "natural_gas": "natural_gas_usd_per_therm",
+    "electricity": "electricity_usd_per_kwh",
+    "propane": "propane_usd_per_gal",
+    "heating_oil": "heating_oil_usd_per_gal",
+}
+# What the dataclasses of ``tariffs`` call a field, and what the case calls it.
+_SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A tariff with what it takes to read it for a water heater.
+
+    Parameters
+    ----------
+    tariff : Tariff
+        Prices, account charge and tax.
+    other_units_per_mo : float
+        What the rest of the house uses of the fuel; matters with blocks only. [unit/month]
+    """
+
+    tariff: Tariff
+    other_units_per_mo: float
+
+    def added_usd(self, units_by_month: Any, *, timer_frac: float = 0.0) -> Any:
+        """What a heater adds to each month's bill, account charge left out.
+
+        Parameters
+        ----------
+        units_by_month : array, (12,)
+            Its use. [unit]
+        timer_frac : float
+            Share of its dearest hours that a timer moves. [-]
+        """
+        hours = hours_of_use()
+        if timer_frac > 0:
+            hours = shift_out_of_peak(self.tariff.rate, hours, timer_frac)
+        return monthly_cost_usd(self.tariff, units_by_month, self.other_units_per_mo, hours)
+
+    @property
+    def usual_usd_per_unit(self) -> float:
+        """Price of a unit, tax included, for a heater of usual use."""
+        use = np.full(12, USUAL_UNITS_PER_MO[self.tariff.fuel])
+        return float(marginal_price_usd_per_unit(self.tariff, use, self.other_units_per_mo, hours_of_use()))
+
+    @property
+    def fixed_usd_per_mo(self) -> float:
+        """Account charge with tax. [$/month]"""
+        return self.tariff.fixed_usd_per_mo * (1 + self.tariff.tax_frac)
+
+
+@cache
+def hours_of_use() -> np.ndarray:
+    """Share of a day's heat in each hour, 2 x 24 (weekday, weekend): a heater follows the taps within the hour.
+
+    Sources
+    -------
+    Table ``hourly_profiles``: all uses, California residential method 2013 and 2016; from memory, unverified.
+    """
+    table = tables.load("hourly_profiles")
+    hours = np.stack([table["weekday_frac"], table["weekend_frac"]])
+    hours = hours / hours.sum(axis=1, keepdims=True)
+    hours.flags.writeable = False
+    return hours
+
+
+def bills_of(case: Case) -> dict[str, Bill]:
+    """The tariffs of a case, by fuel.
+
+    Raises
+    ------
+    InputError
+        A tariff that says a thing twice, leaves a price out, or contradicts itself, with the key.
+    """
+    bills: dict[str, Bill] = {}
+    for number, given in enumerate(case.tariffs, start=1):
+        field = f"tariffs.{number}"
+        if given.fuel in bills:
+            raise InputError(f"{field}.fuel", given.fuel, "there are two tariffs for it", "leave one out")
+        price_key = _PRICE_KEYS[given.fuel]
+        if getattr(case.prices, price_key) is not None:
+            fix = f"leave out the tariff or prices.{price_key}"
+            raise InputError(f"{field}.fuel", given.fuel, "it has a tariff and a price", fix)
+        if given.fuel == "natural_gas" and case.prices.gas_fixed_usd_per_mo is not None:
+            fix = f"write it once, as {field}.fixed_usd_per_mo"
+            raise InputError("prices.gas_fixed_usd_per_mo", case.prices.gas_fixed_usd_per_mo, "gas has a tariff", fix)
+        bills[given.fuel] = _bill(field, given)
+    return bills
+
+
+def _bill(field: str, given: FuelTariff) -> Bill:
+    has_blocks = bool(given.blocks) or any(season.blocks for season in given.seasons)
+    if has_blocks and given.other_units_per_mo is None:
+        fix = "give what the house uses a month besides the water heater"
+        raise InputError(f"{field}.other_units_per_mo", None, "blocks need it and it is not given", fix)
+    try:
+        rate = _seasonal(given) if given.seasons else _rate(given, given)
+        tariff = Tariff(given.fuel, rate, given.fixed_usd_per_mo, given.tax_frac, given.source or "")
+    except InputError as error:
+        key = error.field
+        for inner, said in _SAID_IN_CASE:
+            key = key.replace(inner, said)
+        raise InputError(f"{field}.{key}", error.value, error.reason, error.fix) from error
+    return Bill(tariff, given.other_units_per_mo or 0.0)
+
+
+def _seasonal(given: FuelTariff) -> SeasonalRate:
+    if given.price_usd_per_unit is not None or given.blocks or given.windows:
+        raise InputError("seasons", None, "prices stand both in the seasons and beside them", "keep the seasons only")
+    return SeasonalRate(tuple(Season(tuple(season.months), _rate(season, given)) for season in given.seasons))
+
+
+def _rate(part: FuelTariff | TariffSeason, whole: FuelTariff) -> FlatRate | BlockRate | TimeOfUseRate:
+    where = "seasons." if isinstance(part, TariffSeason) else ""
+    if part.windows and whole.fuel != "electricity":
+        raise InputError(f"{where}windows", whole.fuel, "only electricity is sold by the hour", "leave the windows out")
+    if part.blocks and (part.windows or part.price_usd_per_unit is not None):
+        fix = "give blocks, or a price with or without windows"
+        raise InputError(f"{where}blocks", None, "blocks stand beside another price", fix)
+    if part.blocks:
+        blocks = tuple(Tier(block.price_usd_per_unit, block.up_to_units) for block in part.blocks)
+        return BlockRate(blocks, per_day=whole.is_per_day)
+    if part.price_usd_per_unit is None:
+        raise InputError(f"{where}price_usd_per_unit", None, "there is no price", "give a price, blocks or seasons")
+    if part.windows:
+        windows = tuple(
+            Window(hours.price_usd_per_unit, hours.start_h, hours.end_h, hours.days) for hours in part.windows
+        )
+        return TimeOfUseRate(part.price_usd_per_unit, windows)
+    return FlatRate(part.price_usd_per_unit)
+
+
+def rate_words(rate: Rate) -> str:
+    """A rate in a few words, for a list of what was used."""
+    if isinstance(rate, SeasonalRate):
+        return "; ".join(f"months {_months(season.months)}: {rate_words(season.rate)}" for season in rate.seasons)
+    if isinstance(rate, BlockRate):
+        every = "a day" if rate.per_day else "a month"
+        ends = [f"up to {tier.up_to_units:g} {every}" if tier.up_to_units else "beyond" for tier in rate.tiers]
+        return ", ".join(f"${tier.price_usd_per_unit:g} {end}" for tier, end in zip(rate.tiers, ends, strict=True))
+    if isinstance(rate, TimeOfUseRate):
+        windows = [
+            f"${window.price_usd_per_unit:g} from {window.start_h} to {window.end_h} h"
+            + ("" if window.days == "all" else f" ({window.days}s)")
+            for window in rate.windows
+        ]
+        return ", ".join([*windows, f"${rate.base_usd_per_unit:g} otherwise"])
+    return f"${rate.price_usd_per_unit:g} every unit"
+
+
+def _months(months: tuple[int, ...]) -> str:
+    return ", ".join(str(month) for month in sorted(months))

@@ -1,0 +1,263 @@
+"""Will it keep up? The busy morning on the bench, minute by minute, for the heaters that are chosen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
+from advisor.heaters.morning import MorningResult
+from advisor.report.shortlist import shortlist
+from advisor.web import charts, state, widgets
+from advisor.web.answer import title
+from advisor.web.words import say
+
+_WANTED_F = 105.0
+_COLUMNS = {
+    "name": "what",
+    "mixed_gpm": "flow at the tap, gpm",
+    "duration_min": "minutes",
+    "use_f": "temperature, °F",
+    "count": "how many",
+    "together": "at once",
+}
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    chosen = _pick(comparison)
+    first = chosen[0]
+    verdict = first.capacity.verdict
+    key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
+    st.title(say(f"keep_up.finding.{key}", title=title(first)))
+    for item in chosen:
+        st.markdown(
+            f"**{widgets.SIGNS[item.capacity.verdict]} {title(item)}**: {item.capacity.why}".replace("$", "\\$")
+        )
+    _morning(comparison, chosen)
+    _uses(comparison)
+    for item in chosen:
+        if item.heater.is_tankless:
+            _small_flows(comparison, item)
+    _year(comparison, chosen)
+    st.caption(
+        "The bench runs the heater that was fitted to its label, second by second, without the pipes between heater and"
+        " tap. Homes differ: read it as what such a heater does in such a morning."
+    )
+
+
+def _pick(comparison: Comparison) -> list[Candidate]:
+    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    start = [comparison.recommended_id] if comparison.recommended_id in names else [next(iter(names))]
+    tankless = next((item.heater.id for item in shortlist(comparison) if item.heater.is_tankless), None)
+    if tankless and tankless not in start:
+        start.append(tankless)
+    kept = [name for name in st.session_state.get("keep_up_of", start) if name in names]
+    st.session_state.keep_up_of = kept or start
+    chosen = st.multiselect(
+        say("choose.candidate"), list(names), key="keep_up_of", format_func=names.__getitem__, max_selections=4
+    )
+    return [comparison.candidate(name) for name in chosen or start]
+
+
+def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
+    """Water leaving each heater while taps run, against what is wanted at the skin."""
+    runs = {item.heater.id: comparison.stand.run(item.heater) for item in chosen}
+    short = [item for item in chosen if runs[item.heater.id].minutes_short > 1]
+    finding = (
+        f"{_short_name(short[0])} runs lukewarm for {runs[short[0].heater.id].minutes_short:.0f} minutes"
+        if short
+        else "Nobody at the taps runs short in the busiest hour"
+    )
+    figure = charts.chart(finding, "minutes of the busy hour", "water leaving the heater, °F")
+    for item in chosen:
+        minutes, outlet = _gapped(runs[item.heater.id])
+        charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet, label=False)
+        last = runs[item.heater.id]
+        color = charts.TINTS[item.heater.technology][0]
+        figure.add_annotation(
+            x=float(last.time_min[-1]),
+            y=float(last.outlet_f[-1]),
+            text=_short_name(item),
+            showarrow=False,
+            xanchor="right",
+            yanchor="bottom",
+            font={"color": color},
+        )
+    figure.add_hline(y=_WANTED_F, line_dash="dot", annotation_text="105 °F, warm at the skin")
+    figure.update_yaxes(rangemode="normal")
+    rows = [
+        {
+            "heater": title(item),
+            "use": use.name,
+            "coldest at the tap": widgets.shown(use.lowest_f, "f", 0)
+            if np.isfinite(use.lowest_f)
+            else "too short to tell",
+            "minutes lukewarm": f"{use.minutes_short:.1f}",
+            "lit": "yes" if use.lit else "no",
+            "noticed": "yes" if use.noticed else "no",
+        }
+        for item in chosen
+        for use in runs[item.heater.id].uses
+    ]
+    charts.show(figure, rows, alt=f"{finding}. Lines of outlet temperature over the busy hour.", key="morning")
+
+
+def _gapped(run: MorningResult) -> tuple[list[float], list[float | None]]:
+    """The trace with a gap where no water runs; thinned, as a browser has no use for every second."""
+    minutes: list[float] = []
+    outlet: list[float | None] = []
+    for minute, reading in zip(run.time_min[::3].tolist(), run.outlet_f[::3].tolist(), strict=True):
+        if minutes and minute - minutes[-1] > 0.5:
+            minutes.append(minute)
+            outlet.append(None)
+        minutes.append(round(minute, 2))
+        outlet.append(round(reading, 1))
+    return minutes, outlet
+
+
+def _short_name(item: Candidate) -> str:
+    return item.heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")
+
+
+def _uses(comparison: Comparison) -> None:
+    """The busy hour as a table that can be edited; what is changed becomes the case's own."""
+    st.subheader(say("keep_up.edit"))
+    given = state.value("uses")
+    uses = comparison.demand.busy_hour_uses
+    rows = pd.DataFrame(
+        [
+            {
+                "name": use.name,
+                "mixed_gpm": float(use.mixed_gpm),
+                "duration_min": float(use.duration_min),
+                "use_f": float(use.use_f),
+                "count": int(use.count),
+                "together": int(use.together),
+            }
+            for use in uses
+        ]
+    )
+    config: dict[str, Any] = {
+        "name": st.column_config.TextColumn(_COLUMNS["name"], required=True, max_chars=80),
+        "mixed_gpm": st.column_config.NumberColumn(_COLUMNS["mixed_gpm"], min_value=0.1, max_value=20.0, required=True),
+        "duration_min": st.column_config.NumberColumn(
+            _COLUMNS["duration_min"], min_value=0.1, max_value=120.0, required=True
+        ),
+        "use_f": st.column_config.NumberColumn(_COLUMNS["use_f"], min_value=80.0, max_value=160.0, required=True),
+        "count": st.column_config.NumberColumn(_COLUMNS["count"], min_value=1, max_value=20, step=1, required=True),
+        "together": st.column_config.NumberColumn(
+            _COLUMNS["together"], min_value=0, max_value=20, step=1, required=True
+        ),
+    }
+    edited = st.data_editor(
+        rows,
+        num_rows="dynamic",
+        hide_index=True,
+        column_config=config,
+        key="uses_table",
+        alt="What runs in the busiest hour, one use a row",
+    )
+    with st.container(horizontal=True):
+        st.button("Use this hour", key="take_uses", on_click=_take, args=(edited,), disabled=edited.equals(rows))
+        if given:
+            st.button("Back to the usual hour", key="drop_uses", on_click=_usual_hour)
+    if why := state.refusal("uses"):
+        st.error(why)
+
+
+def _usual_hour() -> None:
+    state.put_all({"uses": None}, shown_at="uses")
+
+
+def _take(edited: pd.DataFrame) -> None:
+    """Make the edited hour the case's own; every row must be whole."""
+    whole = edited.dropna(how="all")
+    uses = tuple(
+        {key: value for key, value in row.items() if not (isinstance(value, float) and np.isnan(value))}
+        for row in whole.to_dict("records")
+    )
+    if state.put_all({"uses": uses}, shown_at="uses"):
+        st.session_state.pop("uses_table", None)
+
+
+def _small_flows(comparison: Comparison, item: Candidate) -> None:
+    """The pause test, and the flows too small to light it."""
+    evidence = item.capacity.evidence
+    if evidence is None:
+        return
+    paused = comparison.stand.pause(item.heater)
+    cold = f"{widgets.shown(paused.coldest_f, 'f', 0)} for {paused.seconds_cold:.0f} seconds"
+    figure = charts.chart(
+        f"{_short_name(item)}: after a three-minute pause the second shower dips to {cold}",
+        "minutes of the second shower",
+        "at the tap, °F",
+        height=320,
+    )
+    charts.line(
+        figure, "tap", item.heater.technology, paused.time_min[::2].tolist(), paused.tap_f[::2].tolist(), label=False
+    )
+    figure.add_hline(y=_WANTED_F, line_dash="dot", annotation_text="105 °F")
+    figure.update_yaxes(rangemode="normal")
+    rows = [
+        {
+            "coldest": widgets.shown(paused.coldest_f, "f", 0),
+            "hottest": widgets.shown(paused.hottest_f, "f", 0),
+            "seconds more than 8 °F too cold": f"{paused.seconds_cold:.0f}",
+        }
+    ]
+    charts.show(figure, rows, alt="Tap temperature in the second shower after a pause.", key=f"pause_{item.heater.id}")
+    summer = item.capacity.least_flow_summer_gpm
+    if summer:
+        st.markdown(
+            f"It holds a steady temperature down to about {widgets.shown(summer, 'gpm', 1)} of hot water in summer and"
+            f" {widgets.shown(item.capacity.least_flow_winter_gpm or 0.0, 'gpm', 1)} in winter. "
+            + (
+                f"Too small to light it: {', '.join(evidence.never_lit + evidence.summer_never_lit)}."
+                if evidence.never_lit or evidence.summer_never_lit
+                else "Every use of yours lights it."
+            )
+        )
+
+
+def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
+    """A year of random mornings, on request: it takes a moment."""
+    st.subheader("How often in a year?")
+    if not st.toggle("Run the year on the bench", key="run_year"):
+        st.caption("A year of draws at random, the mean day being yours. It takes a second or two.")
+        return
+    rows = []
+    progress = st.progress(0.0, text="Running the year")
+    for number, item in enumerate(chosen, start=1):
+        year = _year_of(comparison, item.heater.id)
+        progress.progress(number / len(chosen), text=f"Running the year: {title(item)}")
+        rows.append(
+            {
+                "heater": title(item),
+                "mornings that run short": year.short_mornings,
+                "draws that never lit it": f"{year.unlit_events:,} of {year.events:,}",
+                "starts a day": f"{year.starts_per_day:.0f}",
+                "backup heat": f"{year.backup_share_frac:.0%}",
+                "energy over the quoted figure": ""
+                if year.over_quoted_frac is None
+                else f"{year.over_quoted_frac:+.0%}",
+            }
+        )
+    progress.empty()
+    st.table(rows)
+
+
+def _year_of(comparison: Comparison, heater_id: str) -> Any:
+    """One candidate's year, kept for the session while the case stays the same."""
+    kept = st.session_state.setdefault("years", {})
+    at = (id(comparison), heater_id)
+    if at not in kept:
+        item = comparison.candidate(heater_id)
+        bought = float(item.energy.fuel_btu.sum() + item.energy.electricity_kwh.sum() * 3412.14)
+        kept[at] = comparison.stand.year(item.heater, quoted_btu_per_yr=bought - comparison.pump_kwh_per_yr * 3412.14)
+    return kept[at]

@@ -1,0 +1,259 @@
+"""Does it pay? Cost over the years with its spread, what moves it, the map of prices, and the prices themselves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from advisor.comparison import Comparison
+from advisor.conclusion import Standing, family_firsts, rival_of, worth_choosing
+from advisor.money.what_if import drivers, price_map
+from advisor.report import money_text
+from advisor.web import charts, state, widgets
+from advisor.web.answer import title
+from advisor.web.words import say
+
+_GAS_UNITS = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    first = next((item for item in comparison.standings if item.id == comparison.recommended_id), None)
+    if first is None:
+        st.title(say("start.none"))
+        st.markdown(comparison.conclusion)
+        return
+    years = comparison.outlook.terms.study_yr
+    money = comparison.outlook.money(first.place)
+    chosen = title(comparison.candidate(first.id))
+    st.title(f"{chosen}: about {widgets.dollars(money.life_cycle_cost_usd.point, 100)} over {years} years")
+    st.markdown(comparison.conclusion.replace("$", "\\$"))
+    shown = _families(comparison)
+    _bands(comparison, shown)
+    _chances(comparison, shown)
+    rival = rival_of(first, comparison.standings, comparison.outlook)
+    if rival is not None:
+        _drivers(comparison, first, rival)
+    _map(comparison)
+    _terms(comparison)
+    st.subheader("Public money: ask, nothing here is promised")
+    st.markdown("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison)).replace("$", "\\$"))
+
+
+def _families(comparison: Comparison) -> list[Standing]:
+    return family_firsts(worth_choosing(comparison.standings), comparison.outlook)
+
+
+def _bands(comparison: Comparison, shown: list[Standing]) -> None:
+    """Life-cycle cost with its likely range: bands light, points dark."""
+    outlook = comparison.outlook
+    moneys = [outlook.money(item.place) for item in shown]
+    least = shown[0]
+    overlap = [
+        item
+        for item, money in zip(shown[1:], moneys[1:], strict=True)
+        if money.life_cycle_cost_usd.p10 < moneys[0].life_cycle_cost_usd.p90
+    ]
+    tail = f", and its range overlaps {len(overlap)} of the others" if overlap else ", clear of all others"
+    figure = charts.chart(
+        f"{_name(comparison, least)} costs least{tail}",
+        f"cost over {outlook.terms.study_yr} years, $",
+        "",
+        height=140 + 46 * len(shown),
+    )
+    names = [_name(comparison, item) for item in shown]
+    lows = [money.life_cycle_cost_usd.p10 for money in moneys]
+    highs = [money.life_cycle_cost_usd.p90 for money in moneys]
+    figure.add_bar(
+        y=names,
+        x=[high - low for low, high in zip(lows, highs, strict=True)],
+        base=lows,
+        orientation="h",
+        marker={"color": "#d8c4a8"},
+        hoverinfo="skip",
+    )
+    figure.add_scatter(
+        y=names,
+        x=[money.life_cycle_cost_usd.point for money in moneys],
+        mode="markers+text",
+        marker={"color": "#5b3d1e", "size": 10},
+        textposition="top center",
+        text=[f"{money.life_cycle_cost_usd.point:,.0f}" for money in moneys],
+    )
+    figure.update_yaxes(autorange="reversed")
+    figure.update_xaxes(range=[0, 1.05 * max(highs)])
+    rows = [
+        {
+            "heater": name,
+            "to put in": widgets.money_range(money.installed_usd.p10, money.installed_usd.p90),
+            "over the years": widgets.dollars(money.life_cycle_cost_usd.point, 100),
+            "likely range": widgets.money_range(low, high),
+            "a year, all in": widgets.dollars(money.annualised_usd.point),
+        }
+        for name, money, low, high in zip(names, moneys, lows, highs, strict=True)
+    ]
+    charts.show(
+        figure, rows, alt="Cost over the years of each kind, with the range in which 8 of 10 cases lie.", key="bands"
+    )
+
+
+def _chances(comparison: Comparison, shown: list[Standing]) -> None:
+    chance = comparison.outlook.chance_cheapest_frac
+    by_family = []
+    for item in shown:
+        places = [other.place for other in comparison.standings if other.family == item.family]
+        by_family.append((item, float(sum(chance[place] for place in places))))
+    by_family.sort(key=lambda pair: -pair[1])
+    top, share = by_family[0]
+    figure = charts.chart(
+        f"{_name(comparison, top)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
+        "chance that its kind is the cheapest, %",
+        "",
+        height=120 + 36 * len(by_family),
+    )
+    names = [_name(comparison, item) for item, _ in by_family]
+    technologies = [comparison.candidate(item.id).heater.technology for item, _ in by_family]
+    charts.bars(
+        figure,
+        names,
+        [100 * part for _, part in by_family],
+        technologies,
+        [f"{100 * part:.0f} %" for _, part in by_family],
+    )
+    figure.update_xaxes(range=[0, 105])
+    rows = [{"heater": name, "chance": f"{100 * part:.0f} %"} for name, (_, part) in zip(names, by_family, strict=True)]
+    charts.show(figure, rows, alt="Chance that each kind is the cheapest.", key="chances")
+
+
+def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
+    """What moves the difference between the first and the closest of the other kind."""
+    outlook = comparison.outlook
+    named = {"rival": _kind(rival), "recommended heater": _name(comparison, first)}
+    moving = [
+        replace(driver, name=_named(driver.name, named))
+        for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place, most=6)
+    ]
+    st.markdown(" ".join(money_text.what_would_change(comparison, first, whole=True)).replace("$", "\\$"))
+    if not moving:
+        return
+    figure = charts.chart(
+        f"{moving[0].name.capitalize()} moves the difference most",
+        f"what the {_kind(rival)} would save over the years, $",
+        "",
+        height=120 + 40 * len(moving),
+    )
+    lows = [min(driver.saving_usd) for driver in moving]
+    widths = [driver.reach_usd for driver in moving]
+    figure.add_bar(
+        y=[driver.name for driver in moving],
+        x=widths,
+        base=lows,
+        orientation="h",
+        marker={"color": "#c9a67a"},
+        text=[f"{low:,.0f} to {low + width:,.0f}" for low, width in zip(lows, widths, strict=True)],
+        textposition="outside",
+        cliponaxis=False,
+    )
+    figure.add_vline(x=0, line_width=2)
+    figure.update_yaxes(autorange="reversed")
+    figure.update_xaxes(rangemode="normal")
+    rows = [
+        {
+            "input": driver.name,
+            "at its low end": widgets.dollars(driver.saving_usd[0], 100),
+            "at its high end": widgets.dollars(driver.saving_usd[1], 100),
+            "turns the answer": "yes" if driver.turns_the_answer else "no",
+        }
+        for driver in moving
+    ]
+    charts.show(
+        figure, rows, alt="How far each input alone moves the saving; right of zero the other kind wins.", key="tornado"
+    )
+
+
+def _named(name: str, named: dict[str, str]) -> str:
+    """An input's name with the heaters named, not called rival."""
+    for role, spoken in named.items():
+        name = name.replace(role, spoken)
+    return name
+
+
+def _map(comparison: Comparison) -> None:
+    """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
+    outlook = comparison.outlook
+    fuel = next((one for one in comparison.case.house.fuels if one != "electricity"), None)
+    if fuel is None or not outlook.eligible_places:
+        return
+    drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, fuel)
+    places = sorted({int(place) for place in drawn.cheapest.ravel()})
+    letters = {place: chr(ord("A") + number) for number, place in enumerate(places)}
+    names = {place: title(comparison.candidate(outlook.bids[place].id)) for place in places}
+    here = int(drawn.cheapest[drawn.here])
+    unit = _GAS_UNITS[fuel]
+    spoken = say(f"fuel.{fuel}")
+    figure = charts.chart(
+        f"At today's prices {names[here]} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
+    )
+    codes = [[places.index(int(place)) for place in row] for row in drawn.cheapest]
+    texts = [[letters[int(place)] for place in row] for row in drawn.cheapest]
+    row, column = drawn.here
+    texts[row][column] += " you"
+    tints = [charts.TINTS[comparison.candidate(outlook.bids[place].id).heater.technology][0] for place in places]
+    scale = [[number / max(len(places) - 1, 1), tint] for number, tint in enumerate(tints)]
+    figure.add_heatmap(
+        x=[f"{price:.2f}" for price in drawn.gas_usd_per_unit],
+        y=[f"{price:.3f}" for price in drawn.electricity_usd_per_kwh],
+        z=codes,
+        text=texts,
+        texttemplate="%{text}",
+        textfont={"color": "#14110d", "size": 13},
+        colorscale=scale if len(scale) > 1 else [[0, tints[0]], [1, tints[0]]],
+        showscale=False,
+        opacity=0.55,
+        xgap=1,
+        ygap=1,
+    )
+    figure.update_xaxes(type="category")
+    figure.update_yaxes(type="category")
+    st.caption("; ".join(f"{letters[place]}: {names[place]}" for place in places))
+    rows = [
+        {
+            "electricity, $/kWh": f"{price:.3f}",
+            **{f"{gas:.2f}": letters[int(place)] for gas, place in zip(drawn.gas_usd_per_unit, cells, strict=True)},
+        }
+        for price, cells in zip(drawn.electricity_usd_per_kwh, drawn.cheapest, strict=True)
+    ]
+    charts.show(
+        figure, rows, alt="Map of the cheapest heater over prices of fuel and electricity; yours is marked.", key="map"
+    )
+
+
+def _terms(comparison: Comparison) -> None:
+    """Study period, discount rate and prices, each open to change."""
+    st.subheader("What it is counted with")
+    with st.container(horizontal=True):
+        with st.popover(f"{comparison.outlook.terms.study_yr:g} years"):
+            widgets.number("economics.study_yr", "Years", low=1, high=30, step=1, assumed=15)
+        with st.popover(f"{comparison.outlook.terms.discount_frac:.1%} real discount rate"):
+            widgets.number(
+                "economics.discount_frac", "Discount rate above inflation", low=0.0, high=0.3, step=0.005, assumed=0.03
+            )
+            st.caption("Take your loan's or card's rate less inflation if you borrow.")
+        with st.popover("prices"):
+            widgets.number("prices.natural_gas_usd_per_therm", "Gas", low=0.05, high=10.0, step=0.01)
+            widgets.number("prices.electricity_usd_per_kwh", "Electricity", low=0.01, high=2.0, step=0.005)
+            widgets.number("prices.propane_usd_per_gal", "Propane", low=0.2, high=15.0, step=0.05)
+            widgets.number("prices.heating_oil_usd_per_gal", "Heating oil", low=0.2, high=15.0, step=0.05)
+            st.caption(
+                "For live state prices run 'advisor prices --live' with your own key: the app asks no other host."
+            )
+
+
+def _kind(standing: Standing) -> str:
+    return "tank" if standing.is_storage else "tankless heater"
+
+
+def _name(comparison: Comparison, standing: Standing) -> str:
+    return comparison.candidate(standing.id).heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")

@@ -1,0 +1,121 @@
+"""The homeowner's pages through the entry file: numbers, units and cautions for every demo house."""
+
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from advisor import paths
+from advisor.case_file import read_case
+from advisor.comparison import compare
+
+ENTRY = Path(__file__).resolve().parents[2] / "advisor" / "web" / "main.py"
+DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
+
+
+def opened(demo: str | None = None) -> AppTest:
+    app = AppTest.from_file(str(ENTRY), default_timeout=60)
+    app.run()
+    if demo is not None:
+        given = read_case(paths.CASES / f"{demo}.toml")
+        app.session_state["given"] = given.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+        app.run()
+    assert not app.exception
+    return app
+
+
+def words(app: AppTest) -> str:
+    kinds = (app.title, app.header, app.subheader, app.markdown, app.caption, app.info, app.warning, app.error)
+    return "\n".join(item.value for kind in kinds for item in kind)
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_start_gives_the_answer(demo):
+    app = opened(demo)
+    comparison = compare(read_case(paths.CASES / f"{demo}.toml"))
+    said = words(app)
+    assert "Smell gas?" in said and "Leave, touch no switch" in said
+    if comparison.recommended_id is None:
+        assert "Nothing on the list" in app.title[0].value
+        return
+    chosen = comparison.candidate(comparison.recommended_id)
+    assert chosen.heater.title.lower() in app.title[0].value.lower()
+    install, run, keeps = app.metric
+    low, _, high = chosen.installed_usd
+    assert f"{round(low / 100) * 100:,.0f}" in install.value and f"{round(high / 100) * 100:,.0f}" in install.value
+    assert f"{round(chosen.cost.usd_per_yr / 10) * 10:,.0f}" in run.value
+    assert chosen.capacity.verdict in keeps.value
+    assert "not an inspection" in said
+
+
+@pytest.mark.parametrize("page", ["compare", "keep_up", "work", "money"])
+@pytest.mark.parametrize("demo", DEMOS)
+def test_every_page_opens_for_every_demo(demo, page):
+    app = opened(demo)
+    app.switch_page(f"../../pages/{page}.py").run()
+    assert not app.exception
+    assert len(app.title[0].value) > 8
+    said = words(app)
+    assert "$" in said or "gallons" in said or "°F" in said
+    if page == "work":
+        assert "Licensed people do it" in said and "Take care" in said
+
+
+def test_the_work_lists_every_job_with_its_price():
+    app = opened("cold-city-basement")
+    app.switch_page("../../pages/work.py").run()
+    comparison = compare(read_case(paths.CASES / "cold-city-basement.toml"))
+    chosen = comparison.candidate(comparison.recommended_id)
+    rows = app.table[0].value
+    assert len(rows) == 1 + len(chosen.house.work)
+    assert all(rows["who"].str.len() > 0)
+
+
+def test_a_changed_assumption_changes_the_answer_and_says_so():
+    app = opened("cold-city-basement")
+    before = app.metric[1].value
+    app.number_input(key="in.household.hot_water_gpd").set_value(30.0).run()
+    assert app.metric[1].value != before
+    assert any("Changed:" in item.value for item in app.info)
+    app.button(key="undo_button").click().run()
+    assert app.metric[1].value == before
+
+
+def test_a_value_that_cannot_be_is_refused_beside_its_widget():
+    app = opened("cold-city-basement")
+    app.session_state["given"] = {**app.session_state["given"]}
+    app.number_input(key="in.water.measured_cold_f").set_value(90.0).run()
+    app.number_input(key="in.household.set_point_f").set_value(100.0).run()
+    assert not app.exception
+
+
+def test_spanish_start_page_has_no_english_sentence():
+    app = opened()
+    app.button(key="language_button").click().run()
+    said = words(app)
+    assert "¿Huele a gas?" in said and "Qué hacer hoy" in said
+    for english in ("What to do today", "Smell gas?", "We assumed", "To install"):
+        assert english not in said
+    assert [metric.label for metric in app.metric] == ["Instalarlo", "Usarlo, al año", "¿Alcanzará?"]
+
+
+def test_every_text_stands_in_both_languages():
+    from advisor.web.words import LANGUAGES, catalogue
+
+    for key, entry in catalogue().items():
+        assert set(entry) == set(LANGUAGES), key
+        blanks = [sorted(part.split("}")[0] for part in text.split("{")[1:]) for text in entry.values()]
+        assert all(found == blanks[0] for found in blanks), key
+
+
+def test_four_answers_step_by_step():
+    app = opened()
+    app.button(key="own_house").click().run()
+    app.text_input(key="q_where").set_value("Seattle, WA").run()
+    for _ in range(3):
+        app.button(key="step_next").click().run()
+    app.checkbox(key="q_has_natural_gas").set_value(True).run()
+    app.button(key="step_next").click().run()
+    assert not app.exception
+    assert app.session_state["given"]["place"] == {"city": "Seattle, WA"}
+    assert "a year to run" in app.title[0].value

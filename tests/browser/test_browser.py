@@ -1,0 +1,138 @@
+"""What a person does in the app: the four questions, links, back and forward, save and open, print, Spanish."""
+
+import pytest
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
+DESK = {"viewport": {"width": 1280, "height": 900}}
+PAGES = ("", "compare", "keep-up", "work", "money", "gas-line", "vent-and-air", "panel-and-drain", "method")
+
+
+def answer_four(window, *, where="Phoenix, AZ"):
+    window.press("Start with my house")
+    field = window.page.get_by_label("ZIP code, or city and state")
+    field.fill(where)
+    field.press("Tab")
+    window.settle()
+    for number in (2, 3, 4):
+        window.press("Next")
+        window.sees(f"Question {number} of 4")
+    window.press("Show the answer")
+    window.sees("What to do today")
+
+
+@pytest.mark.parametrize("options", [PHONE, DESK], ids=["phone", "desk"])
+def test_four_answers_give_the_answer(visit, options):
+    window = visit(**options).go()
+    assert "Duluth" in window.text and "demo house" in window.text
+    # Care comes before any figure.
+    assert window.text.index("Smell gas?") < window.text.index("To install")
+    answer_four(window)
+    assert "Phoenix, AZ" in window.text and "demo house" not in window.text
+    assert "a year to run" in window.heading
+    assert window.text.index("Smell gas?") < window.text.index("To install")
+
+
+def test_a_place_that_is_not_there_is_refused_at_once(visit):
+    window = visit(**PHONE).go()
+    window.press("Start with my house")
+    field = window.page.get_by_label("ZIP code, or city and state")
+    field.fill("00000")
+    field.press("Tab")
+    window.settle()
+    window.press("Next")
+    assert window.sees("place.zip_code", "Question 1 of 4")
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_deep_link_on_a_cold_session_has_its_frame(visit, path):
+    window = visit(**DESK).go(path)
+    assert "Duluth, MN" in window.text
+    assert len(window.heading) > 5
+    assert "Traceback" not in window.text
+
+
+def test_back_and_forward_keep_the_case(visit):
+    window = visit(**DESK).go()
+    answer_four(window)
+    window.page.get_by_role("link", name="What are the choices?").last.click()
+    window.settle()
+    assert "choices" in window.heading
+    window.page.go_back()
+    window.settle()
+    assert "Phoenix, AZ" in window.text and "a year to run" in window.heading
+    window.page.go_forward()
+    window.settle()
+    assert "choices" in window.heading and "Phoenix, AZ" in window.text
+
+
+def test_a_link_brings_the_answers_back(visit):
+    window = visit(**DESK).go("?zip=85004&people=2&failed=electricity&fuels=electricity&gallons=40")
+    assert "Phoenix, AZ · 2 people" in window.text and "demo house" not in window.text
+
+
+def test_a_link_that_cannot_be_used_says_so(visit):
+    window = visit(**DESK).go("?zip=85004&people=900&failed=electricity&fuels=electricity")
+    assert "household.people" in window.text and "demo house" in window.text
+
+
+def test_save_and_open_again(visit, tmp_path):
+    window = visit(**DESK).go()
+    answer_four(window)
+    window.press("Save or load")
+    with window.page.expect_download() as download:
+        window.page.get_by_role("button", name="Save this house as a file").click()
+    saved = tmp_path / "house.toml"
+    download.value.save_as(saved)
+    assert 'city = "Phoenix, AZ"' in saved.read_text()
+    other = visit(**DESK).go()
+    other.press("Save or load")
+    other.page.locator("input[type=file]").set_input_files(saved)
+    other.page.wait_for_timeout(800)
+    other.settle()
+    assert other.sees("Phoenix, AZ")
+
+
+def test_a_damaged_file_is_explained_and_changes_nothing(visit, tmp_path):
+    damaged = tmp_path / "broken.toml"
+    damaged.write_text('[place]\nzip_code = "55811"\n[household]\npeople = "many"\n')
+    window = visit(**DESK).go()
+    window.press("Save or load")
+    window.page.locator("input[type=file]").set_input_files(damaged)
+    window.page.wait_for_timeout(800)
+    window.settle()
+    window.page.get_by_text("household.people").wait_for()
+    assert "4 people" in window.text
+
+
+def test_undo_takes_back_the_last_change(visit):
+    window = visit(**DESK).go()
+    answer_four(window)
+    window.press("Undo")
+    assert window.sees("Duluth, MN", "demo house")
+
+
+def test_spanish(visit):
+    window = visit(**PHONE).go()
+    window.press("Español")
+    window.sees("al año")
+    for sentence in ("¿Huele a gas?", "Instalarlo", "Qué hacer hoy", "Supusimos"):
+        assert sentence in window.text
+
+
+def test_prints_to_a_few_pages(visit, tmp_path):
+    window = visit(**DESK).go("work")
+    pdf = window.page.pdf(format="Letter")
+    assert pdf.startswith(b"%PDF") and 1 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type/Page") <= 12
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", PAGES)
+def test_no_serious_accessibility_finding(visit, path, scheme):
+    """axe-core, an open accessibility checker: nothing serious or critical on any page in either theme."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    window = visit(**DESK, color_scheme=scheme).go(path)
+    found = Axe().run(window.page).response["violations"]
+    grave = [item for item in found if item["impact"] in {"serious", "critical"}]
+    told = [(item["id"], item["nodes"][0]["html"][:160], len(item["nodes"])) for item in grave]
+    assert not grave, told

@@ -1,0 +1,80 @@
+"""Houses for the tests of the trades: a plain one, changed by key, and what the model would say of a heater there."""
+
+import copy
+from dataclasses import replace
+
+import numpy as np
+
+from advisor.case_file import case_from
+from advisor.heaters.catalogue import by_id
+from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.work import check_house
+
+PLAIN = {
+    "place": {"zip_code": "55811"},
+    "household": {"people": 4},
+    "failed": {"fuel": "natural_gas"},
+    "house": {"fuels": ["natural_gas", "propane", "heating_oil"], "heater_space": "basement"},
+}
+USE = HeaterUse(
+    fuel_therm_per_yr=170.0, working_cop=3.0, loss_btuh_per_df=4.0, efficiency_frac=0.9, energy_usd_per_mmbtu=12.0
+)
+#: The gas line of IFGC 2018 example A.7.2: 100 ft of 2 psi tubing to a line regulator, furnace and heater behind it.
+HYBRID = {
+    "supply_pressure_inwc": "2 psi",
+    "segments": [
+        {"name": "high run", "upstream": "source", "material": "csst", "size_in": "18", "length_ft": 100},
+        {"name": "to heater", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 10},
+        {"name": "to furnace", "upstream": "high run", "material": "csst", "size_in": "13", "length_ft": 15},
+    ],
+    "outlets": [
+        {"name": "water heater", "segment": "to heater", "input_btuh": 30_000},
+        {"name": "furnace", "segment": "to furnace", "input_btuh": 60_000},
+    ],
+    "regulators": [{"segment": "high run", "outlet_inwc": 8}],
+}
+ELECTRIC_HOUSE = {"failed__fuel": "electricity"}
+
+
+def case_of(changes=None, **keys):
+    """The plain case with whole sections replaced, then single keys: ``gas__branch_ft=20``."""
+    values = copy.deepcopy(PLAIN)
+    for name, section in (changes or {}).items():
+        values[name] = {**values.get(name, {}), **section} if isinstance(section, dict) else section
+    for key, value in keys.items():
+        section, _, name = key.partition("__")
+        values.setdefault(section, {})[name] = value
+    return case_from(values)
+
+
+def facts_of(case, altitude_frac=1.0, elevation_ft=0.0, us_state="MN", coldest_f=10.0):
+    """What a place like Duluth at sea level adds to a case."""
+    return HouseFacts(
+        case=case,
+        heater_space=case.house.heater_space or "basement",
+        us_state=us_state,
+        elevation_ft=elevation_ft,
+        altitude_frac=altitude_frac,
+        outdoor_coldest_f=coldest_f,
+        heater_air_f=np.linspace(55.0, 70.0, 12),
+        cold_water_f=42.0,
+        daily_gal=60.0,
+        heat_btu_per_day=35_000.0,
+        electricity_usd_per_kwh=0.16,
+    )
+
+
+def heater_of(heater_id, n_units=1):
+    """A catalogue heater, or several in parallel."""
+    heater = by_id(heater_id)
+    return heater if n_units == 1 else replace(heater, id=f"{heater_id}-x{n_units}", n_units=n_units)
+
+
+def check(heater_id, n_units=1, *, place=None, changes=None, **keys):
+    """The whole house check."""
+    return check_house(heater_of(heater_id, n_units), facts_of(case_of(changes, **keys), **(place or {})), USE)
+
+
+def jobs(*arguments, **keys):
+    """Its jobs by name."""
+    return {job.job: job for job in check(*arguments, **keys).work}

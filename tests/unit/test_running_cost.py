@@ -1,0 +1,146 @@
+"""A year in money: billing units, prices, the room's part, a gas account that starts or ends."""
+
+import numpy as np
+import pytest
+
+from advisor.case_file import parse_case
+from advisor.comparison import compare
+from advisor.house.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
+from advisor.money.running_cost import EnergyPrices, billing_units, price_suffix, running_cost
+from advisor.quantities import BTU_PER_KWH, UNITS
+
+FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
+PRICES = EnergyPrices(
+    usd_per_unit={"natural_gas": 1.2, "propane": 3.0, "heating_oil": 4.0, "electricity": 0.16},
+    # Heat of a gallon as federal labels count it (16 CFR 305 appendix K); kilowatt-hour exact.
+    btu_per_unit={"natural_gas": 100_000, "propane": 91_333, "heating_oil": 138_690, "electricity": BTU_PER_KWH},
+    co2_lb_per_unit={"natural_gas": 11.7, "propane": 12.7, "heating_oil": 22.6, "electricity": 0.9},
+    fixed_usd_per_mo=12.5,
+)
+MONTHS = np.arange(1.0, 13.0)
+NOTHING = np.zeros(12)
+OUTDOOR_F = np.array([20.0, 25, 35, 48, 58, 68, 75, 73, 64, 52, 38, 26])
+
+
+def test_a_year_of_gas_by_hand():
+    cost = running_cost("natural_gas", 1_000_000 * MONTHS, 4.0 * MONTHS, PRICES)
+    therms, kwh = 10 * 78, 4 * 78
+    assert cost.use_per_yr == pytest.approx({"therm_per_yr": therms, "kwh_per_yr": kwh})
+    assert cost.usd_per_yr == pytest.approx(therms * 1.2 + kwh * 0.16)
+    np.testing.assert_allclose(cost.by_month_usd, MONTHS * (10 * 1.2 + 4 * 0.16))
+    assert cost.co2_lb_per_yr == pytest.approx(therms * 11.7 + kwh * 0.9)
+    assert cost.room_usd_per_yr == cost.fixed_usd_per_yr == 0
+
+
+@pytest.mark.parametrize(
+    ("fuel", "key", "btu"), [("propane", "propane_gal_per_yr", 91_333), ("heating_oil", "oil_gal_per_yr", 138_690)]
+)
+def test_a_gallon_of_fuel(fuel, key, btu):
+    cost = running_cost(fuel, np.full(12, 10.0 * btu), NOTHING, PRICES)
+    assert cost.use_per_yr[key] == pytest.approx(120)
+    assert cost.usd_per_yr == pytest.approx(120 * PRICES.usd_per_unit[fuel])
+
+
+def test_electricity_is_bought_by_the_kilowatt_hour_whatever_else_is_said():
+    cost = running_cost("electricity", NOTHING, np.full(12, 100.0), PRICES)
+    assert cost.use_per_yr == {"kwh_per_yr": pytest.approx(1200)}
+    assert cost.usd_per_yr == pytest.approx(192)
+
+
+def test_units_of_the_bill():
+    assert billing_units("natural_gas", 250_000, PRICES) == 2.5
+    assert billing_units("electricity", BTU_PER_KWH * 7, PRICES) == pytest.approx(7)
+    np.testing.assert_allclose(billing_units("propane", np.array([91_333.0, 182_666.0]), PRICES), [1, 2])
+
+
+@pytest.mark.parametrize("fuel", FUELS)
+def test_every_fuel_has_a_price_with_a_unit(fuel):
+    assert price_suffix(fuel) in UNITS
+
+
+@pytest.mark.parametrize(("months", "yearly"), [(12, 150.0), (-12, -150.0), (0, 0.0)])
+def test_a_fixed_charge_is_spread_over_the_year(months, yearly):
+    plain = running_cost("natural_gas", 1e6 * MONTHS, NOTHING, PRICES)
+    cost = running_cost("natural_gas", 1e6 * MONTHS, NOTHING, PRICES, fixed_months=months)
+    assert cost.fixed_usd_per_yr == yearly
+    np.testing.assert_allclose(cost.by_month_usd - plain.by_month_usd, yearly / 12)
+    assert cost.co2_lb_per_yr == plain.co2_lb_per_yr
+
+
+def test_the_room_s_part_is_in_the_cost_but_not_in_the_heater_s_use():
+    plain = running_cost("electricity", NOTHING, 100 * MONTHS, PRICES)
+    room = {"natural_gas": 2e5 * MONTHS, "electricity": -10 * BTU_PER_KWH * MONTHS}
+    cost = running_cost("electricity", NOTHING, 100 * MONTHS, PRICES, room_btu_by_fuel=room)
+    room_usd = 78 * (2 * 1.2 - 10 * 0.16)
+    assert cost.room_usd_per_yr == pytest.approx(room_usd)
+    assert cost.usd_per_yr == pytest.approx(plain.usd_per_yr + room_usd)
+    assert cost.co2_lb_per_yr == pytest.approx(plain.co2_lb_per_yr + 78 * (2 * 11.7 - 10 * 0.9))
+    assert cost.use_per_yr == plain.use_per_yr
+
+
+def test_heating_months_pay_and_cooling_months_save():
+    """Below 55 °F the heating makes up for what the heat pump takes, above 72 °F the cooling has less to do."""
+    taken = np.full(12, 600_000.0)
+    energy = room_energy_btu(taken, "indoors", OUTDOOR_F, heating_fuel="natural_gas", heating_efficiency_frac=0.8)
+    np.testing.assert_allclose(energy["natural_gas"], np.where(OUTDOOR_F < 55, 600_000 / 0.8, 0))
+    np.testing.assert_allclose(energy["electricity"], np.where(OUTDOOR_F > 72, -600_000 / COOLING_COP, 0))
+
+
+@pytest.mark.parametrize(("space", "share"), [("indoors", 1.0), ("closet", 1.0), ("basement", 0.5)])
+def test_a_basement_is_felt_half(space, share):
+    energy = room_energy_btu(
+        np.full(12, 1e5), space, np.full(12, 30.0), heating_fuel="propane", heating_efficiency_frac=1
+    )
+    np.testing.assert_allclose(energy["propane"], 1e5 * share)
+
+
+@pytest.mark.parametrize("space", ["garage", "attic", "outdoors", "crawl_space"])
+def test_outside_the_heated_rooms_nothing_is_felt(space):
+    assert room_energy_btu(np.full(12, 1e5), space, OUTDOOR_F, heating_fuel="propane", heating_efficiency_frac=1) == {}
+
+
+def test_a_heater_that_takes_nothing_changes_nothing():
+    assert room_energy_btu(NOTHING, "indoors", OUTDOOR_F, heating_fuel="propane", heating_efficiency_frac=1) == {}
+
+
+def test_electric_heating_and_cooling_are_one_bill():
+    energy = room_energy_btu(
+        np.full(12, 3e5), "indoors", OUTDOOR_F, heating_fuel="electricity", heating_efficiency_frac=3
+    )
+    assert set(energy) == {"electricity"}
+    wanted = extra_heating_btu(3e5, 1.0, OUTDOOR_F, 3) - saved_cooling_btu(3e5, 1.0, OUTDOOR_F)
+    np.testing.assert_allclose(energy["electricity"], wanted)
+
+
+def _compared(**keys):
+    text = (
+        '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "{fuel}"\n[house]\n'
+        'fuels = ["natural_gas"]\nheater_space = "{space}"\nuses_gas_otherwise = {otherwise}\n'
+        "[prices]\ngas_fixed_usd_per_mo = 20\n"
+    )
+    return compare(parse_case(text.format(**{"fuel": "natural_gas", "space": "basement", "otherwise": "true"} | keys)))
+
+
+@pytest.mark.parametrize(
+    ("failed", "otherwise", "gas", "electric"),
+    [
+        ("natural_gas", "true", 0, 0),
+        ("natural_gas", "false", 0, -240),  # the account ends
+        ("electricity", "false", 240, 0),  # the account starts
+        ("electricity", "true", 0, 0),
+    ],
+)
+def test_a_gas_account_starts_or_ends_only_with_its_only_appliance(failed, otherwise, gas, electric):
+    found = _compared(fuel=failed, otherwise=otherwise)
+    for candidate in found.candidates:
+        wanted = gas if candidate.heater.fuel == "natural_gas" else electric
+        assert candidate.cost.fixed_usd_per_yr == pytest.approx(wanted), candidate.heater.id
+
+
+def test_only_a_heat_pump_in_the_rooms_has_a_room_s_part():
+    basement, garage = _compared(), _compared(space="garage")
+    for candidate in basement.candidates:
+        assert (candidate.cost.room_usd_per_yr != 0) == candidate.heater.is_heat_pump
+    assert all(candidate.cost.room_usd_per_yr == 0 for candidate in garage.candidates)
+    heat_pump = basement.candidate("heat-pump-50").cost
+    assert 0 < heat_pump.room_usd_per_yr < heat_pump.usd_per_yr
