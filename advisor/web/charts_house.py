@@ -15,6 +15,8 @@ from advisor.web.contractor import amount, in_units
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
 ACCENT, QUIET, PALE = "#b5651d", "#7d7366", "rgba(125,115,102,0.35)"
+#: A limit is dashed and labeled, in a tint that shows on every bar.
+LIMIT = "#4f7cac"
 _PLOT_PX, _LINE_PX = 300, 17
 _LONGEST_NAME = 14
 _MOST_LABELS = 8
@@ -172,7 +174,7 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
                               text=f"left<br>{amount(limit_ft - used, 'ft', 1)}")  # fmt: skip
     whose = "generic limit, assumed" if limit_assumed else "the maker's limit"
     limit = in_units(limit_ft, "ft")[0]
-    figure.add_vline(x=limit, line={"width": 3, "color": ACCENT, "dash": "dash"})
+    figure.add_vline(x=limit, line={"width": 3, "color": LIMIT, "dash": "dash"})
     figure.add_annotation(x=limit, y=1.0, yref="paper", yanchor="bottom", xanchor="right", showarrow=False,
                           text=f"{whose}: {amount(limit_ft, 'ft', 0)}")  # fmt: skip
     figure.update_layout(barmode="stack")
@@ -183,19 +185,20 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
 
 def service_figure(check: ServiceCheck) -> go.Figure:
     """Amperes before and after by each way of counting, against the rating of the service."""
-    figure = _figure("A", "", height=110 + 85 * len(check.routes), top=46)
-    names = [f"{route.name}<br>({route.section})" for route in check.routes]
+    figure = _figure("A", "", height=110 + 85 * (1 + len(check.routes)), top=46)
+    names = [*(f"{route.name}<br>({route.section})" for route in check.routes), "the heater<br>by itself"]
     for word, color, values in (
-        ("before", QUIET, [route.before_a for route in check.routes]),
-        ("after", ACCENT, [route.after_a for route in check.routes]),
+        ("before", QUIET, [*(route.before_a for route in check.routes), None]),
+        ("after", ACCENT, [*(route.after_a for route in check.routes), check.heater_a]),
     ):
         figure.add_bar(
-            y=names, x=values, orientation="h", name=word, text=[f"{word} {value:.0f} A" for value in values],
+            y=names, x=values, orientation="h", name=word, 
+            text=["" if value is None else f"{word} {value:.0f} A" for value in values],
             textposition="inside", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
             marker={"color": color},
         )  # fmt: skip
-    longest = max(check.service_a, *(max(route.before_a, route.after_a) for route in check.routes))
-    figure.add_vline(x=check.service_a, line={"width": 3, "color": ACCENT, "dash": "dash"})
+    longest = max(check.service_a, check.heater_a, *(max(route.before_a, route.after_a) for route in check.routes))
+    figure.add_vline(x=check.service_a, line={"width": 3, "color": LIMIT, "dash": "dash"})
     figure.add_annotation(x=check.service_a, y=1.0, yref="paper", yanchor="bottom", xanchor="right", showarrow=False,
                           text=f"service: {check.service_a:.0f} A")  # fmt: skip
     figure.update_layout(barmode="group")

@@ -8,7 +8,7 @@ from advisor.comparison import Candidate, Comparison
 from advisor.house.electrical import CircuitCheck
 from advisor.house.power_trade import PowerDetail
 from advisor.house.service_load import ServiceCheck
-from advisor.verdicts import FITS
+from advisor.verdicts import FITS, NEEDS_WORK
 from advisor.web import charts_house, contractor, state, water_page, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount, plain
@@ -26,16 +26,15 @@ def headline(chosen: Candidate, detail: PowerDetail) -> str:
 
 
 def service_words(check: ServiceCheck) -> str:
-    """What the routes say together."""
-    carries = [route for route in check.routes if route.carries]
-    worst, least = max(route.after_a for route in check.routes), min(route.after_a for route in check.routes)
-    rating = f"{check.service_a:.0f} A service"
-    if len(carries) == len(check.routes):
-        return f"The {rating} carries it: {worst:.0f} A by the gravest count"
-    if carries:
-        return f"The {rating} carries it by {len(carries)} of {len(check.routes)} counts: {least:.0f} to {worst:.0f} A"
-    asked = f"{least:.0f} A" if round(least) == round(worst) else f"{least:.0f} to {worst:.0f} A"
-    return f"The {rating} is too small by every count: {asked} are asked of it"
+    """The finding of the check; where the routes disagree, with how far apart they are."""
+    if check.verdict != NEEDS_WORK:
+        return plain(check.finding).rstrip(".")
+    carries = sum(route.carries for route in check.routes)
+    least, worst = min(route.after_a for route in check.routes), max(route.after_a for route in check.routes)
+    return (
+        f"The {check.service_a:.0f} A service carries it by {carries} of {len(check.routes)} counts,"
+        f" {least:.0f} to {worst:.0f} A: an electrician must do the calculation"
+    )
 
 
 def draw() -> None:
@@ -81,12 +80,17 @@ def _service(check: ServiceCheck) -> None:
     )  # fmt: skip
     with st.expander("The numbers"):
         contractor.table([
-            {"Way of counting": f"{route.name} (NEC {route.section})", "Before": f"{route.before_a:.0f} A",
-             "After": f"{route.after_a:.0f} A", "Service": f"{check.service_a:.0f} A",
-             "Verdict": "● carries it" if route.carries else "○ too much"}
-            for route in check.routes
+            *({"Way of counting": f"{route.name} (NEC {route.section})", "Before": f"{route.before_a:.0f} A",
+               "After": f"{route.after_a:.0f} A", "Service": f"{check.service_a:.0f} A",
+               "Verdict": _carries(route.carries)} for route in check.routes),
+            {"Way of counting": "the heater by itself", "Before": "", "After": f"{check.heater_a:.0f} A",
+             "Service": f"{check.service_a:.0f} A", "Verdict": _carries(check.heater_a <= check.service_a)},
         ], "Service load before and after by each way of counting")  # fmt: skip
     st.caption("The ways seldom agree. Which one counts is for the electrician and the local office to say.")
+
+
+def _carries(good: bool) -> str:
+    return "● carries it" if good else "○ too much"
 
 
 def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
