@@ -193,8 +193,8 @@ def service_figure(check: ServiceCheck) -> go.Figure:
     ):
         figure.add_bar(
             y=names, x=values, orientation="h", name=word, 
-            text=["" if value is None else f"{word} {value:.0f} A" for value in values],
-            textposition="inside", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
+            text=[*(f"{word} {value:.0f} A" for value in values[:-1]), f"{check.heater_a:.0f} A"],
+            textposition="auto", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
             marker={"color": color},
         )  # fmt: skip
     longest = max(check.service_a, check.heater_a, *(max(route.before_a, route.after_a) for route in check.routes))
