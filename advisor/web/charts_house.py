@@ -192,7 +192,7 @@ def service_figure(check: ServiceCheck) -> go.Figure:
         ("after", ACCENT, [*(route.after_a for route in check.routes), check.heater_a]),
     ):
         figure.add_bar(
-            y=names, x=values, orientation="h", name=word, 
+            y=names, x=values, orientation="h", name=word,
             text=[*(f"{word} {value:.0f} A" for value in values[:-1]), f"{check.heater_a:.0f} A"],
             textposition="auto", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
             marker={"color": color},
