@@ -1,3 +1,5 @@
-import streamlit as st
+"""The gas line: pressure from the meter to every appliance, every pipe by the tables, the ways out."""
 
-st.title("gas_line")
+from advisor.web import gas_page
+
+gas_page.draw()

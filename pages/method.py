@@ -1,3 +1,5 @@
-import streamlit as st
+"""How do we know? Every formula to run, every table with its state, and what is not verified."""
 
-st.title("method")
+from advisor.web import method_page
+
+method_page.draw()

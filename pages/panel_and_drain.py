@@ -1,3 +1,5 @@
-import streamlit as st
+"""Panel and drain: service load, circuits, condensate, the water side, and what to read when it runs."""
 
-st.title("panel_and_drain")
+from advisor.web import panel_page
+
+panel_page.draw()

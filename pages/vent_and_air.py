@@ -1,3 +1,5 @@
-import streamlit as st
+"""Vent and air: the flue that is there, the new run and its limit, what is left behind, air for the flame."""
 
-st.title("vent_and_air")
+from advisor.web import vent_page
+
+vent_page.draw()

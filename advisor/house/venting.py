@@ -218,7 +218,7 @@ class Run:
 
 @dataclass(frozen=True)
 class VentRun:
-    """A sealed vent against its length limit."""
+    """A sealed vent against its length limit, with the exhaust and the elbow allowances it was counted by."""
 
     finding: str
     exhaust_ft: float
@@ -229,6 +229,9 @@ class VentRun:
     elbows_left: int
     verdict: str
     cautions: tuple[str, ...]
+    exhaust: Run
+    elbow_90_ft: float
+    elbow_45_ft: float
 
 
 def check_vent_run(
@@ -299,7 +302,7 @@ def check_vent_run(
         )
     return VentRun(
         finding, exhaust_ft, intake_ft, float(limit), limit_ft is None, margin_ft, left, verdict,
-        ("vents_not_interchangeable", "maker_and_code_govern"),
+        ("vents_not_interchangeable", "maker_and_code_govern"), exhaust, per_90, per_45,
     )  # fmt: skip
 
 

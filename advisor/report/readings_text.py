@@ -20,14 +20,15 @@ def readings_text(title: str, readings: Sequence[Reading], *, si: bool = False) 
     """The sheet: what to read, how, what to expect, and a line to write on."""
     lines = [f"Readings when it runs: {title}", "", *textwrap.wrap(_CARE, _WIDTH), ""]
     for number, reading in enumerate(readings, start=1):
-        lines.append(f"{number:>2}. {reading.what}: {_expected(reading, si)}")
+        lines.append(f"{number:>2}. {reading.what}: {expected_words(reading, si=si)}")
         for text in (reading.how, f"Why: {reading.why}."):
             lines += textwrap.wrap(text, _WIDTH, initial_indent="    ", subsequent_indent="    ")
         lines.append("    read: ______________")
     return "\n".join(lines)
 
 
-def _expected(reading: Reading, si: bool) -> str:
+def expected_words(reading: Reading, *, si: bool) -> str:
+    """What the reading should show, in words with units."""
     if reading.low is None and reading.high is None:
         return "write it down" if reading.expected is None else f"about {show(reading.expected, reading.suffix, si=si)}"
     low = None if reading.low is None else show(reading.low, reading.suffix, si=si)

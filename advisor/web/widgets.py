@@ -74,6 +74,7 @@ def number(
         max_value=kind(high),
         step=kind(step),
         key=key,
+        format=None if whole else "%g",
         placeholder=placeholder,
         help=help,
         on_change=_take,

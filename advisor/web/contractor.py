@@ -1,0 +1,159 @@
+"""What the contractor's pages share: the choice of heater, the units, the cautions, the states in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from typing import Any
+
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
+from advisor.report.shortlist import shortlist
+from advisor.tables import load
+from advisor.web import widgets
+from advisor.web.answer import title
+from advisor.web.words import language, say
+
+#: Kept in values of our own, as a widget forgets when another page draws it; the widgets are seeded from them.
+CHOSEN, _WIDGET, _SWITCH = "contractor_heater", "contractor_candidate", "units_switch"
+#: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
+_ALWAYS = ("licensed_work", "maker_and_code_govern")
+_BURNS = ("gas_smell",)
+#: Two of them and the gap fill the width of a phone.
+_FIELD_PX = 170
+
+
+def head(comparison: Comparison) -> Candidate:
+    """The heater and the units, chosen once for all the contractor's pages."""
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        chosen = choose(comparison)
+        units()
+    if widgets.is_si():
+        st.caption("Sentences that quote a code's table keep its US units; headings, charts and tables are in SI.")
+    if language() != "en":
+        st.caption("Esta página para el contratista está solo en inglés.")
+    return chosen
+
+
+def choose(comparison: Comparison) -> Candidate:
+    """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
+    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    known = {item.heater.id: item for item in comparison.candidates}
+    chosen = st.session_state.get(CHOSEN)
+    if chosen not in known:
+        chosen = first_choice(comparison).heater.id
+    # An edit may take a heater off the short list; the one that is being looked at stays.
+    names.setdefault(chosen, title(known[chosen]))
+    st.session_state[_WIDGET] = st.session_state[CHOSEN] = chosen
+    st.selectbox(
+        say("choose.candidate"), list(names), format_func=names.__getitem__, key=_WIDGET, on_change=_keep_choice
+    )
+    return known[chosen]
+
+
+def _keep_choice() -> None:
+    st.session_state[CHOSEN] = st.session_state[_WIDGET]
+
+
+def first_choice(comparison: Comparison) -> Candidate:
+    """The gas tankless heater that comes closest to serving, else any gas heater, else what is recommended."""
+    listed = shortlist(comparison)
+    gas = [item for item in listed if item.heater.fuel in {"natural_gas", "propane"}]
+    tankless = [item for item in gas if item.heater.is_tankless]
+    if tankless or gas:
+        return min(tankless or gas, key=_distance)
+    return next((item for item in listed if item.heater.id == comparison.recommended_id), listed[0])
+
+
+def _distance(item: Candidate) -> tuple[int, int, float]:
+    verdict = item.capacity.verdict
+    return (
+        0 if verdict == KEEPS_UP else 2 if verdict == FALLS_SHORT else 1,
+        item.heater.n_units,
+        item.installed_usd[1],
+    )
+
+
+def units() -> None:
+    """US or SI, for every page of the session."""
+    st.session_state[_SWITCH] = st.session_state.setdefault("units", "US")
+    st.segmented_control(
+        "Units", ["US", "SI"], key=_SWITCH, required=True, on_change=_keep_units,
+        help="For what is shown. Number fields keep US units.",
+    )  # fmt: skip
+
+
+def _keep_units() -> None:
+    st.session_state["units"] = st.session_state[_SWITCH] or "US"
+
+
+def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
+    """What can hurt someone, in a box of its own; the ids are those of the table of cautions."""
+    also_cautions((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+
+
+def also_cautions(ids: Iterable[str]) -> None:
+    """Further cautions where they are wanted, below the box that stands on top of the page."""
+    texts = {row["id"]: row["text"] for row in load("cautions").rows()}
+    told = [texts[name] for name in dict.fromkeys(ids) if name in texts]
+    if told:
+        st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
+
+
+def verdict_line(verdict: str, finding: str) -> None:
+    """A finding with its verdict in words and its drop."""
+    st.markdown(f"**{widgets.sign(verdict)}.** {plain(finding)}")
+
+
+def assumed(sentences: Sequence[str]) -> None:
+    """What this page took for granted."""
+    if sentences:
+        with st.expander(f"Assumed here, until somebody measures it ({len(sentences)})"):
+            st.markdown("\n".join(f"- {plain(sentence)}" for sentence in sentences))
+
+
+def fields() -> Any:
+    """A row of narrow fields that wraps: two abreast beside a picture and on a phone."""
+    # The line below a field that says its amount in SI would push its neighbors' labels out of line.
+    return st.container(horizontal=True, vertical_alignment="top" if widgets.is_si() else "bottom")
+
+
+def field(widget: Callable[..., None], *given: Any, **named: Any) -> None:
+    """One narrow field of such a row."""
+    with st.container(width=_FIELD_PX):
+        widget(*given, **named)
+
+
+number, choice, yes_no = (partial(field, widget) for widget in (widgets.number, widgets.choice, widgets.yes_no))
+
+
+def plain(text: str) -> str:
+    """Two dollar signs in one text would be read as a formula."""
+    return text.replace("$", "\\$")
+
+
+def table(rows: Sequence[dict[str, Any]], alt: str) -> None:
+    """A table that can be read aloud and printed; its first column names the row."""
+    if rows:
+        first = next(iter(rows[0]))
+        st.table(_frame(rows).set_index(first), alt=alt)
+
+
+def _frame(rows: Sequence[dict[str, Any]]) -> Any:
+    import pandas as pd
+
+    return pd.DataFrame(list(rows))
+
+
+def amount(value: float | None, suffix: str, digits: int | None = None) -> str:
+    """An amount in the session's units, or a dash where it is not known."""
+    return "–" if value is None else widgets.shown(value, suffix, digits)
+
+
+def in_units(value: Any, suffix: str) -> tuple[Any, str]:
+    """A number for an axis, and the label of its unit, in the session's units."""
+    from advisor.quantities import UNITS, to_si
+
+    return to_si(value, suffix) if widgets.is_si() else (value, UNITS[suffix].label)

@@ -1,0 +1,227 @@
+"""The gas line: the finding as heading, the pressure along the pipe, every segment by the tables, the ways out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+
+from advisor.comparison import Comparison
+from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
+from advisor.house.gas_trade import GasDetail
+from advisor.tables import load
+from advisor.web import charts_house, contractor, gas_tree, gas_ways, state, widgets
+from advisor.web.answer import title
+from advisor.web.contractor import amount, plain
+
+_SIZES = {"3/8": "three-eighths-inch", "1/2": "half-inch", "3/4": "three-quarter-inch", "1": "one-inch",
+          "1-1/4": "1-1/4-inch", "1-1/2": "1-1/2-inch", "2": "two-inch"}  # fmt: skip
+
+#: Appliances of the simple answers, with the most that the case takes. [Btu/h]
+_APPLIANCES = {"furnace": 500_000, "range": 300_000, "dryer": 100_000, "fireplace": 200_000}
+
+
+def headline(system: GasSystem, check: GasCheck) -> str:
+    """The finding in one line, with the numbers that prove it."""
+    heater = check.pressure.outlet(HEATER)
+    short = [item for item in check.by_length.segments if not item.passes]
+    worst = max(short, key=lambda item: item.load_cfh / item.capacity_cfh, default=None)
+    starved = check.pressure.worst
+    if starved.margin_inwc < 0:
+        arrives = f"{_inwc(starved.inlet_inwc)} at full fire where {_inwc(starved.min_inlet_inwc).split()[0]} is needed"
+        if worst is None:
+            return f"Too little pressure at the {starved.outlet.name}: about {arrives}"
+        steepest = max((s for s in check.pressure.segments if s.segment.name in system.path(starved.outlet.segment)),
+                       key=lambda step: step.drop_inwc)  # fmt: skip
+        return f"The {_run(steepest.segment)} starves the {starved.outlet.name}: about {arrives}"
+    high = next((item for item in check.pressure.outlets if item.too_high), None)
+    if high is not None:
+        return f"Too much pressure at the {high.outlet.name}: {_inwc(high.static_inwc)} with everything off"
+    if worst is not None:
+        asked = f"{_cfh(worst.capacity_cfh)} where {_cfh(worst.load_cfh).split()[0]} are asked"
+        return f"By the code’s table the {_run(worst.segment)} is too small: {asked}"
+    if not check.passes:
+        return plain(check.finding)
+    return (
+        f"The gas line carries it: about {_inwc(heater.inlet_inwc)} reaches the water heater"
+        f" where {_inwc(heater.min_inlet_inwc).split()[0]} is needed"
+    )
+
+
+def _inwc(value: float) -> str:
+    return widgets.shown(value, "inwc", 2 if widgets.is_si() else 1)
+
+
+def _cfh(value: float) -> str:
+    return widgets.shown(value, "cfh", 1 if widgets.is_si() else 0)
+
+
+def _run(segment: Any) -> str:
+    size = (
+        f"EHD {segment.size}" if segment.material == gas_pipe.CSST else _SIZES.get(segment.size, f"{segment.size}-inch")
+    )
+    return f"{size} {segment.name}"
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    chosen = contractor.head(comparison)
+    trade = chosen.house.trade("gas")
+    if trade is None:
+        st.title(f"{title(chosen)}: no gas line is needed")
+        st.markdown("This heater burns no gas. Choose a gas heater above to check the pipe.")
+        contractor.cautions((), burns_fuel=True)
+        return
+    detail: GasDetail = trade.detail
+    st.title(headline(detail.system, detail.check))
+    contractor.verdict_line(trade.verdict, trade.finding)
+    picture, answers = st.columns([3, 2], gap="large")
+    with picture:
+        _profile(detail)
+    with answers:
+        _simple(comparison, detail)
+    contractor.cautions([*trade.cautions, *_more_cautions(comparison, detail)], burns_fuel=True)
+    _segments(detail)
+    gas_ways.draw(comparison, chosen, detail)
+    gas_tree.draw(comparison, chosen)
+    contractor.assumed(trade.assumed)
+    _notes(detail, comparison)
+
+
+def _more_cautions(comparison: Comparison, detail: GasDetail) -> list[str]:
+    raised = []
+    if detail.system.gas == "propane":
+        raised.append("propane")
+    if any(run.material == gas_pipe.CSST for run in detail.system.segments):
+        raised.append("gas_tubing_bond")
+    if comparison.facts.elevation_ft > 2000:
+        raised.append("altitude")
+    return raised
+
+
+def _profile(detail: GasDetail) -> None:
+    pressure = detail.check.pressure
+    served = [item for item in pressure.outlets if item.passes]
+    finding = f"Everything firing: {len(served)} of {len(pressure.outlets)} appliances get the pressure they need"
+    charts_house.draw(
+        charts_house.pressure_figure(detail.system, detail.check), finding, key="gas_profile",
+        alt=f"Pressure falling along the gas pipe to each appliance. {pressure.finding}",
+    )  # fmt: skip
+    st.caption(
+        "The short bar at each end is the least pressure that appliance needs. A filled dot: enough. An open one: "
+        "not. Fittings count as pipe."
+    )
+    with st.expander("The numbers"):
+        contractor.table([
+            {"Appliance": item.outlet.name, "Load": _cfh(item.load_cfh), "Arrives": _inwc(item.inlet_inwc),
+             "Needs": _inwc(item.min_inlet_inwc), "With everything off": _inwc(item.static_inwc),
+             "At most": "–" if item.outlet.max_inlet_inwc is None else _inwc(item.outlet.max_inlet_inwc),
+             "Verdict": _passes(item.passes, "enough", "too high" if item.too_high else "too little")}
+            for item in pressure.outlets
+        ], "Pressure at each appliance with everything firing")  # fmt: skip
+
+
+def _passes(good: bool, yes: str, no: str) -> str:
+    return f"● {yes}" if good else f"○ {no}"
+
+
+def _segments(detail: GasDetail) -> None:
+    short = [item for item in detail.check.by_length.segments if not item.passes]
+    count = len(detail.check.by_length.segments)
+    st.subheader(
+        f"By the code’s tables {len(short)} of {count} pipes {'is' if len(short) == 1 else 'are'} too small" if short
+        else f"By the code’s tables all {count} pipes carry their load"
+    )  # fmt: skip
+    ends = {step.segment.name: step.outlet_inwc for step in detail.check.pressure.segments}
+    contractor.table([
+        {"Pipe": item.segment.name, "Verdict": _passes(item.passes, "carries it", "too small"),
+         "Present size": gas_pipe.shown(item.segment.material, item.segment.size),
+         "Size asked for": _asked(item), "Load": _cfh(item.load_cfh), "It carries": _cfh(item.capacity_cfh),
+         "Length used": amount(item.row_ft, "ft", 0), "Pressure at its end": _inwc(ends[item.segment.name])}
+        for item in detail.check.by_length.segments
+    ], "Every pipe by the branch-length table: load, length, present and required size")  # fmt: skip
+    meter = detail.check.pressure.meter
+    if meter.capacity_cfh is not None:
+        st.markdown(
+            f"**{_passes(meter.passes, 'Meter', 'Meter')}**: it passes about {_cfh(meter.capacity_cfh)}; "
+            f"{_cfh(meter.load_cfh)} are asked with everything firing."
+        )
+    else:
+        st.markdown(f"**Meter:** not known. With everything firing {_cfh(meter.load_cfh)} are asked of it.")
+
+
+def _asked(item: Any) -> str:
+    if item.required_size is None:
+        return "none listed is enough"
+    return gas_pipe.shown(item.segment.material, item.required_size)
+
+
+def _simple(comparison: Comparison, detail: GasDetail) -> None:
+    gas, system = comparison.case.gas, detail.system
+    st.markdown("**What is there**")
+    is_natural = system.gas == "natural"
+    place = "Pressure at the meter" if is_natural else "Pressure after the regulator"
+    widgets.number("gas.supply_pressure_inwc", place, low=3, high=277, step=0.5, assumed=7 if is_natural else 11,
+                   help="With nothing burning. 2 psi is 55.4 in. w.c.")  # fmt: skip
+    if gas.segments:
+        st.caption("The tree below is used; sizes, lengths and appliances are edited there.")
+    else:
+        _pipes(gas, system)
+        _appliances(system)
+    meters = [row["class_name"] for row in load("gas_meters").rows()]
+    widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
+
+
+def _pipes(gas: Any, system: GasSystem) -> None:
+    sizes = gas_pipe.sizes(gas.material)
+    lengths = {run.name: run.length_ft for run in system.segments}
+    st.session_state["in.gas.material"] = gas.material
+    st.selectbox("Pipes made of", gas_pipe.materials(), format_func=lambda one: one.replace("_", " "),
+                 key="in.gas.material", on_change=_change_material)  # fmt: skip
+    if why := state.refusal("gas.material"):
+        st.error(plain(why))
+    with contractor.fields():
+        for kind, name, run in (("branch", "Heater’s branch", HEATER_BRANCH), ("trunk", "Pipe from the meter", TRUNK)):
+            size = f"gas.{kind}_size_in"
+            contractor.choice(size, f"{name}, size", _with(sizes, state.value(size)), str,
+                             help="Nominal inches; the EHD number of corrugated tubing.")  # fmt: skip
+            contractor.number(f"gas.{kind}_ft", f"{name}, length", low=1, high=500, step=1.0,
+                             assumed=lengths.get(run))  # fmt: skip
+
+
+def _change_material() -> None:
+    """Another material has other sizes: those that it lacks are forgotten with the change."""
+    chosen = st.session_state["in.gas.material"]
+    paths = ("gas.branch_size_in", "gas.trunk_size_in")
+    lost = {path: None for path in paths if state.value(path) not in gas_pipe.sizes(chosen)}
+    state.put_all({"gas.material": chosen, **lost}, shown_at="gas.material")
+
+
+def _appliances(system: GasSystem) -> None:
+    usual = {row["appliance"]: row["input_btuh"] for row in load("gas_appliance_inputs").rows()}
+    there = {outlet.name for outlet in system.outlets}
+    with contractor.fields():
+        for name, high in _APPLIANCES.items():
+            contractor.number(f"gas.{name}_btuh", name.capitalize(), low=1000, high=high, step=1000,
+                assumed=usual[name] if name in there else None,
+                help="Input on its plate. Empty: there is none, but for a furnace where this gas heats the house.",
+            )  # fmt: skip
+
+
+def _with(known: Sequence[str], given: str | None) -> list[str]:
+    return [*known, *([given] if given and given not in known else [])]
+
+
+def _notes(detail: GasDetail, comparison: Comparison) -> None:
+    said = dict.fromkeys((*detail.check.by_length.notes, *detail.check.pressure.notes))
+    method = (
+        "Two methods side by side: the branch-length tables that an inspector is likely to read, and the pressure "
+        "followed from the meter to every appliance with all of them at full fire "
+        "(International Fuel Gas Code 2018, section 402.4 and Appendix A)."
+    )
+    with st.expander("How this was worked out"):
+        lines = [method, *said, comparison.site.location.elevation_source]
+        st.markdown("\n".join(f"- {plain(line)}" for line in lines if line))

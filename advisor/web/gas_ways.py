@@ -1,0 +1,165 @@
+"""Ways out of gas piping that is too small: each changes a copy, shows its price and picture, and may be kept."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import replace
+from typing import Any
+
+import streamlit as st
+
+from advisor.case_file import case_from
+from advisor.comparison import Candidate, Comparison
+from advisor.errors import AdvisorError
+from advisor.house.gas import changes as gas_changes
+from advisor.house.gas import piping
+from advisor.house.gas.flow import meter_capacity_cfh
+from advisor.house.gas.pipe import gas_named
+from advisor.house.gas_trade import GasDetail, gas_system
+from advisor.tables import load
+from advisor.web import charts_house, state, widgets
+from advisor.web.contractor import plain
+from advisor.web.gas_tree import tree_of
+
+_SHOWN = "gas_way"
+_SIMPLE = {piping.TRUNK: "gas.trunk_size_in", piping.HEATER_BRANCH: "gas.branch_size_in"}
+_NOT_PIPE = "This way is a choice of heater, not a change of pipe: pick a smaller one above."
+
+
+def as_case(way: piping.WayOut, detail: GasDetail, comparison: Comparison) -> dict[str, Any] | None:
+    """What to write into the case so that the house is as it would be after a way out.
+
+    Returns
+    -------
+    dict or None
+        Path to value; None where the case has no words for it.
+    """
+    if any(isinstance(change, gas_changes.SmallerInput) for change in way.changes):
+        return None
+    values: dict[str, Any] = {}
+    needs_tree = bool(comparison.case.gas.segments)
+    for change in way.changes:
+        if isinstance(change, gas_changes.Delivery):
+            values["gas.supply_pressure_inwc"] = round(change.pressure_inwc, 2)
+            needs_tree |= bool(change.regulators)
+        elif isinstance(change, gas_changes.LargerMeter):
+            values["gas.meter_class"] = _meter_class(change.capacity_cfh, detail)
+        elif isinstance(change, gas_changes.Resize) and change.segment in _SIMPLE:
+            values[_SIMPLE[change.segment]] = change.size
+        else:
+            needs_tree = True
+    if needs_tree:
+        values = {path: value for path, value in values.items() if path not in _SIMPLE.values()}
+        values |= tree_of(piping.apply(detail.system, way), comparison.facts.altitude_frac)
+    return values
+
+
+def _meter_class(capacity_cfh: float, detail: GasDetail) -> str:
+    gravity = detail.system.gravity or gas_named(detail.system.gas).gravity
+    rows = load("gas_meters").rows()
+    return str(
+        min(rows, key=lambda row: abs(meter_capacity_cfh(row["capacity_cfh"], gravity) - capacity_cfh))["class_name"]
+    )
+
+
+def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> bool:
+    """Whether the case with these values passes the whole check again: what is written is what was shown."""
+    changed = copy.deepcopy(st.session_state.given)
+    for path, value in values.items():
+        section, key = path.split(".")
+        changed.setdefault(section, {}).pop(key, None)
+        if value is not None:
+            changed[section][key] = value
+    try:
+        facts = replace(comparison.facts, case=case_from(changed))
+        return piping.check(gas_system(chosen.heater, facts)[0]).passes
+    except AdvisorError:
+        return False
+
+
+def draw(comparison: Comparison, chosen: Candidate, detail: GasDetail) -> None:
+    """Every way out with its price and a button, then the one that was picked beside the house as it is."""
+    if not detail.ways:
+        return
+    st.subheader("Ways out")
+    st.caption("Each was worked through the whole check again. A button changes a copy; the house stays as it is.")
+    for way in detail.ways:
+        with st.container(border=True):
+            left, right = st.columns([4, 1], vertical_alignment="center")
+            left.markdown(f"**{plain(way.title)}**  \n{_price(way)}")
+            for note in way.notes:
+                left.caption(plain(note))
+            right.button("Show it", key=f"way_{way.kind}", on_click=_show, args=(way.kind,), width="stretch")
+    picked = next((way for way in detail.ways if way.kind == st.session_state.get(_SHOWN)), None)
+    if picked is not None:
+        _side_by_side(comparison, chosen, detail, picked)
+
+
+def _show(kind: str) -> None:
+    st.session_state[_SHOWN] = kind
+
+
+def _price(way: piping.WayOut) -> str:
+    if not way.price.typical_usd:
+        return "No gas work"
+    price = way.price
+    span = widgets.money_range(price.low_usd, price.high_usd, 10)
+    return f"about {widgets.dollars(price.typical_usd)}, likely {span}"
+
+
+def _side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, way: piping.WayOut) -> None:
+    changed = piping.apply(detail.system, way)
+    st.subheader(f"Tried on a copy: {way.kind}")
+    now, after = st.columns(2)
+    with now:
+        _picture("As it is", detail.system, detail.check, "way_now")
+        st.markdown(_whole_price(chosen, None))
+    with after:
+        _picture("After the change", changed, way.check, "way_after")
+        st.markdown(_whole_price(chosen, way))
+    values = as_case(way, detail, comparison)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.button("Put the copy away", key="way_away", on_click=_show, args=("",))
+        if values is not None and holds(values, chosen, comparison):
+            st.button("Use this", key="way_use", type="primary", on_click=_use, args=(values,))
+    if values is None:
+        st.caption(_NOT_PIPE)
+    else:
+        st.caption(
+            "“Use this” writes the house as it would be when the work is done. The comparison then no longer "
+            f"prices that work ({_price(way)}), so keep the figure. “Undo” at the top takes it back."
+        )
+    if why := state.refusal(_SHOWN):
+        st.error(plain(why))
+
+
+def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: str) -> None:
+    heater = check.pressure.outlet(piping.HEATER)
+    finding = (
+        f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
+    )
+    charts_house.draw(
+        charts_house.pressure_figure(system, check), finding, key=key,
+        alt=f"{title}: pressure along the gas pipe. {check.finding}",
+    )  # fmt: skip
+
+
+def _whole_price(chosen: Candidate, way: piping.WayOut | None) -> str:
+    """The whole installed price, with this way's gas work in place of the one that is priced."""
+    if chosen.quote_usd is not None:
+        return f"Quoted for everything: {widgets.dollars(chosen.quote_usd, 100)}"
+    low, typical, high = chosen.installed_usd
+    if way is not None:
+        kinds = {f"gas-{one.kind.replace(' ', '-')}" for one in chosen.house.trade("gas").detail.ways}  # type: ignore[union-attr]
+        counted = [job for job in chosen.house.work if job.job in kinds]
+        low += way.price.low_usd - sum(job.low_usd for job in counted)
+        typical += way.price.typical_usd - sum(job.typical_usd for job in counted)
+        high += way.price.high_usd - sum(job.high_usd for job in counted)
+    whose = "with this way" if way else "with the way that is priced now"
+    span = widgets.money_range(low, high)
+    return f"Installed {whose}: about {widgets.dollars(typical, 100)}, likely {span}"
+
+
+def _use(values: dict[str, Any]) -> None:
+    if state.put_all(values, shown_at=_SHOWN):
+        st.session_state[_SHOWN] = ""

@@ -1,0 +1,140 @@
+"""Panel and drain: the service by each way of counting, circuits, a power cut; then drain, water and readings."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.house.electrical import CircuitCheck
+from advisor.house.power_trade import PowerDetail
+from advisor.house.service_load import ServiceCheck
+from advisor.verdicts import FITS, NEEDS_WORK
+from advisor.web import charts_house, contractor, state, water_page, widgets
+from advisor.web.answer import title
+from advisor.web.contractor import amount, plain
+
+
+def headline(chosen: Candidate, detail: PowerDetail) -> str:
+    """The electrical finding in one line."""
+    service_short = detail.service is not None and detail.service.verdict != FITS
+    if detail.panel.verdict != FITS and not service_short:
+        return plain(detail.panel.finding).rstrip(".")
+    if detail.service is not None:
+        return service_words(detail.service)
+    finding = plain(detail.circuit.finding).rstrip(".")
+    return f"{title(chosen)}: {finding[:1].lower()}{finding[1:]}"
+
+
+def service_words(check: ServiceCheck) -> str:
+    """The finding of the check; where the routes disagree, with how far apart they are."""
+    if check.verdict != NEEDS_WORK:
+        return plain(check.finding).rstrip(".")
+    carries = sum(route.carries for route in check.routes)
+    least, worst = min(route.after_a for route in check.routes), max(route.after_a for route in check.routes)
+    return (
+        f"The {check.service_a:.0f} A service carries it by {carries} of {len(check.routes)} counts,"
+        f" {least:.0f} to {worst:.0f} A: an electrician must do the calculation"
+    )
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    chosen = contractor.head(comparison)
+    trade = chosen.house.trade("power")
+    assert trade is not None  # every candidate has an electrical finding
+    st.title(headline(chosen, trade.detail))
+    drain, water = chosen.house.trade("drain"), chosen.house.trade("water")
+    contractor.cautions([*trade.cautions, "scald"], burns_fuel=chosen.heater.burns_fuel)
+    panel, drains, waters, readings = st.tabs(["Panel", "Condensate drain", "Water", "Readings when it runs"])
+    with panel:
+        contractor.verdict_line(trade.verdict, trade.finding)
+        _power(comparison, chosen, trade.detail)
+    with drains:
+        water_page.drain(chosen, drain)
+    with waters:
+        water_page.water(comparison, chosen, water)
+    with readings:
+        water_page.readings(comparison, chosen)
+    trades = [one for one in (trade, drain, water) if one is not None]
+    contractor.assumed(list(dict.fromkeys(sentence for one in trades for sentence in one.assumed)))
+
+
+def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
+    picture, answers = st.columns([3, 2], gap="large")
+    with picture:
+        if detail.service is not None:
+            _service(detail.service)
+        else:
+            st.markdown("This heater adds next to nothing to the service, so no load calculation is shown.")
+        _circuit(comparison, chosen, detail)
+        st.markdown(f"**When the power is out.** {plain(detail.cut.finding)}")
+    with answers:
+        _answers(comparison)
+
+
+def _service(check: ServiceCheck) -> None:
+    charts_house.draw(
+        charts_house.service_figure(check), service_words(check), key="service_bars",
+        alt=f"Amperes before and after by each way of counting, against the service. {check.finding}",
+    )  # fmt: skip
+    with st.expander("The numbers"):
+        contractor.table([
+            *({"Way of counting": f"{route.name} (NEC {route.section})", "Before": f"{route.before_a:.0f} A",
+               "After": f"{route.after_a:.0f} A", "Service": f"{check.service_a:.0f} A",
+               "Verdict": _carries(route.carries)} for route in check.routes),
+            {"Way of counting": "the heater by itself", "Before": "", "After": f"{check.heater_a:.0f} A",
+             "Service": f"{check.service_a:.0f} A", "Verdict": _carries(check.heater_a <= check.service_a)},
+        ], "Service load before and after by each way of counting")  # fmt: skip
+    st.caption("The ways seldom agree. Which one counts is for the electrician and the local office to say.")
+
+
+def _carries(good: bool) -> str:
+    return "● carries it" if good else "○ too much"
+
+
+def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
+    check: CircuitCheck = detail.circuit
+    st.markdown(f"**Circuit.** {widgets.sign(check.verdict)}: {plain(check.finding)}")
+    units = chosen.heater.n_units
+    each = " of each heater" if units > 1 else ""
+    rows = []
+    if check.circuit is not None:
+        one = check.circuit
+        rows = [
+            {"Circuit": f"circuits{each}", "Value": str(one.circuits)},
+            {"Circuit": f"power{each}", "Value": amount(one.power_kw, "kw")},
+            {"Circuit": f"current{each}", "Value": amount(one.total_a, "a")},
+            {"Circuit": "current of one circuit", "Value": amount(one.each_a, "a")},
+            {"Circuit": "least breaker", "Value": amount(one.least_breaker_a, "a", 0)},
+            {"Circuit": "usual breaker", "Value": amount(one.usual_breaker_a, "a", 0)},
+            {"Circuit": "smallest wire for the usual breaker",
+             "Value": f"{one.conductor.size_awg} AWG {one.conductor.material}"},
+        ]  # fmt: skip
+    free = comparison.case.electrical.n_free_spaces
+    rows += [
+        {"Circuit": "breaker spaces needed", "Value": str(check.spaces_needed * units)},
+        {"Circuit": "breaker spaces free", "Value": "not counted" if free is None else str(free)},
+    ]
+    contractor.table(rows, "The circuit and the breaker spaces")
+    st.markdown(f"**Breaker spaces.** {widgets.sign(detail.panel.verdict)}: {plain(detail.panel.finding)}")
+
+
+def _answers(comparison: Comparison) -> None:
+    gas = comparison.case.gas
+    st.markdown("**What is there**")
+    number, yes_no = contractor.number, contractor.yes_no
+    with contractor.fields():
+        number("electrical.service_a", "Main breaker", low=30, high=600, step=5.0, assumed=100)
+        number("electrical.n_free_spaces", "Free breaker spaces", low=0, high=60, step=1)
+        yes_no("electrical.has_240_v_circuit", "240 V circuit at the heater")
+        number("electrical.circuit_a", "Breaker of that circuit", low=10, high=150, step=5.0, assumed=30)
+        yes_no("electrical.has_receptacle", "120 V outlet within reach")
+        yes_no("electrical.is_damaged_panel", "Panel old, recalled or damaged")
+        number("house.floor_area_ft2", "Floor area", low=150, high=20_000, step=50.0, assumed=1800)
+        number("electrical.range_kw", "Electric range", low=0, high=30, step=0.5, assumed=0 if gas.range_btuh else 12)
+        number("electrical.dryer_kw", "Electric dryer", low=0, high=15, step=0.5, assumed=0 if gas.dryer_btuh else 5)
+        number("electrical.cooling_kw", "Air conditioning", low=0, high=40, step=0.5, assumed=5)
+        number("electrical.electric_heat_kw", "Electric heating", low=0, high=60, step=0.5, assumed=0)
+        number("electrical.measured_peak_a", "Highest demand in a year", low=1, high=600, step=1.0,
+               help="Measured at the service; it opens a third way of counting.")  # fmt: skip

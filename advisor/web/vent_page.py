@@ -1,0 +1,257 @@
+"""Vent and air: the flue that is there, the new run against the maker's limit, what is left behind, the air."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from advisor.comparison import Candidate, Comparison
+from advisor.house.combustion_air import CombustionAir
+from advisor.house.flue import SharedFlue
+from advisor.house.items import TradeCheck
+from advisor.house.terminal import TerminalCheck, check_terminal
+from advisor.house.vent_trade import VentDetail
+from advisor.house.venting import VentRun
+from advisor.tables import load
+from advisor.verdicts import DOES_NOT_FIT, FITS
+from advisor.web import charts_house, contractor, state, widgets
+from advisor.web.answer import title
+from advisor.web.contractor import amount, plain
+
+_FLUES = {"type_b": "metal gas vent, Type B", "masonry": "brick chimney", "plastic": "plastic pipe",
+          "stainless": "sealed stainless pipe", "none": "none"}  # fmt: skip
+_SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
+_ARRANGEMENTS = {
+    "indoor_same_storey": "to the next rooms, same storey",
+    "outdoor_two_direct": "straight to outdoors, or by vertical ducts",
+    "outdoor_two_vertical_ducts": "to outdoors by vertical ducts",
+    "outdoor_two_horizontal_ducts": "to outdoors by horizontal ducts",
+    "outdoor_one": "straight to outdoors",
+}
+
+
+def headline(detail: VentDetail, run_words: str) -> str:
+    """The gravest finding in one line."""
+    run, left, capacity = detail.run, detail.left_behind, detail.capacity
+    if run is not None and run.verdict == DOES_NOT_FIT:
+        return f"The new vent is too long: {run_words}"
+    if left is not None and left.verdict != FITS:
+        who = " and ".join(left.staying) or "nothing"
+        return f"The {who} would stay alone on a flue that served two"
+    if capacity is not None and capacity.verdict != FITS:
+        return plain(capacity.finding).rstrip(".")
+    if run is not None:
+        return (
+            f"The new vent fits its limit: {run_words}" if run.verdict == FITS else f"The new vent is long: {run_words}"
+        )
+    return plain(detail.change.finding).rstrip(".")
+
+
+def run_words(run: VentRun) -> str:
+    """Used, allowed and left, in the session's units."""
+    used, limit = amount(run.exhaust_ft, "ft", 0), amount(run.limit_ft, "ft", 0)
+    if run.margin_ft < 0:
+        return f"it counts as {used} and the limit is {limit}"
+    return f"it counts as {used} of {limit}, {amount(run.margin_ft, 'ft', 0)} left"
+
+
+def draw() -> None:
+    """The whole page."""
+    comparison = state.comparison()
+    chosen = contractor.head(comparison)
+    vent, air = chosen.house.trade("vent"), chosen.house.trade("air")
+    if vent is None:
+        st.title(f"{title(chosen)}: no vent is needed")
+        st.markdown("It burns nothing here, and no old flue is left behind as far as the answers tell.")
+    else:
+        detail: VentDetail = vent.detail
+        st.title(headline(detail, run_words(detail.run) if detail.run else ""))
+        contractor.verdict_line(vent.verdict, vent.finding)
+    raised = [*(vent.cautions if vent else ()), *(air.cautions if air else ())]
+    _vent(comparison, chosen, vent)
+    contractor.cautions(raised, burns_fuel=chosen.heater.burns_fuel or comparison.facts.had_flue)
+    if vent is not None:
+        if vent.detail.left_behind is not None:
+            _left_behind(vent.detail.left_behind)
+        if vent.detail.terminal is not None:
+            _terminal(chosen, vent.detail.terminal)
+    _air(chosen, air)
+    contractor.assumed([*(vent.assumed if vent else ()), *(air.assumed if air else ())])
+
+
+def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) -> None:
+    """The picture beside what was measured."""
+    picture, answers = st.columns([3, 2], gap="large")
+    with picture:
+        if vent is not None and vent.detail.run is not None:
+            _run(vent.detail)
+        elif vent is not None:
+            _kept(vent.detail)
+    with answers:
+        if comparison.facts.had_flue or comparison.case.vent.flue is not None:
+            _flue_facts(comparison)
+        if vent is not None and vent.detail.run is not None:
+            _new_run(vent.detail.run, chosen.heater.vent_diameter_in or 3.0)
+
+
+def _run(detail: VentDetail) -> None:
+    run = detail.run
+    assert run is not None
+    straight = run.exhaust.straight_ft
+    elbows = [run.elbow_90_ft] * run.exhaust.elbows_90 + [run.elbow_45_ft] * run.exhaust.elbows_45
+    left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
+    charts_house.draw(
+        charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
+        f"{widgets.sign(run.verdict)}: {run_words(run)}{left}", key="vent_bar",
+        alt=f"The vent's length in blocks against its limit. {run.finding}",
+    )  # fmt: skip
+    with st.expander("The numbers"):
+        contractor.table([
+            {"Part": "straight pipe", "Counts as": amount(straight, "ft", 1)},
+            *({"Part": f"elbow {number}", "Counts as": amount(feet, "ft", 1)}
+              for number, feet in enumerate(elbows, start=1)),
+            {"Part": "in all", "Counts as": amount(run.exhaust_ft, "ft", 1)},
+            {"Part": "limit" + (" (generic, assumed)" if run.limit_assumed else " (given)"),
+             "Counts as": amount(run.limit_ft, "ft", 1)},
+            {"Part": "left", "Counts as": amount(run.margin_ft, "ft", 1)},
+        ], "Parts of the vent and what each counts in equivalent length")  # fmt: skip
+    _kept(detail)
+
+
+def _kept(detail: VentDetail) -> None:
+    need = detail.change.requirement
+    st.markdown(f"**{'The old flue' if not detail.change.reusable else 'The flue'}.** {plain(detail.change.finding)}")
+    if need.burns_fuel:
+        water = "water condenses in it" if need.condenses else "no water is expected in it"
+        st.caption(
+            f"Vent category {need.category}: {need.pressure} pressure against the room, {water}; usually "
+            f"{need.material}. {need.note} [{need.state}]"
+        )
+    if detail.capacity is not None:
+        rows = [{"Flue": "it carries about", "Input": amount(detail.capacity.capacity_btuh, "btuh")},
+                {"Flue": "left", "Input": amount(detail.capacity.margin_btuh, "btuh")}]  # fmt: skip
+        contractor.verdict_line(detail.capacity.verdict, detail.capacity.finding)
+        contractor.table(rows, "Capacity of the flue by the Type B table")
+
+
+def _flue_facts(comparison: Comparison) -> None:
+    vent = comparison.case.vent
+    st.markdown("**The flue that is there**")
+    widgets.choice("vent.flue", "It is a", tuple(_FLUES), _FLUES.__getitem__)
+    widgets.yes_no("vent.is_shared", "A furnace or boiler uses it too")
+    with st.expander("Its size, and what stays on it"):
+        widgets.number("vent.flue_height_ft", "Height above the heater’s outlet", low=3, high=100, step=1.0)
+        widgets.number("vent.flue_lateral_ft", "Horizontal run of the connector", low=0, high=100, step=1.0)
+        if vent.flue == "masonry":
+            liners = [row["nominal"] for row in load("tile_liners").rows()]
+            given = [vent.tile_liner] if vent.tile_liner and vent.tile_liner not in liners else []
+            widgets.choice("vent.tile_liner", "Clay liner, nominal", [*liners, *given], str)
+            widgets.yes_no("vent.is_exterior_chimney", "It stands outside a wall")
+        else:
+            widgets.number("vent.flue_diameter_in", "Diameter of the flue", low=2, high=24, step=0.5)
+        widgets.number("vent.other_outlet_in", "Flue outlet of what stays", low=2, high=24, step=0.5, assumed=4)
+        widgets.yes_no("vent.other_is_fan_assisted", "What stays has a fan")
+
+
+def _new_run(run: VentRun, diameter_in: float) -> None:
+    st.markdown("**The new run, and the maker’s limit**")
+    number = contractor.number
+    with contractor.fields():
+        number("vent.run_ft", "Straight length", low=1, high=300, step=1.0, assumed=12)
+        number("vent.n_elbows", "90° elbows", low=0, high=30, step=1, assumed=2)
+        number("vent.n_elbows_45", "45° elbows", low=0, high=30, step=1, assumed=0)
+        number("vent.limit_ft", "Longest the maker allows", low=5, high=400, step=1.0, assumed=run.limit_ft,
+               help="Equivalent feet, from the heater’s instructions.")  # fmt: skip
+        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=run.elbow_90_ft)
+        number("vent.diameter_in", "Diameter", low=2, high=8, step=1.0, assumed=diameter_in)
+
+
+def _left_behind(left: SharedFlue) -> None:
+    st.subheader("What stays on the old flue")
+    contractor.verdict_line(left.verdict, left.finding)
+    if left.area_ratio_frac is not None:
+        st.markdown(f"The flue has {left.area_ratio_frac:.1f} times the area of its outlet; the codes ask for 1 to 7.")
+    if left.reasons:
+        st.markdown("\n".join(f"- {plain(reason[:1].upper() + reason[1:])}." for reason in left.reasons))
+
+
+def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
+    st.subheader(f"Where the vent may end, for {amount(chosen.heater.power_btuh, 'btuh')}")
+    st.markdown(
+        "Write what you measured in inches; the list says at once what is kept. It stays on this screen only. "
+        "The maker’s instructions and local code may ask for more."
+    )
+    measured = _measured(end)
+    checked = check_terminal(
+        "direct_vent", chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
+    )
+    contractor.verdict_line(checked.verdict, checked.finding)
+    words = {True: "● kept", False: "○ too near", None: "to be measured"}
+    contractor.table([
+        {"Distance": item.rule, "At least": amount(item.required_in, "in", 0),
+         "Measured": amount(item.measured_in, "in", 0),
+         "Verdict": words[item.kept] if item.required_in is not None else "read the instructions",
+         "How sure": item.state}
+        for item in checked.clearances
+    ], "Distances that the vent end must keep")  # fmt: skip
+
+
+def _measured(end: TerminalCheck) -> dict[str, float]:
+    """Inches that somebody typed, by the ids of the table."""
+    asked = [item for item in end.clearances if item.required_in is not None]
+    found = {}
+    with st.container(horizontal=True):
+        for item in asked:
+            typed = st.number_input(
+                f"{item.rule} (in.)", min_value=0.0, max_value=1200.0, value=None, step=1.0, width=220,
+                key=f"terminal.{item.id}", persist_state="session", placeholder=f"at least {item.required_in:g}",
+            )  # fmt: skip
+            if typed is not None:
+                found[item.id] = typed
+    return found
+
+
+def _air(chosen: Candidate, air: TradeCheck | None) -> None:
+    st.subheader("Air for the flame, and where it stands")
+    left, right = st.columns([3, 2], gap="large")
+    with left:
+        if air is None:
+            st.markdown("It burns nothing here: it takes no air from the room for a flame.")
+        else:
+            contractor.verdict_line(air.verdict, air.finding)
+            _air_numbers(chosen, air.detail)
+    with right:
+        widgets.choice("house.heater_space", "Where it stands", _SPACES, lambda space: space.replace("_", " "))
+        widgets.number("house.room_volume_ft3", "Volume of that room", low=20, high=100_000, step=50.0)
+    if air is not None and isinstance(air.detail, CombustionAir) and air.detail.ways_out:
+        st.markdown("**Openings that would make up for it**")
+        contractor.table([_opening(way) for way in air.detail.ways_out], "Openings for combustion air")
+
+
+def _air_numbers(chosen: Candidate, detail: Any) -> None:
+    if isinstance(detail, CombustionAir):
+        contractor.table([
+            {"Air": "burners that take air from the room", "Value": amount(detail.counted_btuh, "btuh")},
+            {"Air": "volume asked for", "Value": amount(detail.required_ft3, "ft3")},
+            {"Air": "volume that is there", "Value": amount(detail.available_ft3, "ft3")},
+            {"Air": "method", "Value": detail.method},
+        ], "Combustion air: asked for and there")  # fmt: skip
+        return
+    if chosen.heater.is_tankless or chosen.heater.is_condensing:
+        st.markdown("It is taken as a sealed heater that brings its own air through a pipe from outdoors.")
+    else:
+        st.markdown("The room feeds the flame. Give its volume, and the air is worked out.")
+    rules = getattr(detail, "rules", ())
+    if rules:
+        contractor.table([{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
+                         "Rules for this place")  # fmt: skip
+
+
+def _opening(way: Any) -> dict[str, str]:
+    return {
+        "Openings": f"{way.openings} × {_ARRANGEMENTS.get(way.arrangement, way.arrangement.replace('_', ' '))}",
+        "Free area, each": amount(way.free_area_in2, "in2"),
+        "Face of a metal louver, each": amount(way.face_area_in2, "in2"),
+        "Rule": way.rule,
+    }
