@@ -79,9 +79,10 @@ def test_a_dearer_quote_is_never_cheaper_and_touches_nobody_else(zip_code, count
     assert [bid.id for bid, is_changed in zip(one.bids, changed, strict=True) if is_changed] == [
         "gas-tankless-condensing-199"
     ]
-    assert other.point_usd[one.place("gas-tankless-condensing-199")] > one.point_usd[
-        one.place("gas-tankless-condensing-199")
-    ]
+    assert (
+        other.point_usd[one.place("gas-tankless-condensing-199")]
+        > one.point_usd[one.place("gas-tankless-condensing-199")]
+    )
 
 
 @quick

@@ -24,7 +24,7 @@ FOUR = (
     'fuels = ["natural_gas"]\n'
 )
 COMMANDS = [["compare"], ["bench"], ["commission"], ["money"], ["prices"], ["case"], ["case", "new"],
-            ["case", "check"], ["case", "schema"], ["case", "demos"], ["figure"], ["sources"]]  # fmt: skip
+            ["case", "check"], ["case", "schema"], ["case", "demos"], ["figure"], ["sources"], ["serve"]]  # fmt: skip
 
 
 @pytest.fixture

@@ -62,10 +62,20 @@ money.bids money.what_if
 money.outlook
 conclusion
 comparison figures
-report.shortlist report.readings_text report.money_text report.prices_text
+report.shortlist report.readings_text report.money_text report.prices_text report.csv_cells
 report.text report.as_json
 report.bench_results
 report.bench_page
+web.words web.state web.method_words
+web.widgets web.charts
+web.answer web.frame web.questions web.working
+web.contractor
+web.charts_house web.compare_page web.keep_up_page web.money_page web.work_page
+web.gas_tree web.water_page web.vent_page web.method_page
+web.gas_ways web.panel_page
+web.gas_page
+web.main
+web.launch
 cli
 __main__
 """
