@@ -105,7 +105,7 @@ def _range(band: Band) -> str:
 
 
 def what_would_change(comparison: Comparison, first: Standing, *, whole: bool = False) -> list[str]:
-    """Sentences: where the closest of the other kind draws level, what moves the difference, other courses of prices."""
+    """Sentences: where the closest rival draws level, what moves the difference, other courses of prices."""
     outlook = comparison.outlook
     rival = rival_of(first, comparison.standings, outlook)
     told = []

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from advisor import paths, tables
-from advisor.case_file import case_from, case_schema, read_case, starter
+from advisor.case_file import case_from, case_schema, read_case
 from advisor.comparison import compare, sources_used
 from advisor.errors import InputError
 from advisor.heaters.catalogue import catalogue
