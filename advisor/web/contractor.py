@@ -79,14 +79,14 @@ def _distance(item: Candidate) -> tuple[int, int, float]:
 def units() -> None:
     """US or SI, for every page of the session."""
     st.session_state[_SWITCH] = st.session_state.setdefault("units", "US")
-    st.segmented_control(
-        "Units", ["US", "SI"], key=_SWITCH, required=True, on_change=_keep_units,
+    st.radio(
+        "Units", ["US", "SI"], key=_SWITCH, horizontal=True, on_change=_keep_units,
         help="For what is shown. Number fields keep US units.",
     )  # fmt: skip
 
 
 def _keep_units() -> None:
-    st.session_state["units"] = st.session_state[_SWITCH] or "US"
+    st.session_state["units"] = st.session_state[_SWITCH]
 
 
 def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:

@@ -123,7 +123,7 @@ class TestGasLine:
 
     def test_units_go_everywhere_on_the_page_and_stay(self):
         at = open_page("gas_line")
-        at.segmented_control(key="units_switch").set_value("SI").run()
+        at.radio(key="units_switch").set_value("SI").run()
         # 1 ft³ = 0.0283168 m³ exactly enough (NIST SP 811): 72 ft³/h = 2.0 m³/h, 190 = 5.4.
         assert "2.0 m³/h where 5.4 are asked" in at.title[0].value
         assert "kPa" in tables(at)
@@ -388,7 +388,7 @@ class TestPanelAndDrain:
         at = open_page("panel_and_drain", candidate="gas-tank-50")
         at.number_input(key="in.household.set_point_f").set_value(140.0).run()
         assert "a mixing valve is needed" in words(at)
-        at.segmented_control(key="units_switch").set_value("SI").run()
+        at.radio(key="units_switch").set_value("SI").run()
         assert "Water at 60 °C can burn adult skin" in words(at)
 
     def test_hard_water_and_closed_system(self):
@@ -402,7 +402,7 @@ class TestPanelAndDrain:
         sheet = next(item.value for item in at.table if "Expect" in item.value.columns)
         assert len(sheet) >= 6
         assert any("in. w.c." in text for text in sheet["Expect"])
-        at.segmented_control(key="units_switch").set_value("SI").run()
+        at.radio(key="units_switch").set_value("SI").run()
         sheet = next(item.value for item in at.table if "Expect" in item.value.columns)
         assert any("kPa" in text for text in sheet["Expect"])
 
@@ -435,7 +435,7 @@ class TestMethod:
         at.text_input(key=f"{key}length_ft").set_value("15.24 m").run()
         shown = re.search(r"= ([\d.]+) ft³/h", at.code[-1].value)
         assert float(shown.group(1)) == pytest.approx(72.5, abs=0.6)
-        at.segmented_control(key="units_switch").set_value("SI").run()
+        at.radio(key="units_switch").set_value("SI").run()
         assert "m³/h" in at.code[-1].value
         at.text_input(key=f"{key}length_ft").set_value("15 gallons").run()
         assert "length_ft" in at.error[0].value
