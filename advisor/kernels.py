@@ -83,7 +83,7 @@ def kernel(function: F) -> F:
     Where no folder can be written the function is compiled again in every run: slower to start, same answer.
     """
     try:
-        compiled: Any = njit(cache=True, error_model="numpy")(function)
+        compiled: Any = njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # numba's word for "no place to keep it"
-        compiled = njit(error_model="numpy")(function)
+        compiled = njit(nogil=True, error_model="numpy")(function)
     return cast(F, compiled)

@@ -296,9 +296,9 @@ def run_morning(
     )  # fmt: skip
 
 
-def _tap_f(trace: np.ndarray, use_f: float, inlet_f: float) -> np.ndarray:
-    """Temperature at a tap that mixes for ``use_f``; where hot water is taken as it comes, the outlet."""
-    share = hot_share_frac(use_f, trace[:, TRACE_HAND_F], inlet_f) if math.isfinite(use_f) else 1.0
+def _tap_f(trace: np.ndarray, use_f: Any, inlet_f: float) -> np.ndarray:
+    """Temperature at a tap that mixes for ``use_f``; where hot water is taken as it comes (infinity), the outlet."""
+    share = hot_share_frac(use_f, trace[:, TRACE_HAND_F], inlet_f)
     return inlet_f + share * (trace[:, TRACE_OUTLET_F] - inlet_f)
 
 
@@ -312,21 +312,24 @@ def _flowing_min(trace: np.ndarray) -> np.ndarray:
 
 
 def _use_results(uses: Draws, trace: np.ndarray, inlet_f: float, lit: list[bool]) -> tuple[UseResult, ...]:
-    """How each use fared; taps that mix for the same temperature are reckoned together."""
-    waited, lengths = _flowing_min(trace) > WAIT_MIN, trace[:, TRACE_STEP_MIN]
-    taps = {use_f: _tap_f(trace, use_f, inlet_f) for use_f in set(uses.use_f.tolist())}
+    """How each use fared, all uses in one pass: the rows of a trace that a use counts, one use after the other."""
     first = np.searchsorted(trace[:, TRACE_MIN], uses.start_min - 1e-6)
     last = np.searchsorted(trace[:, TRACE_MIN], uses.end_min - 1e-6)
-    found = []
-    for i, use_f in enumerate(uses.use_f.tolist()):
-        mine = slice(first[i], last[i])
-        counted = waited[mine]
-        tap, minutes = taps[use_f][mine][counted], lengths[mine][counted]
-        wanted = min(use_f, SHORT_BELOW_F)
-        short = float(minutes[tap < wanted - TOLERANCE_DF].sum())
-        noticed = float(minutes[tap < wanted - NOTICED_DF].sum()) > NOTICED_MIN
-        found.append(UseResult(uses.name[i], short, float(tap.min()) if len(tap) else math.nan, noticed, lit[i]))
-    return tuple(found)
+    counted = np.flatnonzero(_flowing_min(trace) > WAIT_MIN)
+    begin, end = counted.searchsorted(first), counted.searchsorted(last)
+    which = np.repeat(np.arange(len(uses)), end - begin)
+    rows = trace[counted[np.concatenate([np.arange(a, b) for a, b in zip([0, *begin], [0, *end], strict=True)])]]
+    tap, minutes = _tap_f(rows, uses.use_f[which], inlet_f), rows[:, TRACE_STEP_MIN]
+    wanted = np.minimum(uses.use_f, SHORT_BELOW_F)
+    short = np.bincount(which, np.where(tap < wanted[which] - TOLERANCE_DF, minutes, 0.0), len(uses))
+    dipped = np.bincount(which, np.where(tap < wanted[which] - NOTICED_DF, minutes, 0.0), len(uses))
+    lowest = np.full(len(uses), np.inf)
+    np.minimum.at(lowest, which, tap)
+    return tuple(
+        UseResult(name, float(short[i]), float(lowest[i]) if end[i] > begin[i] else math.nan,
+                  bool(dipped[i] > NOTICED_MIN), lit[i])
+        for i, name in enumerate(uses.name)
+    )  # fmt: skip
 
 
 def pause_test(

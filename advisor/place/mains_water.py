@@ -227,7 +227,7 @@ def mains_by_month_f(
         City water in general, city water known to come from a lake, river or reservoir, or a private well.
     measured_f : float, optional
         A measured or utility-reported temperature. The whole estimated year is moved by one amount so that the
-        month of measuring reads this. [°F]
+        month of measuring reads this, but no month beyond 100 °F. [°F]
     measured_month : int, optional
         1 to 12: when it was measured. Without it the value is taken as the coldest month's, which is the one that
         decides whether a heater keeps up.
@@ -258,7 +258,7 @@ def mains_by_month_f(
     origin = (
         f"Measured {value:g} °F, taken as {when}; the estimate of the other months moves with it by {shift:+.1f} °F."
     )
-    return _year(np.maximum(months + shift, min(FLOOR_F, value)), False, origin, ())
+    return _year(np.clip(months + shift, min(FLOOR_F, value), _MEASURED_RANGE_F[1]), False, origin, ())
 
 
 def _year(months: np.ndarray, is_outside: bool, origin: str, notes: tuple[str, ...]) -> MainsWater:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from advisor import paths
 from advisor.comparison import Candidate, Comparison
 from advisor.house.soon import stopgaps
 from advisor.web import state, widgets
@@ -38,7 +39,7 @@ def show(comparison: Comparison) -> None:
     st.subheader(say("start.more"))
     with st.container(horizontal=True):
         for page in ("compare", "keep_up", "work", "money"):
-            st.page_link(f"../../pages/{page}.py", label=say(f"page.{page}"))
+            st.page_link(paths.PAGES / f"{page}.py", label=say(f"page.{page}"))
 
 
 def title(candidate: Candidate) -> str:

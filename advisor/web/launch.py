@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 import threading
 import time
@@ -47,6 +48,9 @@ def settings(port: int) -> dict[str, object]:
         "client.showErrorLinks": False,
         "client.toolbarMode": "viewer",
         "runner.magicEnabled": False,
+        # A full collection after every run holds all sessions up for longer than the run itself took; Python's own
+        # collector still does its rounds.
+        "runner.postScriptGC": False,
         "logger.level": "error",
         **THEME,
     }
@@ -79,12 +83,22 @@ def serve(port: int | None = None, *, open_browser: bool = True) -> None:
     import streamlit
 
     chosen = free_port(port)
+    _warm_up()
     address = f"http://{ADDRESS}:{chosen}"
     print(f"The advisor runs at {address} (stop it with Ctrl+C).", flush=True)
     if open_browser:
         threading.Thread(target=_open_when_ready, args=(address,), daemon=True).start()
     entry = Path(__file__).resolve().parent / "main.py"
     streamlit.App(entry).run(config=settings(chosen))
+
+
+def _warm_up() -> None:
+    """Load what every answer needs, so that the first visitor does not wait for it."""
+    from advisor.web import state
+
+    state.demo_comparison()
+    # What is loaded by now stays for good: the collector need not walk through it again while people wait.
+    gc.freeze()
 
 
 def _open_when_ready(address: str) -> None:

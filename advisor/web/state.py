@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import functools
+import threading
 from datetime import date
 from typing import Any
 
@@ -17,6 +18,7 @@ from advisor.errors import AdvisorError
 
 DEMO = "cold-city-basement"
 _MOST_UNDOS = 50
+_COMPARING = threading.Lock()
 #: What a link carries: names a reader can understand, nothing that says who lives there. Path, name, kind.
 _LINK = (
     ("place.zip_code", "zip", str),
@@ -54,6 +56,13 @@ def _demo() -> dict[str, Any]:
     return read_case(paths.CASES / f"{DEMO}.toml").model_dump(mode="python", exclude_unset=True, exclude_none=True)
 
 
+def demo_comparison() -> Comparison:
+    """The comparison that a first visitor sees; needs no session."""
+    found = _compared(write_case(case_from(_demo())), date.today())
+    _ = found.conclusion
+    return found
+
+
 def case() -> Case:
     """The session's case; it is valid at all times."""
     return case_from(st.session_state.given)
@@ -61,7 +70,9 @@ def case() -> Case:
 
 @functools.lru_cache(maxsize=256)
 def _compared(text: str, today: date) -> Comparison:
-    return compare(parse_case(text), today=today)
+    # One at a time: with many people at once, threads that take turns at the interpreter all finish late.
+    with _COMPARING:
+        return compare(parse_case(text), today=today)
 
 
 def comparison() -> Comparison:

@@ -104,6 +104,7 @@ def choice(
         choices,
         key=key,
         format_func=lambda option: "not sure" if option is None else words(option),
+        placeholder="not sure",
         help=help,
         on_change=_take,
         args=(path, key),

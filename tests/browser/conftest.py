@@ -32,13 +32,18 @@ def start_server(port: int) -> subprocess.Popen:
     command = [sys.executable, "-m", "advisor", "serve", "--port", str(port), "--no-browser"]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     server = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    wait_until_up(server, port)
+    return server
+
+
+def wait_until_up(server: subprocess.Popen, port: int) -> None:
     for _ in range(300):
         try:
             with urlopen(f"http://{HOST}:{port}/_stcore/health", timeout=1):
-                return server
+                return
         except (URLError, OSError):
             if server.poll() is not None:
-                raise RuntimeError(server.stdout.read()) from None
+                raise RuntimeError(server.stdout.read() if server.stdout else "the server stopped") from None
             time.sleep(0.2)
     server.kill()
     raise RuntimeError("the app did not start")

@@ -1,12 +1,14 @@
 """Thirty people at once for two minutes against the app on this machine: no error, no case leaking, and how quick.
 
-Run by hand: python tests/speed/load_sessions.py [--sessions 30] [--seconds 120]. It starts the app itself, speaks the
-browser's own web socket, changes the number of people in each session again and again, and checks that every answer
-carries that session's city and number and no other's.
+Run by hand: python tests/speed/load_sessions.py [--sessions 30] [--seconds 120] [--pause 5]. It starts the app itself
+and speaks the browser's own web socket. Each person opens a new house, looks at the answer for some seconds, and opens
+the next; hardly any house comes twice, so that every answer is computed anew. Each answer must carry that session's
+city and number of people and no other's.
 """
 
 import argparse
 import asyncio
+import random
 import statistics
 import sys
 import time
@@ -45,13 +47,17 @@ async def one_run(socket, query):
             return "\n".join(shown)
 
 
-async def session(number, address, until, times):
+async def session(number, address, until, pause_s, times):
     """One person: a session of its own for each answer, as a link opened anew."""
     zip_code, city = CITIES[number % len(CITIES)]
-    people = 1
+    chance = random.Random(number)
+    await asyncio.sleep(chance.uniform(0, pause_s))
     while time.monotonic() < until:
-        people = people % 6 + 1
-        query = f"zip={zip_code}&people={people}&failed=electricity&fuels=electricity,natural_gas&gallons=50"
+        people, set_point = chance.randint(1, 6), round(chance.uniform(110, 140), 1)
+        query = (
+            f"zip={zip_code}&people={people}&failed=electricity&fuels=electricity,natural_gas&gallons=50"
+            f"&setpoint={set_point}"
+        )
         async with websockets.connect(f"{address}/_stcore/stream", subprotocols=["streamlit"], max_size=None) as socket:
             started = time.monotonic()
             shown = await one_run(socket, query)
@@ -63,13 +69,14 @@ async def session(number, address, until, times):
         others = [other for _, other in CITIES if other != city and other in shown]
         if others:
             raise AssertionError(f"session {number} of {city} was shown {others}")
-        await asyncio.sleep(0.5)
+        await asyncio.sleep(pause_s * chance.uniform(0.5, 1.5))
 
 
-async def crowd(sessions, seconds, port):
+async def crowd(sessions, seconds, pause_s, port):
     times = []
     until = time.monotonic() + seconds
-    await asyncio.gather(*(session(number, f"ws://{HOST}:{port}", until, times) for number in range(sessions)))
+    address = f"ws://{HOST}:{port}"
+    await asyncio.gather(*(session(number, address, until, pause_s, times) for number in range(sessions)))
     return times
 
 
@@ -77,12 +84,13 @@ def main():
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--sessions", type=int, default=30)
     options.add_argument("--seconds", type=float, default=120)
+    options.add_argument("--pause", type=float, default=5, help="seconds that a person looks at an answer, on average")
     chosen = options.parse_args()
     port = free_port()
     server = start_server(port)
     try:
-        alone = asyncio.run(crowd(1, 8, port))
-        times = asyncio.run(crowd(chosen.sessions, chosen.seconds, port))
+        alone = asyncio.run(crowd(1, 10, 0.5, port))
+        times = asyncio.run(crowd(chosen.sessions, chosen.seconds, chosen.pause, port))
     finally:
         server.terminate()
     ordered = sorted(times)
