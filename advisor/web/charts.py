@@ -25,12 +25,12 @@ CONFIG = {"displaylogo": False, "displayModeBar": False}
 
 
 def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
-    """An empty chart with the finding as its title and the units on its axes."""
+    """An empty chart with the units on its axes; its title, the finding, goes above it, where a phone can wrap it."""
     figure = go.Figure()
     figure.update_layout(
-        title={"text": title, "font": {"size": 16}, "x": 0, "xanchor": "left"},
+        meta={"finding": title},
         height=height,
-        margin={"l": 60, "r": 20, "t": 60, "b": 50},
+        margin={"l": 50, "r": 20, "t": 16, "b": 50},
         showlegend=False,
         hovermode="closest",
     )
@@ -39,20 +39,14 @@ def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
     return figure
 
 
-def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any, *, label: bool = True) -> None:
-    """A line with its name written at its end."""
+def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any) -> None:
+    """A line; its name stands below the chart, in the same tint and dash."""
     color, dash = TINTS[technology]
     figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line={"color": color, "dash": dash, "width": 3})
-    if label:
-        figure.add_annotation(
-            x=x[-1],
-            y=y[-1],
-            text=name,
-            showarrow=False,
-            xanchor="right",
-            yanchor="bottom",
-            font={"color": color, "size": 12},
-        )
+    figure.update_layout(
+        showlegend=True,
+        legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0, "itemclick": False, "itemdoubleclick": False},
+    )
 
 
 def bars(
@@ -70,8 +64,14 @@ def bars(
     figure.update_yaxes(autorange="reversed", title=None)
 
 
-def show(figure: go.Figure, rows: Sequence[dict[str, Any]], *, alt: str, key: str, table: str = "The numbers") -> None:
-    """Draw a chart, and its numbers in a table below for those who cannot see it."""
+def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
+    """Draw a chart under its finding."""
+    st.markdown(f"**{finding}**".replace("$", "\\$"))
     st.plotly_chart(figure, key=key, config=CONFIG, alt=alt)
+
+
+def show(figure: go.Figure, rows: Sequence[dict[str, Any]], *, alt: str, key: str, table: str = "The numbers") -> None:
+    """Draw a chart under its finding, and its numbers in a table below for those who cannot see it."""
+    draw(figure, figure.layout.meta["finding"], alt=alt, key=key)
     with st.expander(table):
         st.table(list(rows))

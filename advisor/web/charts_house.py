@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import plotly.graph_objects as go
-import streamlit as st
 
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.house.service_load import ServiceCheck
-from advisor.web import charts, widgets
+from advisor.web import widgets
 from advisor.web.contractor import amount, in_units
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
@@ -22,12 +21,6 @@ _LONGEST_NAME = 14
 _MOST_LABELS = 8
 #: A supply this high is cut off at the top, so that what arrives behind a regulator can be read. [in. w.c.]
 _TALL_INWC = 30.0
-
-
-def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
-    """A chart under its finding; the finding stands outside the chart so that it can wrap on a phone."""
-    st.markdown(f"**{finding}**")
-    st.plotly_chart(figure, key=key, config=charts.CONFIG, alt=alt)
 
 
 def _figure(x: str, y: str, *, height: int, right: int = 20, top: int = 16) -> go.Figure:

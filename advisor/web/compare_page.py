@@ -17,12 +17,12 @@ from advisor.web.words import say
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
-_ORDERS: dict[str, Callable[[Candidate], float]] = {
-    "ten-year cost": lambda item: item.installed_usd[1] + 10 * item.cost.usd_per_yr,
-    "price to install": lambda item: item.installed_usd[1],
-    "cost a year": lambda item: item.cost.usd_per_yr,
-    "carbon dioxide": lambda item: item.cost.co2_lb_per_yr,
-    "how soon": lambda item: item.soon.days,
+_ORDERS: dict[str, Callable[[Comparison, Candidate], float]] = {
+    "cost over the years": lambda comparison, item: _over_years_usd(comparison, item),
+    "price to install": lambda _, item: item.installed_usd[1],
+    "cost a year": lambda _, item: item.cost.usd_per_yr,
+    "carbon dioxide": lambda _, item: item.cost.co2_lb_per_yr,
+    "how soon": lambda _, item: item.soon.days,
 }
 
 
@@ -39,8 +39,9 @@ def draw() -> None:
         _table(shown, comparison)
     else:
         _cards(shown, comparison)
-    _over_the_years(shown)
-    _by_month(shown)
+    drawn = _one_of_each(comparison, shown)
+    _over_the_years(drawn)
+    _by_month(drawn)
     _carbon(shown)
     st.subheader(say("compare.working"))
     names = {item.heater.id: title(item) for item in shown}
@@ -71,7 +72,17 @@ def _choose(comparison: Comparison) -> list[Candidate]:
         kept = fuels
     found = list(comparison.candidates) if every else shortlist(comparison)
     found = [item for item in found if item.heater.fuel in kept and (not only or _is_able(item))]
-    return sorted(found, key=_ORDERS[order])
+    return sorted(found, key=lambda item: _ORDERS[order](comparison, item))
+
+
+def _over_years_usd(comparison: Comparison, item: Candidate) -> float:
+    """Life-cycle cost with every input typical. [USD]"""
+    return comparison.outlook.point_usd[comparison.outlook.place(item.heater.id)]
+
+
+def _chance(comparison: Comparison, item: Candidate) -> str:
+    share = comparison.outlook.chance_cheapest_frac[comparison.outlook.place(item.heater.id)]
+    return f"{100 * share:.0f} %" if share >= 0.005 else "under 1 %"
 
 
 def _why_not(item: Candidate) -> str:
@@ -86,6 +97,7 @@ def _why_not(item: Candidate) -> str:
 
 
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
+    years = comparison.outlook.terms.study_yr
     with st.container(horizontal=True, gap="medium"):
         for item in shown:
             with st.container(border=True, width=330, key=f"card_{item.heater.id}"):
@@ -94,7 +106,9 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 low, _, high = item.installed_usd
                 st.markdown(
                     f"{widgets.money_range(low, high)} to install  \n"
-                    f"{widgets.dollars(item.cost.usd_per_yr)} a year  \n"
+                    f"{widgets.dollars(item.cost.usd_per_yr)} a year to run  \n"
+                    f"{widgets.dollars(_over_years_usd(comparison, item), 100)} over {years} years, cheapest in"
+                    f" {_chance(comparison, item)}  \n"
                     f"{_verdict(item.capacity.verdict)}  \n{_verdict(item.house.verdict)}  \n"
                     f"could run {item.soon.in_words}"
                 )
@@ -107,6 +121,7 @@ def _verdict(verdict: str) -> str:
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
+    years = comparison.outlook.terms.study_yr
     st.table(
         [
             {
@@ -114,6 +129,8 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 "heater": title(item),
                 "to install": widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
                 "a year": widgets.dollars(item.cost.usd_per_yr),
+                f"{years} years": widgets.dollars(_over_years_usd(comparison, item), 100),
+                "cheapest": _chance(comparison, item),
                 "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
                 "keeps up?": _verdict(item.capacity.verdict),
                 "this house?": _verdict(item.house.verdict),
@@ -122,20 +139,32 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
             for item in shown
         ]
     )
+    st.caption(
+        f"{years} years: all that is paid, later heaters and upkeep too, in today's worth. Cheapest: in how many of"
+        f" {comparison.outlook.draws:,} versions of this household no other heater costs less."
+    )
     for item in shown:
         if reason := _why_not(item):
             st.caption(f"{title(item)}: {reason}".replace("$", "\\$"))
 
 
-def _over_the_years(shown: list[Candidate]) -> None:
+def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:
+    """At most six to draw, one of each kind, the recommended heater for its own."""
+    found: dict[str, Candidate] = {}
+    for item in shown:
+        if _is_able(item) and (item.heater.technology not in found or item.heater.id == comparison.recommended_id):
+            found[item.heater.technology] = item
+    return list(found.values())[:6]
+
+
+def _over_the_years(able: list[Candidate]) -> None:
     """What has been paid after each year: installation, then running, without interest."""
-    able = [item for item in shown if _is_able(item)][:6]
     if not able:
         return
     years = np.arange(_YEARS + 1)
     paid = {item.heater.id: item.installed_usd[1] + years * item.cost.usd_per_yr for item in able}
     least = min(able, key=lambda item: paid[item.heater.id][-1])
-    figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $")
+    figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $", height=460)
     for item in able:
         charts.line(figure, _short(item), item.heater.technology, years, paid[item.heater.id])
     rows = [
@@ -154,12 +183,11 @@ def _over_the_years(shown: list[Candidate]) -> None:
     )
 
 
-def _by_month(shown: list[Candidate]) -> None:
-    able = [item for item in shown if _is_able(item)][:6]
+def _by_month(able: list[Candidate]) -> None:
     if not able:
         return
     dearest = _MONTHS[int(np.argmax(able[0].cost.by_month_usd))]
-    figure = charts.chart(f"The coldest water makes {dearest} the dearest month", "", "$ a month", height=340)
+    figure = charts.chart(f"The coldest water makes {dearest} the dearest month", "", "$ a month", height=420)
     for item in able:
         charts.line(figure, _short(item), item.heater.technology, _MONTHS, item.cost.by_month_usd)
     rows = []

@@ -12,7 +12,7 @@ from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
 from advisor.house.gas_trade import GasDetail
 from advisor.tables import load
-from advisor.web import charts_house, contractor, gas_tree, gas_ways, state, widgets
+from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount, plain
 
@@ -106,7 +106,7 @@ def _profile(detail: GasDetail) -> None:
     pressure = detail.check.pressure
     served = [item for item in pressure.outlets if item.passes]
     finding = f"Everything firing: {len(served)} of {len(pressure.outlets)} appliances get the pressure they need"
-    charts_house.draw(
+    charts.draw(
         charts_house.pressure_figure(detail.system, detail.check), finding, key="gas_profile",
         alt=f"Pressure falling along the gas pipe to each appliance. {pressure.finding}",
     )  # fmt: skip

@@ -17,7 +17,7 @@ from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pipe import gas_named
 from advisor.house.gas_trade import GasDetail, gas_system
 from advisor.tables import load
-from advisor.web import charts_house, state, widgets
+from advisor.web import charts, charts_house, state, widgets
 from advisor.web.contractor import plain
 from advisor.web.gas_tree import tree_of
 
@@ -138,7 +138,7 @@ def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: 
     finding = (
         f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
     )
-    charts_house.draw(
+    charts.draw(
         charts_house.pressure_figure(system, check), finding, key=key,
         alt=f"{title}: pressure along the gas pipe. {check.finding}",
     )  # fmt: skip

@@ -77,19 +77,10 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     figure = charts.chart(finding, "minutes of the busy hour", "water leaving the heater, °F")
     for item in chosen:
         minutes, outlet = _gapped(runs[item.heater.id])
-        charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet, label=False)
-        last = runs[item.heater.id]
-        color = charts.TINTS[item.heater.technology][0]
-        figure.add_annotation(
-            x=float(last.time_min[-1]),
-            y=float(last.outlet_f[-1]),
-            text=_short_name(item),
-            showarrow=False,
-            xanchor="right",
-            yanchor="bottom",
-            font={"color": color},
-        )
-    figure.add_hline(y=_WANTED_F, line_dash="dot", annotation_text="105 °F, warm at the skin")
+        charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet)
+    figure.add_hline(
+        y=_WANTED_F, line_dash="dot", annotation_text="105 °F, warm at the skin", annotation_position="bottom right"
+    )
     figure.update_yaxes(rangemode="normal")
     rows = [
         {
@@ -200,9 +191,9 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
         height=320,
     )
     charts.line(
-        figure, "tap", item.heater.technology, paused.time_min[::2].tolist(), paused.tap_f[::2].tolist(), label=False
+        figure, "second shower", item.heater.technology, paused.time_min[::2].tolist(), paused.tap_f[::2].tolist()
     )
-    figure.add_hline(y=_WANTED_F, line_dash="dot", annotation_text="105 °F")
+    figure.add_hline(y=_WANTED_F, line_dash="dot", annotation_text="105 °F", annotation_position="bottom right")
     figure.update_yaxes(rangemode="normal")
     rows = [
         {

@@ -13,7 +13,7 @@ from advisor import figures
 from advisor.errors import AdvisorError
 from advisor.quantities import UNITS
 from advisor.tables import Table, load, names
-from advisor.web import charts_house, contractor, widgets
+from advisor.web import charts, charts_house, contractor, widgets
 from advisor.web.contractor import plain
 from advisor.web.method_words import HIRE, LIMITS, MADE, MIXED, STATES
 from advisor.web.words import language
@@ -174,7 +174,7 @@ def _unsure(counts: Counter[str]) -> None:
     total = sum(counts.values())
     sure = sum(counts[state] for state in _SURE)
     ordered = [(state, counts[state]) for state in STATES if counts[state]]
-    charts_house.draw(
+    charts.draw(
         charts_house.states_figure(ordered),
         f"{total - sure} of {total} formulas rest on memory, practice or our choice", key="states_bars",
         alt="Formulas by state: " + ", ".join(f"{count} {state}" for state, count in ordered),

@@ -30,7 +30,7 @@ def draw() -> None:
     chosen = title(comparison.candidate(first.id))
     st.title(f"{chosen}: about {widgets.dollars(money.life_cycle_cost_usd.point, 100)} over {years} years")
     st.markdown(comparison.conclusion.replace("$", "\\$"))
-    shown = _families(comparison)
+    shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
     rival = rival_of(first, comparison.standings, comparison.outlook)
@@ -42,8 +42,11 @@ def draw() -> None:
     st.markdown("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison)).replace("$", "\\$"))
 
 
-def _families(comparison: Comparison) -> list[Standing]:
-    return family_firsts(worth_choosing(comparison.standings), comparison.outlook)
+def _families(comparison: Comparison, first: Standing) -> list[Standing]:
+    """The cheapest of each kind over the years; the recommended heater stands for its own kind."""
+    firsts = family_firsts(worth_choosing(comparison.standings), comparison.outlook)
+    shown = [first if item.family == first.family else item for item in firsts]
+    return sorted(shown, key=lambda item: comparison.outlook.point_usd[item.place])
 
 
 def _bands(comparison: Comparison, shown: list[Standing]) -> None:
@@ -74,16 +77,12 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
         marker={"color": "#d8c4a8"},
         hoverinfo="skip",
     )
-    figure.add_scatter(
-        y=names,
-        x=[money.life_cycle_cost_usd.point for money in moneys],
-        mode="markers+text",
-        marker={"color": "#5b3d1e", "size": 10},
-        textposition="top center",
-        text=[f"{money.life_cycle_cost_usd.point:,.0f}" for money in moneys],
-    )
+    points = [money.life_cycle_cost_usd.point for money in moneys]
+    figure.add_scatter(y=names, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
+    for name, point, high in zip(names, points, highs, strict=True):
+        figure.add_annotation(x=high, y=name, text=f"about {point:,.0f}", showarrow=False, xanchor="left", xshift=6)
     figure.update_yaxes(autorange="reversed")
-    figure.update_xaxes(range=[0, 1.05 * max(highs)])
+    figure.update_xaxes(range=[0, 1.25 * max(highs)])
     rows = [
         {
             "heater": name,
@@ -152,9 +151,8 @@ def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
         base=lows,
         orientation="h",
         marker={"color": "#c9a67a"},
-        text=[f"{low:,.0f} to {low + width:,.0f}" for low, width in zip(lows, widths, strict=True)],
-        textposition="outside",
-        cliponaxis=False,
+        text=[f"{low / 1000:,.1f}k to {(low + width) / 1000:,.1f}k" for low, width in zip(lows, widths, strict=True)],
+        textposition="auto",
     )
     figure.add_vline(x=0, line_width=2)
     figure.update_yaxes(autorange="reversed")

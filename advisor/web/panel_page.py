@@ -9,7 +9,7 @@ from advisor.house.electrical import CircuitCheck
 from advisor.house.power_trade import PowerDetail
 from advisor.house.service_load import ServiceCheck
 from advisor.verdicts import FITS, NEEDS_WORK
-from advisor.web import charts_house, contractor, state, water_page, widgets
+from advisor.web import charts, charts_house, contractor, state, water_page, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount, plain
 
@@ -74,7 +74,7 @@ def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> No
 
 
 def _service(check: ServiceCheck) -> None:
-    charts_house.draw(
+    charts.draw(
         charts_house.service_figure(check), service_words(check), key="service_bars",
         alt=f"Amperes before and after by each way of counting, against the service. {check.finding}",
     )  # fmt: skip

@@ -15,7 +15,7 @@ from advisor.house.vent_trade import VentDetail
 from advisor.house.venting import VentRun
 from advisor.tables import load
 from advisor.verdicts import DOES_NOT_FIT, FITS
-from advisor.web import charts_house, contractor, state, widgets
+from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount, plain
 
@@ -101,7 +101,7 @@ def _run(detail: VentDetail) -> None:
     straight = run.exhaust.straight_ft
     elbows = [run.elbow_90_ft] * run.exhaust.elbows_90 + [run.elbow_45_ft] * run.exhaust.elbows_45
     left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
-    charts_house.draw(
+    charts.draw(
         charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
         f"{widgets.sign(run.verdict)}: {run_words(run)}{left}", key="vent_bar",
         alt=f"The vent's length in blocks against its limit. {run.finding}",

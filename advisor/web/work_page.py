@@ -106,7 +106,7 @@ def _bars(chosen: Candidate) -> None:
     figure.update_yaxes(autorange="reversed")
     figure.update_xaxes(range=[0, 1.25 * max(highs)])
     alt = "Price range of each job, a dot at the typical price; the same numbers stand in the table above."
-    st.plotly_chart(figure, key="job_bars", config=charts.CONFIG, alt=alt)
+    charts.draw(figure, figure.layout.meta["finding"], alt=alt, key="job_bars")
 
 
 def _trim(text: str) -> str:
