@@ -26,9 +26,10 @@ MADE = (
     ),
     (
         "Whether it keeps up",
-        "A tank: its first-hour rating, corrected for your set point and coldest water, against the busy hour. A "
-        "tankless heater: its full fire over the temperature rise of the coldest month, against what runs at once. "
-        "High above the sea a burner makes less.",
+        "Each heater is fitted to its label by running the federal test, then run second by second through your "
+        "busiest winter morning. The hand method stands beside it: a tank's first-hour rating, corrected for your set "
+        "point and coldest water, against the busy hour; a tankless heater's full fire over the rise of the coldest "
+        "month, against what runs at once. High above the sea a burner makes less.",
     ),
     (
         "Energy in a year",

@@ -10,7 +10,7 @@ from advisor.comparison import Comparison
 from advisor.conclusion import Standing, family_firsts, rival_of, worth_choosing
 from advisor.money.what_if import drivers, price_map
 from advisor.report import money_text
-from advisor.web import charts, state, widgets
+from advisor.web import bill, charts, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import say
 
@@ -38,6 +38,7 @@ def draw() -> None:
         _drivers(comparison, first, rival)
     _map(comparison)
     _terms(comparison)
+    bill.draw(comparison)
     st.subheader("Public money: ask, nothing here is promised")
     st.markdown("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison)).replace("$", "\\$"))
 
@@ -244,9 +245,6 @@ def _terms(comparison: Comparison) -> None:
             widgets.number("prices.electricity_usd_per_kwh", "Electricity", low=0.01, high=2.0, step=0.005)
             widgets.number("prices.propane_usd_per_gal", "Propane", low=0.2, high=15.0, step=0.05)
             widgets.number("prices.heating_oil_usd_per_gal", "Heating oil", low=0.2, high=15.0, step=0.05)
-            st.caption(
-                "For live state prices run 'advisor prices --live' with your own key: the app asks no other host."
-            )
 
 
 def _kind(standing: Standing) -> str:

@@ -119,3 +119,77 @@ def test_four_answers_step_by_step():
     assert not app.exception
     assert app.session_state["given"]["place"] == {"city": "Seattle, WA"}
     assert "a year to run" in app.title[0].value
+
+
+def on_money(demo: str | None = None) -> AppTest:
+    app = opened(demo)
+    app.switch_page("../../pages/money.py").run()
+    assert not app.exception
+    return app
+
+
+def submit(app: AppTest, label: str) -> None:
+    next(button for button in app.button if button.label == label).click()
+    app.run()
+    assert not app.exception
+
+
+def test_a_tariff_as_on_the_bill_is_counted():
+    """Electricity at 0.40 from 16 to 21 h and 0.10 outside lies between the two; the same as the case file gives."""
+    app = on_money("all-electric-flat-closet")
+    app.number_input(key="tariff_electricity_0_price").set_value(0.10)
+    app.number_input(key="tariff_electricity_0_fixed").set_value(12.0)
+    app.session_state["tariff_electricity_0_hours"] = {
+        "edited_rows": {}, "deleted_rows": [],
+        "added_rows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}],
+    }  # fmt: skip
+    submit(app, "Use this tariff")
+    assert app.session_state["given"]["tariffs"] == [
+        {"fuel": "electricity", "price_usd_per_unit": 0.10, "fixed_usd_per_mo": 12.0,
+         "windows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}]}
+    ]  # fmt: skip
+    from advisor.case_file import case_from
+
+    found = compare(case_from(app.session_state["given"]))
+    assert 0.10 < found.prices.bills["electricity"].usual_usd_per_unit < 0.40
+    submit(app, "Back to the average price")
+    assert "tariffs" not in app.session_state["given"]
+
+
+def test_a_tariff_that_cannot_be_is_refused_in_a_sentence():
+    app = on_money("all-electric-flat-closet")
+    before = app.session_state["given"]
+    app.session_state["tariff_electricity_0_blocks"] = {
+        "edited_rows": {}, "deleted_rows": [],
+        "added_rows": [{"up_to_units": 500, "price_usd_per_unit": 0.1}, {"up_to_units": 300}],
+    }  # fmt: skip
+    submit(app, "Use this tariff")
+    assert app.session_state["given"] == before
+    assert any("tariffs" in error.value for error in app.error)
+
+
+def test_live_prices_are_asked_for_only_when_wanted(requests_mock):
+    """A made-up reply in the documented form; without the button nothing is asked."""
+    row = {"period": "2025", "stateid": "MN", "price": "15.5", "price-units": "cents per kilowatthour"}
+    gas = {"period": "2025", "duoarea": "SMN", "value": "11.41", "units": "$/MCF"}
+    requests_mock.get("/v2/electricity/retail-sales/data/", json={"response": {"data": [row]}})
+    requests_mock.get("/v2/natural-gas/pri/sum/data/", json={"response": {"data": [gas]}})
+    app = on_money()
+    assert requests_mock.call_count == 0
+    app.text_input(key="live_key_0").set_value("not-a-real-key")
+    submit(app, "Ask now")
+    assert requests_mock.call_count == 2
+    assert "live_key_0" not in app.session_state and not app.text_input(key="live_key_1").value
+    submit(app, "Use these prices")
+    prices = app.session_state["given"]["prices"]
+    assert prices["electricity_usd_per_kwh"] == pytest.approx(0.155)
+    assert prices["natural_gas_usd_per_therm"] == pytest.approx(11.41 / 10.37, rel=1e-4)
+
+
+def test_a_refused_key_is_one_sentence(requests_mock):
+    requests_mock.get("/v2/electricity/retail-sales/data/", status_code=403)
+    requests_mock.get("/v2/natural-gas/pri/sum/data/", status_code=403)
+    app = on_money()
+    app.text_input(key="live_key_0").set_value("wrong")
+    submit(app, "Ask now")
+    assert any("refused the key" in error.value for error in app.error)

@@ -68,7 +68,7 @@ report.bench_results
 report.bench_page
 web.words web.state web.method_words
 web.widgets web.charts
-web.answer web.frame web.questions web.working
+web.answer web.bill web.frame web.questions web.working
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page web.work_page
 web.gas_tree web.water_page web.vent_page web.method_page

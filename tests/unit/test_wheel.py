@@ -90,3 +90,22 @@ def test_it_names_its_command(wheel):
     archive = zipfile.ZipFile(wheel)
     entry = next(name for name in archive.namelist() if name.endswith("entry_points.txt"))
     assert "advisor = advisor.cli:main" in archive.read(entry).decode()
+
+
+def test_the_app_opens_from_the_wheel(installed, tmp_path):
+    """Every page, by the links that the wheel's own pages hold."""
+    code = """
+import advisor.paths as paths
+from pathlib import Path
+from streamlit.testing.v1 import AppTest
+app = AppTest.from_file(str(Path(paths.__file__).parent / "web" / "main.py"), default_timeout=60).run()
+assert not app.exception, app.exception
+print(app.title[0].value)
+for page in sorted(paths.PAGES.glob("*.py")):
+    app.switch_page(str(page)).run()
+    assert not app.exception, (page, app.exception)
+    print(app.title[0].value)
+"""
+    done = _run(installed, tmp_path, "-c", code)
+    assert done.returncode == 0, done.stderr
+    assert len(done.stdout.splitlines()) == 1 + len(list((ROOT / "pages").glob("*.py")))
