@@ -299,11 +299,14 @@ def _way_items(way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_price
             cost = cost + PriceRange(*price("gas-meter")).times(-1.0)
         if visit_is_priced:
             cost = cost + PriceRange(*price("gas-call-out")).times(-1.0)
-    slug = f"gas-{way.kind.replace(' ', '-')}"
     needs_permit = way.kind != "larger meter"
-    jobs.append(WorkItem(slug, way.title, 1.0, "set", cost.low_usd, cost.typical_usd, cost.high_usd, why,
+    jobs.append(WorkItem(_job_of(way), way.title, 1.0, "set", cost.low_usd, cost.typical_usd, cost.high_usd, why,
                          who if needs_permit else "gas utility", needs_permit, False, is_assumed))  # fmt: skip
     return jobs
+
+
+def _job_of(way: WayOut) -> str:
+    return f"gas-{way.kind.replace(' ', '-')}"
 
 
 def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, facts: HouseFacts) -> tuple[OtherWay, ...]:
@@ -319,7 +322,15 @@ def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, facts: HouseFacts) 
             title = f"Choose a heater of at most {plate:,.0f} Btu/h on its plate, for the pipe that is there"
         if way is not chosen:
             found.append(
-                OtherWay(title, way.price.low_usd, way.price.typical_usd, way.price.high_usd, way.notes, way.kind)
+                OtherWay(
+                    title,
+                    way.price.low_usd,
+                    way.price.typical_usd,
+                    way.price.high_usd,
+                    way.notes,
+                    way.kind,
+                    () if chosen is None else (_job_of(chosen), "gas-meter"),
+                )
             )
     return tuple(found)
 

@@ -49,7 +49,19 @@ class WorkItem:
 
 @dataclass(frozen=True)
 class OtherWay:
-    """Another way to solve the same problem, with its price."""
+    """Another way to solve the same problem, with its price.
+
+    Parameters
+    ----------
+    title, kind : str
+        What to do, and the sort of way.
+    low_usd, typical_usd, high_usd : float
+        Its price. [$]
+    notes : tuple of str
+        What speaks against it, or must be asked first.
+    instead_of : tuple of str
+        Jobs of the list that it takes the place of.
+    """
 
     title: str
     low_usd: float
@@ -57,6 +69,7 @@ class OtherWay:
     high_usd: float
     notes: tuple[str, ...]
     kind: str
+    instead_of: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

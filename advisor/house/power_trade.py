@@ -226,4 +226,6 @@ def _service_jobs(service: service_load.ServiceCheck) -> tuple[list[WorkItem], t
     jobs.append(item("service-upgrade", why, may_be_spared=service.least_a <= _PANEL_TOP_A))
     low, typical, high = price("load-sharing")
     note = "An electrician must find one that may pause while water is heated."
-    return jobs, (OtherWay("Share the load with another appliance", low, typical, high, (note,), "load sharing"),)
+    replaced = tuple(job.job for job in jobs)
+    way = OtherWay("Share the load with another appliance", low, typical, high, (note,), "load sharing", replaced)
+    return jobs, (way,)

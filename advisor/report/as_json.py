@@ -293,7 +293,8 @@ def _trade(trade: TradeCheck) -> dict[str, Any]:
         "finding": trade.finding,
         "ways_out": [
             {"title": way.title, "kind": way.kind, "low_usd": round(way.low_usd, 2),
-             "typical_usd": round(way.typical_usd, 2), "high_usd": round(way.high_usd, 2), "notes": list(way.notes)}
+             "typical_usd": round(way.typical_usd, 2), "high_usd": round(way.high_usd, 2), "notes": list(way.notes),
+             "instead_of": list(way.instead_of)}
             for way in trade.ways_out
         ],
     }  # fmt: skip

@@ -60,9 +60,7 @@ def _choose(comparison: Comparison) -> list[Candidate]:
         only = st.toggle(say("compare.only"), key="compare_only")
         if "compare_view" not in st.session_state:
             # A phone says so itself; a table needs room.
-            st.session_state.compare_view = (
-                "Cards" if "Mobi" in (st.context.headers.get("User-Agent") or "") else "Table"
-            )
+            st.session_state.compare_view = "Cards" if widgets.is_phone() else "Table"
         st.radio("View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed")
     fuels = sorted({item.heater.fuel for item in comparison.candidates})
     if len(fuels) > 1:

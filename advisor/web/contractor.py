@@ -78,7 +78,7 @@ def _distance(item: Candidate) -> tuple[int, int, float]:
 
 def units() -> None:
     """US or SI, for every page of the session."""
-    st.session_state[_SWITCH] = st.session_state.setdefault("units", "US")
+    st.session_state[_SWITCH] = "SI" if widgets.is_si() else "US"
     st.radio(
         "Units", ["US", "SI"], key=_SWITCH, horizontal=True, on_change=_keep_units,
         help="For what is shown. Number fields keep US units.",
@@ -136,7 +136,9 @@ def plain(text: str) -> str:
 
 def table(rows: Sequence[dict[str, Any]], alt: str) -> None:
     """A table that can be read aloud and printed; its first column names the row."""
-    if rows:
+    if rows and widgets.is_phone():
+        widgets.table(rows, alt=alt)
+    elif rows:
         first = next(iter(rows[0]))
         st.table(_frame(rows).set_index(first), alt=alt)
 

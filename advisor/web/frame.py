@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.web import state
+from advisor.web import link, state
 from advisor.web.words import LANGUAGES, language, say
 
 
-def strip() -> None:
-    """Draw the strip."""
+def strip(page: str) -> None:
+    """Draw the strip.
+
+    Parameters
+    ----------
+    page : str
+        The page below it.
+    """
     notice = st.session_state.pop("notice", None)
     st.session_state.notice = None
     if notice:
@@ -21,6 +27,7 @@ def strip() -> None:
     demo = f" · **{say('frame.demo')}**" if st.session_state.is_demo else ""
     left.markdown(f"{where.city}, {where.state} · {words}{demo}")
     with right, st.container(horizontal=True, horizontal_alignment="right", gap="small"):
+        link.hold(state.query(), page)
         st.button(say("frame.undo"), key="undo_button", disabled=not st.session_state.undo, on_click=state.undo)
         with st.popover(say("frame.keep"), key="keep"):
             _keep()
@@ -44,6 +51,4 @@ def _keep() -> None:
             st.rerun()
     if st.session_state.get("load_refused"):
         st.error(say("frame.load_refused", why=st.session_state.load_refused))
-    query = "&".join(f"{name}={text}" for name, text in state.link().items()).replace(" ", "%20")
     st.caption(say("frame.link"))
-    st.code(f"?{query}", language=None, wrap_lines=True)

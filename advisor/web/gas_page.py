@@ -67,6 +67,7 @@ def _run(segment: Any) -> str:
 
 def draw() -> None:
     """The whole page."""
+    gas_tree.take()
     comparison = state.comparison()
     chosen = contractor.head(comparison)
     trade = chosen.house.trade("gas")
@@ -83,10 +84,10 @@ def draw() -> None:
         _profile(detail)
     with answers:
         _simple(comparison, detail)
+    gas_tree.draw(comparison, chosen)
     contractor.cautions([*trade.cautions, *_more_cautions(comparison, detail)], burns_fuel=True)
     _segments(detail)
     gas_ways.draw(comparison, chosen, detail)
-    gas_tree.draw(comparison, chosen)
     contractor.assumed(trade.assumed)
     _notes(detail, comparison)
 

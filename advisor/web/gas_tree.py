@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
 from typing import Any
 
@@ -11,7 +10,7 @@ import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
 from advisor.house.gas.piping import HEATER, GasSystem
-from advisor.web import state
+from advisor.web import grid, state
 from advisor.web.contractor import plain
 
 SHOWN_AT = "gas.tree"
@@ -42,6 +41,7 @@ _COLUMNS: dict[str, dict[str, tuple[str, str]]] = {
     },
 }
 _TITLES = {"segments": "Pipe runs", "outlets": "Appliances", "regulators": "Line regulators"}
+_PATHS = tuple(f"gas.{kind}" for kind in _COLUMNS)
 _NOTHING = {None, "", "0", "0.0"}
 
 
@@ -134,33 +134,35 @@ def draw(comparison: Comparison, chosen: Candidate) -> None:
                 args=(comparison, detail.detail.system),
             )
             st.caption("What is copied counts as measured from then on: put right what differs in the house.")
-        edited = {kind: _editor(kind) for kind in _COLUMNS}
+        for kind in _COLUMNS:
+            _table(kind)
+        if why := state.refusal(SHOWN_AT):
+            st.error(f"Not used yet, and nothing was changed. {plain(said(why))}")
         with st.container(horizontal=True):
-            if st.button("Use this tree", key="gas_apply", type="primary"):
-                taken = state.put_all(
-                    {f"gas.{kind}": rows_of(kind, table) or None for kind, table in edited.items()}, shown_at=SHOWN_AT
+            if state.refusal(SHOWN_AT):
+                st.button(
+                    "Take back what was typed",
+                    key="gas_untype",
+                    on_click=grid.forget,
+                    args=(_PATHS,),
+                    kwargs={"shown_at": SHOWN_AT},
                 )
-                if taken:
-                    st.rerun()
             if has_tree:
                 st.button("Forget the tree, use the simple answers", key="gas_forget", on_click=_forget)
-        if why := state.refusal(SHOWN_AT):
-            st.error(f"Nothing was changed. {plain(said(why))}")
 
 
-def _editor(kind: str) -> pd.DataFrame:
-    start = frame(kind)
+def take() -> None:
+    """Take what was typed into the tables; to be called before anything shows the case."""
+    grid.take(_PATHS, lambda path, table: rows_of(path.removeprefix("gas."), table), shown_at=SHOWN_AT)
+
+
+def _table(kind: str) -> None:
     st.markdown(f"**{_TITLES[kind]}**")
     config = {
         key: st.column_config.TextColumn(heading, help=help, width="medium" if key in {"name", "upstream"} else "small")
         for key, (heading, help) in _COLUMNS[kind].items()
     }
-    # The key follows what the case holds, so that edits are laid over the rows they were made on and no others.
-    mark = hashlib.sha256(start.to_csv().encode()).hexdigest()[:12]
-    return st.data_editor(
-        start, key=f"gas_{kind}_{mark}", num_rows="dynamic", column_config=config, hide_index=True, placeholder="",
-        alt=f"{_TITLES[kind]}, {len(start)} rows, to edit",
-    )  # fmt: skip
+    grid.draw(f"gas.{kind}", frame(kind), column_config=config, placeholder="", alt=f"{_TITLES[kind]}, to edit")
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:
@@ -168,7 +170,7 @@ def _copy(comparison: Comparison, system: GasSystem) -> None:
 
 
 def _forget() -> None:
-    state.put_all({f"gas.{kind}": None for kind in _COLUMNS}, shown_at=SHOWN_AT)
+    state.put_all(dict.fromkeys(_PATHS), shown_at=SHOWN_AT)
 
 
 def said(why: str) -> str:

@@ -16,6 +16,7 @@ from advisor.house.gas import piping
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pipe import gas_named
 from advisor.house.gas_trade import GasDetail, gas_system
+from advisor.house.items import OtherWay
 from advisor.tables import load
 from advisor.web import charts, charts_house, state, widgets
 from advisor.web.contractor import plain
@@ -89,13 +90,19 @@ def draw(comparison: Comparison, chosen: Candidate, detail: GasDetail) -> None:
             left.markdown(f"**{plain(way.title)}**  \n{_price(way)}")
             for note in way.notes:
                 left.caption(plain(note))
-            right.button("Show it", key=f"way_{way.kind}", on_click=_show, args=(way.kind,), width="stretch")
-    picked = next((way for way in detail.ways if way.kind == st.session_state.get(_SHOWN)), None)
+            right.button("Show it", key=f"way_{way.kind}", on_click=pick, args=(way.kind,), width="stretch")
+    picked = next((way for way in detail.ways if way.kind == picked_kind()), None)
     if picked is not None:
-        _side_by_side(comparison, chosen, detail, picked)
+        side_by_side(comparison, chosen, detail, picked)
 
 
-def _show(kind: str) -> None:
+def picked_kind() -> str:
+    """The way that is being looked at; empty if none is."""
+    return str(st.session_state.get(_SHOWN, ""))
+
+
+def pick(kind: str) -> None:
+    """Look at one way, or at none."""
     st.session_state[_SHOWN] = kind
 
 
@@ -107,19 +114,21 @@ def _price(way: piping.WayOut) -> str:
     return f"about {widgets.dollars(price.typical_usd)}, likely {span}"
 
 
-def _side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, way: piping.WayOut) -> None:
+def side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, way: piping.WayOut) -> None:
+    """A way tried on a copy: both pictures, both prices, and the button that keeps it."""
     changed = piping.apply(detail.system, way)
+    priced = next((one for one in chosen.house.trade("gas").ways_out if one.kind == way.kind), None)  # type: ignore[union-attr]
     st.subheader(f"Tried on a copy: {way.kind}")
     now, after = st.columns(2)
     with now:
         _picture("As it is", detail.system, detail.check, "way_now")
-        st.markdown(_whole_price(chosen, None))
+        st.markdown(whole_price(chosen, None))
     with after:
         _picture("After the change", changed, way.check, "way_after")
-        st.markdown(_whole_price(chosen, way))
+        st.markdown(whole_price(chosen, priced))
     values = as_case(way, detail, comparison)
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.button("Put the copy away", key="way_away", on_click=_show, args=("",))
+        st.button("Put the copy away", key="way_away", on_click=pick, args=("",))
         if values is not None and holds(values, chosen, comparison):
             st.button("Use this", key="way_use", type="primary", on_click=_use, args=(values,))
     if values is None:
@@ -144,17 +153,16 @@ def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: 
     )  # fmt: skip
 
 
-def _whole_price(chosen: Candidate, way: piping.WayOut | None) -> str:
-    """The whole installed price, with this way's gas work in place of the one that is priced."""
+def whole_price(chosen: Candidate, way: OtherWay | None) -> str:
+    """The whole installed price, with a way out in place of the jobs that are priced."""
     if chosen.quote_usd is not None:
         return f"Quoted for everything: {widgets.dollars(chosen.quote_usd, 100)}"
     low, typical, high = chosen.installed_usd
     if way is not None:
-        kinds = {f"gas-{one.kind.replace(' ', '-')}" for one in chosen.house.trade("gas").detail.ways}  # type: ignore[union-attr]
-        counted = [job for job in chosen.house.work if job.job in kinds]
-        low += way.price.low_usd - sum(job.low_usd for job in counted)
-        typical += way.price.typical_usd - sum(job.typical_usd for job in counted)
-        high += way.price.high_usd - sum(job.high_usd for job in counted)
+        counted = [job for job in chosen.house.work if job.job in way.instead_of]
+        low += way.low_usd - sum(job.low_usd for job in counted)
+        typical += way.typical_usd - sum(job.typical_usd for job in counted)
+        high += way.high_usd - sum(job.high_usd for job in counted)
     whose = "with this way" if way else "with the way that is priced now"
     span = widgets.money_range(low, high)
     return f"Installed {whose}: about {widgets.dollars(typical, 100)}, likely {span}"

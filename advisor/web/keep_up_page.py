@@ -12,11 +12,12 @@ from advisor.comparison import Candidate, Comparison
 from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
 from advisor.heaters.morning import MorningResult
 from advisor.report.shortlist import shortlist
-from advisor.web import charts, state, widgets
+from advisor.web import charts, grid, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import say
 
 _WANTED_F = 105.0
+_PATHS = ("uses",)
 _COLUMNS = {
     "name": "what",
     "mixed_gpm": "flow at the tap, gpm",
@@ -29,6 +30,7 @@ _COLUMNS = {
 
 def draw() -> None:
     """The whole page."""
+    grid.take(_PATHS, _read, shown_at="uses")
     comparison = state.comparison()
     chosen = _pick(comparison)
     first = chosen[0]
@@ -119,21 +121,17 @@ def _short_name(item: Candidate) -> str:
 def _uses(comparison: Comparison) -> None:
     """The busy hour as a table that can be edited; what is changed becomes the case's own."""
     st.subheader(say("keep_up.edit"))
-    given = state.value("uses")
-    uses = comparison.demand.busy_hour_uses
-    rows = pd.DataFrame(
-        [
-            {
-                "name": use.name,
-                "mixed_gpm": float(use.mixed_gpm),
-                "duration_min": float(use.duration_min),
-                "use_f": float(use.use_f),
-                "count": int(use.count),
-                "together": int(use.together),
-            }
-            for use in uses
-        ]
-    )
+    rows = [
+        {
+            "name": use.name,
+            "mixed_gpm": float(use.mixed_gpm),
+            "duration_min": float(use.duration_min),
+            "use_f": float(use.use_f),
+            "count": int(use.count),
+            "together": int(use.together),
+        }
+        for use in comparison.demand.busy_hour_uses
+    ]
     config: dict[str, Any] = {
         "name": st.column_config.TextColumn(_COLUMNS["name"], required=True, max_chars=80),
         "mixed_gpm": st.column_config.NumberColumn(_COLUMNS["mixed_gpm"], min_value=0.1, max_value=20.0, required=True),
@@ -146,35 +144,24 @@ def _uses(comparison: Comparison) -> None:
             _COLUMNS["together"], min_value=0, max_value=20, step=1, required=True
         ),
     }
-    edited = st.data_editor(
-        rows,
-        num_rows="dynamic",
-        hide_index=True,
-        column_config=config,
-        key="uses_table",
-        alt="What runs in the busiest hour, one use a row",
-    )
-    with st.container(horizontal=True):
-        st.button("Use this hour", key="take_uses", on_click=_take, args=(edited,), disabled=edited.equals(rows))
-        if given:
-            st.button("Back to the usual hour", key="drop_uses", on_click=_usual_hour)
+    grid.draw("uses", pd.DataFrame(rows), column_config=config, alt="What runs in the busiest hour, one use a row")
     if why := state.refusal("uses"):
-        st.error(why)
+        st.error(f"Not used yet, and nothing was changed. {why}")
+        st.button("Take back what was typed", key="uses_untype", on_click=grid.forget, args=(_PATHS,),
+                  kwargs={"shown_at": "uses"})  # fmt: skip
+    if state.value("uses"):
+        st.button("Back to the usual hour", key="drop_uses", on_click=_usual_hour)
 
 
 def _usual_hour() -> None:
     state.put_all({"uses": None}, shown_at="uses")
 
 
-def _take(edited: pd.DataFrame) -> None:
-    """Make the edited hour the case's own; every row must be whole."""
-    whole = edited.dropna(how="all")
-    uses = tuple(
-        {key: value for key, value in row.items() if not (isinstance(value, float) and np.isnan(value))}
-        for row in whole.to_dict("records")
+def _read(_path: str, table: pd.DataFrame) -> tuple[dict[str, Any], ...]:
+    return tuple(
+        {key: value for key, value in row.items() if not pd.isna(value)}
+        for row in table.dropna(how="all").to_dict("records")
     )
-    if state.put_all({"uses": uses}, shown_at="uses"):
-        st.session_state.pop("uses_table", None)
 
 
 def _small_flows(comparison: Comparison, item: Candidate) -> None:

@@ -31,5 +31,5 @@ chosen = st.navigation(
     },
     position="top",
 )
-frame.strip()
+frame.strip(chosen.url_path)
 chosen.run()

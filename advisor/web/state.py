@@ -15,24 +15,14 @@ from advisor.case import Case
 from advisor.case_file import case_from, parse_case, read_case, write_case
 from advisor.comparison import Comparison, compare
 from advisor.errors import AdvisorError
+from advisor.web import link
 
 DEMO = "cold-city-basement"
 _MOST_UNDOS = 50
 _COMPARING = threading.Lock()
-#: What a link carries: names a reader can understand, nothing that says who lives there. Path, name, kind.
-_LINK = (
-    ("place.zip_code", "zip", str),
-    ("place.city", "city", str),
-    ("household.people", "people", int),
-    ("failed.fuel", "failed", str),
-    ("failed.kind", "kind", str),
-    ("failed.size_gal", "gallons", float),
-    ("house.fuels", "fuels", list),
-    ("house.heater_space", "space", str),
-    ("household.set_point_f", "setpoint", float),
-    ("household.bedrooms", "bedrooms", int),
-    ("household.full_baths", "baths", int),
-)
+#: How a case is shown, which a link carries too: key of the session, name in the link, what is usual. Whoever reads
+#: them does without a value that is none of theirs.
+_SHOWN = {"language": ("lang", "en"), "units": ("units", "US"), "contractor_heater": ("heater", "")}
 
 
 def begin() -> None:
@@ -41,15 +31,18 @@ def begin() -> None:
         return
     st.session_state.undo, st.session_state.refused, st.session_state.notice = [], {}, None
     st.session_state.given, st.session_state.is_demo = _demo(), True
-    linked = _from_link()
-    if linked is None:
-        return
+    asked = st.query_params.to_dict()
+    for key, (name, usual) in _SHOWN.items():
+        st.session_state[key] = asked.get(name, usual)
     try:
-        case_from(linked)
+        linked = link.given_of(asked)
+        if linked is not None:
+            _compared(write_case(case_from(linked)), date.today())
     except AdvisorError as error:
         st.session_state.notice = str(error)
         return
-    st.session_state.given, st.session_state.is_demo = linked, False
+    if linked is not None:
+        st.session_state.given, st.session_state.is_demo = linked, "demo" in asked
 
 
 def _demo() -> dict[str, Any]:
@@ -140,6 +133,16 @@ def own_house() -> None:
     st.session_state.is_demo = False
 
 
+def query() -> str:
+    """What a link to this session carries behind the question mark; nothing for a first visit."""
+    untouched = st.session_state.is_demo and st.session_state.given == _demo()
+    extras = {"demo": "yes"} if st.session_state.is_demo and not untouched else {}
+    for key, (name, usual) in _SHOWN.items():
+        if st.session_state[key] != usual:
+            extras[name] = st.session_state[key]
+    return link.query_of({} if untouched else st.session_state.given, extras)
+
+
 def undo() -> None:
     """Take back the last change."""
     if st.session_state.undo:
@@ -150,6 +153,11 @@ def undo() -> None:
 def refusal(path: str) -> str | None:
     """Why the last value given at a path was not taken."""
     return st.session_state.refused.get(path)
+
+
+def forgive(path: str) -> None:
+    """Forget a refusal: what was refused is no longer asked for."""
+    st.session_state.refused.pop(path, None)
 
 
 def load(content: bytes) -> str | None:
@@ -174,35 +182,3 @@ def load(content: bytes) -> str | None:
 def as_file() -> str:
     """The case as a file's text."""
     return write_case(case())
-
-
-def link() -> dict[str, str]:
-    """The answers that a link carries, as query parameters."""
-    carried = {}
-    for path, name, kind in _LINK:
-        found = value(path)
-        if found is not None:
-            carried[name] = ",".join(found) if kind is list else f"{found:g}" if kind is float else str(found)
-    return carried
-
-
-def _from_link() -> dict[str, Any] | None:
-    given: dict[str, Any] = {}
-    for path, name, kind in _LINK:
-        text = st.query_params.get(name)
-        if text is None:
-            continue
-        section, key = path.split(".")
-        read = text.split(",") if kind is list else text if kind is str else _number(text)
-        given.setdefault(section, {})[key] = read
-    return given or None
-
-
-def _number(text: str) -> int | float | str:
-    """A number if it is one; else the text, which the case refuses in its own words."""
-    for read in (int, float):
-        try:
-            return read(text)
-        except ValueError:
-            continue
-    return text

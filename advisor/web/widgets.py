@@ -10,6 +10,8 @@ import streamlit as st
 from advisor.quantities import UNITS, suffix_of, to_si
 from advisor.web import state
 
+#: Narrower tables still stand on a phone.
+_WIDE_COLUMNS = 4
 SIGNS = {
     "keeps up": "●",
     "keeps up with care": "◐",
@@ -134,7 +136,24 @@ def _refused(path: str) -> None:
         st.error(why)
 
 
+def is_phone() -> bool:
+    """Whether the browser says that it runs on a phone."""
+    return "Mobi" in (st.context.headers.get("User-Agent") or "")
+
+
+def table(rows: Sequence[dict[str, Any]], *, alt: str | None = None) -> None:
+    """A table; on a phone a wide one becomes a list, a record a paragraph headed by its first column."""
+    if not (is_phone() and rows and len(rows[0]) > _WIDE_COLUMNS):
+        st.table(list(rows), alt=alt)
+        return
+    for row in rows:
+        (_, name), *rest = row.items()
+        lines = [f"{key}: {value}".removeprefix(": ") for key, value in rest if value not in (None, "")]
+        with st.container(border=True):
+            st.markdown("  \n".join([f"**{name}**", *lines]))
+
+
 def figures_table(rows: Sequence[dict[str, Any]], title: str) -> None:
     """The numbers behind a chart, for those who cannot see it."""
     with st.expander(title):
-        st.table(list(rows))
+        table(rows)

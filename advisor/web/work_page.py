@@ -5,9 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.house.items import TradeCheck
+from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
-from advisor.web import state, widgets
+from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import language, say
 
@@ -40,8 +40,10 @@ def draw() -> None:
     st.subheader(say("work.list"))
     _jobs(chosen)
     _bars(chosen)
+    services.draw(chosen)
     for trade in chosen.house.trades:
         _trade(trade)
+    _ways_out(comparison, chosen)
     with st.expander(f"{say('start.assumed')} ({len(chosen.house.assumed)})"):
         st.markdown("\n".join(f"- {sentence}" for sentence in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
@@ -74,7 +76,7 @@ def _jobs(chosen: Candidate) -> None:
                 "permit": "yes" if job.needs_permit else "",
             }
         )
-    st.table(rows)
+    widgets.table(rows)
 
 
 def _bars(chosen: Candidate) -> None:
@@ -117,18 +119,33 @@ def _trade(trade: TradeCheck) -> None:
     name = _TRADES[trade.trade] if language() == "en" else trade.trade
     with st.expander(f"{widgets.SIGNS[trade.verdict]} {name}: {trade.verdict}", key=f"trade_{trade.trade}"):
         st.markdown(trade.finding.replace("$", "\\$"))
-        if trade.ways_out:
-            st.markdown("**Other ways out**")
-            st.table(
-                [
-                    {
-                        "way": way.title,
-                        "price": widgets.money_range(way.low_usd, way.high_usd, 10),
-                        "note": " ".join(way.notes),
-                    }
-                    for way in trade.ways_out
-                ]
-            )
+
+
+def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
+    """Every other way with its price and a button; the one that is picked is tried on a copy."""
+    ways = [(trade, way) for trade in chosen.house.trades for way in trade.ways_out]
+    if not ways:
+        return
+    st.subheader(say("work.ways"))
+    for trade, way in ways:
+        with st.container(border=True, horizontal=True, vertical_alignment="center"):
+            notes = "".join(f"  \n{note}" for note in way.notes)
+            price = widgets.money_range(way.low_usd, way.high_usd, 10) if way.high_usd else "no such work"
+            st.markdown(f"**{way.title}** ({price}){notes}".replace("\\$", "$").replace("$", "\\$"), width="stretch")
+            st.button(say("work.try"), key=f"try_{way.kind}", on_click=gas_ways.pick, args=(way.kind,))
+        if way.kind == gas_ways.picked_kind():
+            _tried(comparison, chosen, trade, way)
+
+
+def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: OtherWay) -> None:
+    if trade.trade == "gas":
+        real = next(one for one in trade.detail.ways if one.kind == way.kind)
+        gas_ways.side_by_side(comparison, chosen, trade.detail, real)
+        return
+    gone = [job.what for job in chosen.house.work if job.job in way.instead_of]
+    st.markdown(f"{gas_ways.whole_price(chosen, None)}.  \n**{gas_ways.whole_price(chosen, way)}.**")
+    st.markdown(f"It takes the place of: {'; '.join(gone)}." if gone else "It takes the place of no job on the list.")
+    st.button("Put the copy away", key="way_away", on_click=gas_ways.pick, args=("",))
 
 
 def _soon(chosen: Candidate) -> None:

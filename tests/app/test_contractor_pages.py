@@ -182,9 +182,12 @@ class TestGasLine:
 
 class TestTree:
     def edit(self, at: AppTest, kind: str, **changes) -> AppTest:
-        key = next(editor.key for editor in at.data_editor if editor.key.startswith(f"gas_{kind}_"))
-        at.session_state[key] = {"edited_rows": {}, "added_rows": [], "deleted_rows": []} | changes
-        return press(at, "gas_apply")
+        key = next(editor.key for editor in at.data_editor if editor.key.startswith(f"gas.{kind}."))
+        typed = at.session_state[key]
+        at.session_state[key] = {**typed, **changes}
+        at.run()
+        assert not at.exception
+        return at
 
     def test_the_copied_tree_gives_the_same_answer(self):
         at = open_page("gas_line")

@@ -1,5 +1,6 @@
 """The homeowner's pages through the entry file: numbers, units and cautions for every demo house."""
 
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,8 @@ from streamlit.testing.v1 import AppTest
 from advisor import paths
 from advisor.case_file import read_case
 from advisor.comparison import compare
+from advisor.web.services import gas_figure, vent_figure
+from advisor.web.widgets import dollars, money_range
 
 ENTRY = Path(__file__).resolve().parents[2] / "advisor" / "web" / "main.py"
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -54,11 +57,28 @@ def test_every_page_opens_for_every_demo(demo, page):
     app = opened(demo)
     app.switch_page(f"../../pages/{page}.py").run()
     assert not app.exception
-    assert len(app.title[0].value) > 8
-    said = words(app)
-    assert "$" in said or "gallons" in said or "°F" in said
-    if page == "work":
-        assert "Licensed people do it" in said and "Take care" in said
+    said, heading = words(app), app.title[0].value
+    comparison = compare(read_case(paths.CASES / f"{demo}.toml"))
+    chosen = comparison.candidate(comparison.recommended_id)
+    name = chosen.heater.title.lower()
+    if page == "compare":
+        assert heading.startswith(f"{len(comparison.candidates)} ")
+        listed = app.table[0].value
+        row = listed[listed["heater"].str.lower() == name].iloc[0]
+        assert dollars(chosen.cost.usd_per_yr) == row["a year"]
+        assert f"{chosen.cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
+        assert chosen.capacity.verdict in row["keeps up?"] and chosen.house.verdict in row["this house?"]
+    elif page == "keep_up":
+        assert name in heading.lower() and chosen.capacity.why.replace("$", "\\$") in said
+        assert "°F" in said and "gpm" in str(app.data_editor[0].proto.columns)
+    elif page == "money":
+        money = comparison.outlook.money(comparison.outlook.place(chosen.heater.id))
+        cost = dollars(money.life_cycle_cost_usd.point, 100)
+        assert heading.lower() == f"{name}: about {cost} over {comparison.outlook.terms.study_yr} years"
+    else:
+        assert "Licensed people do it" in said and "Smell gas? Leave, touch no switch" in said
+        low, _, high = chosen.installed_usd
+        assert money_range(low, high) in said and name in heading.lower() and chosen.house.verdict in heading
 
 
 def test_the_work_lists_every_job_with_its_price():
@@ -193,3 +213,64 @@ def test_a_refused_key_is_one_sentence(requests_mock):
     app.text_input(key="live_key_0").set_value("wrong")
     submit(app, "Ask now")
     assert any("refused the key" in error.value for error in app.error)
+
+
+def on_work(demo: str, heater: str) -> AppTest:
+    app = opened(demo)
+    app.switch_page("../../pages/work.py").run()
+    app.selectbox(key="work_of").set_value(heater).run()
+    assert not app.exception
+    return app
+
+
+def test_the_services_are_drawn_from_the_checks():
+    app = on_work("cold-city-basement", "gas-tankless-condensing-199")
+    chosen = compare(read_case(paths.CASES / "cold-city-basement.toml")).candidate("gas-tankless-condensing-199")
+    detail = chosen.house.trade("gas").detail
+    drawing = gas_figure(detail.system, detail.check)
+    told = [note.text for note in drawing.layout.annotations]
+    for served in detail.check.pressure.outlets:
+        assert f"<b>{served.outlet.name}</b><br>● {served.inlet_inwc:.1f} in. w.c." in told
+    # Both pipes on the way to the heater are too small by the table: dotted, and said in words.
+    assert sum("○ too small" in text for text in told) == 2
+    assert [trace.line.dash for trace in drawing.data if trace.mode == "lines"].count("dot") == 2
+    # 12 ft and two elbows of 5 ft (generic allowance) count as 22 ft.
+    assert "counts as 22 ft of 45 ft" in words(app)
+    assert f"about {detail.check.pressure.outlet('water heater').inlet_inwc:.1f} in. w.c. reaches" in words(app)
+
+
+def test_the_drawn_vent_is_as_long_as_the_vent():
+    run = compare(read_case(paths.CASES / "cold-city-basement.toml")).candidate("gas-tankless-condensing-199")
+    run = run.house.trade("vent").detail.run
+    line = vent_figure(run).data[0]
+    length = sum(hypot(b - a, d - c) for a, b, c, d in zip(line.x, line.x[1:], line.y, line.y[1:], strict=False))
+    assert length == pytest.approx(run.exhaust.straight_ft)
+    assert len(line.x) == 2 + run.exhaust.elbows_90 + run.exhaust.elbows_45
+
+
+def test_a_heater_that_outdraws_the_service_is_drawn_by_itself():
+    app = on_work("cold-city-basement", "electric-tankless-36-x2")
+    # Two of 36 kW on 240 V: 300 A; a demand factor must not hide that.
+    assert "the heater alone draws 300 A of 150 A" in words(app)
+
+
+def test_a_way_out_is_tried_on_a_copy():
+    app = on_work("cold-city-basement", "gas-tankless-condensing-199")
+    given = app.session_state["given"]
+    app.button(key="try_higher pressure").click().run()
+    assert not app.exception and "Tried on a copy: higher pressure" in words(app)
+    assert "Installed with this way: about" in words(app) and app.session_state["given"] == given
+    app.button(key="way_away").click().run()
+    assert "Tried on a copy" not in words(app)
+
+
+def test_sharing_the_load_takes_the_place_of_the_larger_service():
+    app = on_work("cold-city-basement", "electric-tankless-36-x2")
+    chosen = compare(read_case(paths.CASES / "cold-city-basement.toml")).candidate("electric-tankless-36-x2")
+    way = next(way for way in chosen.house.trade("power").ways_out if way.kind == "load sharing")
+    app.button(key="try_load sharing").click().run()
+    gone = sum(job.typical_usd for job in chosen.house.work if job.job in way.instead_of)
+    after = chosen.installed_usd[1] + way.typical_usd - gone
+    assert gone > 5_000
+    assert f"Installed with this way: about \\${round(after, -2):,.0f}" in words(app)
+    assert "It takes the place of: Main panel" in words(app)

@@ -2,6 +2,10 @@
 
 import pytest
 
+from advisor import paths
+from advisor.case_file import read_case
+from advisor.web.link import query_of
+
 PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
 DESK = {"viewport": {"width": 1280, "height": 900}}
 PAGES = ("", "compare", "keep-up", "work", "money", "gas-line", "vent-and-air", "panel-and-drain", "method")
@@ -68,6 +72,51 @@ def test_back_and_forward_keep_the_case(visit):
 def test_a_link_brings_the_answers_back(visit):
     window = visit(**DESK).go("?zip=85004&people=2&failed=electricity&fuels=electricity&gallons=40")
     assert "Phoenix, AZ · 2 people" in window.text and "demo house" not in window.text
+
+
+def test_a_reload_loses_nothing(visit):
+    window = visit(**DESK).go()
+    answer_four(window)
+    window.press("Español")
+    window.sees("al año")
+    window.page.get_by_role("link", name="¿Qué opciones hay?").last.click()
+    window.settle()
+    heading = window.heading
+    window.page.reload()
+    window.settle()
+    assert "Phoenix, AZ" in window.text and window.heading == heading and "opciones" in heading
+
+
+def type_into(window, *texts):
+    """Type into the cell that is chosen and those below it, as a person does."""
+    for text in texts:
+        window.page.keyboard.type(text, delay=90)
+        window.page.keyboard.press("Enter")
+        window.settle()
+
+
+def test_a_gas_segment_typed_larger_turns_the_verdict(visit):
+    case = read_case(paths.CASES / "half-inch-gas-branch.toml")
+    given = case.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+    window = visit(**DESK).go(f"gas-line?{query_of(given, {})}")
+    assert "half-inch heater branch is too small" in window.heading
+    pipes = window.page.locator("[data-testid=stDataFrame] .dvn-scroller").first
+    pipes.scroll_into_view_if_needed()
+    # Below the headings, 36 px high, the first cell of the first run; the size is the fourth.
+    pipes.click(position={"x": 60, "y": 36 + 17})
+    for _ in range(3):
+        window.page.keyboard.press("ArrowRight")
+    type_into(window, "1-1/4", "1")
+    window.sees("The gas line carries it")
+    assert "carries it" in window.heading
+    # The table keeps its place; a size that no pipe has is explained and changes nothing.
+    type_into(window, "frog")
+    window.sees("Not used yet, and nothing was changed.", "'furnace branch' = 'frog'")
+    assert "carries it" in window.heading
+    window.press("Take back what was typed")
+    window.page.reload()
+    window.settle()
+    assert "carries it" in window.heading
 
 
 def test_a_link_that_cannot_be_used_says_so(visit):

@@ -66,14 +66,15 @@ report.shortlist report.readings_text report.money_text report.prices_text repor
 report.text report.as_json
 report.bench_results
 report.bench_page
-web.words web.state web.method_words
-web.widgets web.charts
+web.words web.link web.method_words
+web.state
+web.widgets web.charts web.grid
 web.answer web.bill web.frame web.questions web.working
 web.contractor
-web.charts_house web.compare_page web.keep_up_page web.money_page web.work_page
-web.gas_tree web.water_page web.vent_page web.method_page
+web.charts_house web.compare_page web.keep_up_page web.money_page
+web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
-web.gas_page
+web.gas_page web.work_page
 web.main
 web.launch
 cli
