@@ -40,7 +40,8 @@ READ_FROM_MIN = 5 / 60
 #: Nothing has been compiled yet on this machine: the first run takes about half a minute.
 is_first_time = False
 
-_SOURCES = ("kernels.py", "water.py", "heaters/layers.py", "heaters/storage.py", "heaters/instantaneous.py")
+_SOURCES = ("kernels.py", "water.py", "heaters/layers.py", "heaters/storage.py", "heaters/instantaneous.py",
+            "heaters/fared.py")  # fmt: skip
 
 
 def _keep_compiled_code() -> None:

@@ -8,9 +8,10 @@ draws, which only says how often things happen, is run when asked for.
 from __future__ import annotations
 
 import math
+import pickle
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -88,6 +89,16 @@ class Stand:
     demand: Demand = field(compare=False)
     humidity_rh: float = TEST_RH
     loop: Loop = NO_LOOP
+
+    @cached_property
+    def mark(self) -> bytes:
+        """Equal for two households to which every heater gives the same evidence."""
+        demand = self.demand
+        return pickle.dumps((
+            self.set_point_f, self.mains_f, self.air_f, self.altitude_frac, self.use_f, self.humidity_rh,
+            demand.busy_hour_uses, demand.steady_flows, demand.busy_hour_gal, demand.simultaneous_gpm,
+            demand.smallest_summer_gpm,
+        ))  # fmt: skip
 
     @cached_property
     def draws(self) -> Draws:
@@ -210,6 +221,19 @@ def capacity_on(stand: Stand, heater: Heater) -> Capacity:
     heater : Heater
         Candidate; ``n_units`` in parallel.
     """
+    return _capacity(_Asked(stand.mark, stand), heater)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    mark: bytes
+    stand: Stand = field(compare=False)
+
+
+@lru_cache(maxsize=2048)
+def _capacity(asked: _Asked, heater: Heater) -> Capacity:
+    """The same household is asked about again whenever something else of its house is changed."""
+    stand = asked.stand
     by_hand = hand_method(stand, heater)
     evidence = evidence_on(stand, heater)
     verdict = evidence.verdict

@@ -71,6 +71,7 @@ class Retest:
     cannot_meet: str | None
 
 
+@lru_cache(maxsize=1024)
 def retest(heater: Heater) -> Retest:
     """Fit a heater's label, or look the fit up when it is the catalogue's own.
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from advisor.demand.events import DAY_MIN, YEAR_MIN, Draws, morning
 from advisor.errors import InputError, OutOfRangeError
-from advisor.heaters import heat_pump, instantaneous, storage
+from advisor.heaters import fared, heat_pump, instantaneous, storage
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.fitting import retest
 from advisor.heaters.inside import NO_LOOP, PLAIN, TEST_RH, Loop, Tankless, sources_of, tank_of, unit_of
@@ -210,8 +211,7 @@ def _run(
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check(set_point_f, inlet_f, air_f, mode)
     inside = retest(heater).inside  # of the label, which is of sea level
-    if input_frac != 1 and heater.input_btuh is not None:
-        heater = replace(heater, input_btuh=heater.input_btuh * input_frac)
+    heater = _at_height(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
@@ -231,6 +231,14 @@ def _run(
     trace[:, TRACE_GPM] *= heater.n_units
     starts = float(state[storage.STARTS]) * heater.n_units
     return _Run(outcome, trace[: int(state[storage.TRACE_ROWS])], state, starts)
+
+
+@lru_cache(maxsize=512)
+def _at_height(heater: Heater, input_frac: float) -> Heater:
+    """A heater with the input that its burner keeps at a height."""
+    if input_frac == 1 or heater.input_btuh is None:
+        return heater
+    return replace(heater, input_btuh=heater.input_btuh * input_frac)
 
 
 def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
@@ -286,9 +294,7 @@ def run_morning(
     run = _run(heater, segments, until, step_s, rows, set_point_f=set_point_f, inlet_f=np.array([inlet_f]),
                air_f=np.array([air_f]), mode=mode, humidity_rh=humidity_rh, how=how, loop=loop,
                input_frac=input_frac)  # fmt: skip
-    first, last = uses.first_and_last_segment(segments)
-    lit = [bool(run.outcome[a:b, LIT].any()) for a, b in zip(first, last, strict=True)]
-    results = _use_results(uses, run.trace, inlet_f, lit)
+    results = _use_results(uses, segments, run, inlet_f)
     return MorningResult(
         run.trace[:, TRACE_MIN], run.trace[:, TRACE_OUTLET_F], run.trace[:, TRACE_GPM], results,
         sum(use.minutes_short for use in results), float(run.outcome[:, SLOW_MIN].sum()),
@@ -302,34 +308,24 @@ def _tap_f(trace: np.ndarray, use_f: Any, inlet_f: float) -> np.ndarray:
     return inlet_f + share * (trace[:, TRACE_OUTLET_F] - inlet_f)
 
 
-def _flowing_min(trace: np.ndarray) -> np.ndarray:
-    """Minutes of unbroken flow up to each row of a trace."""
-    starts, lengths = trace[:, TRACE_MIN], trace[:, TRACE_STEP_MIN]
-    begins = np.ones(len(trace), dtype=bool)
-    begins[1:] = starts[1:] > starts[:-1] + lengths[:-1] + 1e-6
-    began = np.maximum.accumulate(np.where(begins, starts, -np.inf))
-    return starts + lengths - began
-
-
-def _use_results(uses: Draws, trace: np.ndarray, inlet_f: float, lit: list[bool]) -> tuple[UseResult, ...]:
-    """How each use fared, all uses in one pass: the rows of a trace that a use counts, one use after the other."""
-    first = np.searchsorted(trace[:, TRACE_MIN], uses.start_min - 1e-6)
-    last = np.searchsorted(trace[:, TRACE_MIN], uses.end_min - 1e-6)
-    counted = np.flatnonzero(_flowing_min(trace) > WAIT_MIN)
-    begin, end = counted.searchsorted(first), counted.searchsorted(last)
-    which = np.repeat(np.arange(len(uses)), end - begin)
-    rows = trace[counted[np.concatenate([np.arange(a, b) for a, b in zip([0, *begin], [0, *end], strict=True)])]]
-    tap, minutes = _tap_f(rows, uses.use_f[which], inlet_f), rows[:, TRACE_STEP_MIN]
+def _use_results(uses: Draws, segments: np.ndarray, run: _Run, inlet_f: float) -> tuple[UseResult, ...]:
+    """How each use fared."""
     wanted = np.minimum(uses.use_f, SHORT_BELOW_F)
-    short = np.bincount(which, np.where(tap < wanted[which] - TOLERANCE_DF, minutes, 0.0), len(uses))
-    dipped = np.bincount(which, np.where(tap < wanted[which] - NOTICED_DF, minutes, 0.0), len(uses))
-    lowest = np.full(len(uses), np.inf)
-    np.minimum.at(lowest, which, tap)
+    found = fared.fared(run.trace, segments, run.outcome, uses.start_min, uses.end_min, uses.use_f,
+                        wanted - TOLERANCE_DF, wanted - NOTICED_DF, inlet_f, WAIT_MIN)  # fmt: skip
     return tuple(
-        UseResult(name, float(short[i]), float(lowest[i]) if end[i] > begin[i] else math.nan,
-                  bool(dipped[i] > NOTICED_MIN), lit[i])
-        for i, name in enumerate(uses.name)
-    )  # fmt: skip
+        UseResult(name, short, lowest if lowest < math.inf else math.nan, dipped > NOTICED_MIN, lit > 0)
+        for name, (short, dipped, lowest, lit) in zip(uses.name, found.tolist(), strict=True)
+    )
+
+
+@lru_cache(maxsize=64)
+def _pause_draws(flow_gpm: float, use_f: float, shower_min: float, pause_min: float, trickle_gpm: float) -> Draws:
+    again = shower_min + pause_min
+    uses = [("shower", 0.0, shower_min, flow_gpm, use_f), ("again", again, shower_min, flow_gpm, use_f)]
+    if trickle_gpm > 0:
+        uses.append(("trickle", shower_min, pause_min, trickle_gpm, use_f))
+    return morning(uses)
 
 
 def pause_test(
@@ -349,11 +345,7 @@ def pause_test(
 ) -> PauseResult:
     """A shower, a pause (or a trickle of ``trickle_gpm``, for example 0.5), and a shower again."""
     again = shower_min + pause_min
-    uses = [("shower", 0.0, shower_min, flow_gpm, use_f), ("again", again, shower_min, flow_gpm, use_f)]
-    if trickle_gpm > 0:
-        uses.append(("trickle", shower_min, pause_min, trickle_gpm, use_f))
-    draws = morning(uses)
-    segments = draws.segments()
+    segments = _pause_draws(flow_gpm, use_f, shower_min, pause_min, trickle_gpm).segments()
     step_s = _TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S
     rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum())
     run = _run(heater, segments, again + shower_min, step_s, rows, set_point_f=set_point_f,

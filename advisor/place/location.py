@@ -11,7 +11,8 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -386,13 +387,14 @@ def _listed(names: list[str], last: str = "and") -> str:
     return f" {last} ".join(filter(None, (", ".join(shown[:-1]), *shown[-1:])))
 
 
-def _zip_record(code: str) -> dict[str, Any]:
+@lru_cache(maxsize=256)
+def _zip_record(code: str) -> Mapping[str, Any]:
     import zipcodes
 
     found = zipcodes.matching(code)
     if not found:
         raise _unknown_zip(code)
-    return found[0]
+    return MappingProxyType(found[0])
 
 
 def _is_house(record: dict[str, Any]) -> bool:
@@ -414,7 +416,7 @@ def _post_offices() -> dict[tuple[str, str], _PostOffice]:
     return index
 
 
-def _office(town: str, record: dict[str, Any]) -> _PostOffice:
+def _office(town: str, record: Mapping[str, Any]) -> _PostOffice:
     where = float(record["lat"]), float(record["long"])
     return _PostOffice(town, record["state"], record["county"], where if where != (0.0, 0.0) else None)
 

@@ -33,6 +33,7 @@ heaters.rating heaters.storage heaters.instantaneous heaters.heat_pump
 heaters.inside
 heaters.bench
 heaters.fitting
+heaters.fared
 heaters.morning
 heaters.annual heaters.capacity
 heaters.candidates heaters.evidence

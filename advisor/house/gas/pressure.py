@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from advisor.house.gas import pipe as gas_pipe
@@ -101,6 +102,7 @@ class GasCheck:
     finding: str
 
 
+@lru_cache(maxsize=1024)
 def by_pressure(system: GasSystem) -> PressureResult:
     """Follow the pressure from the meter to every appliance with all of them at full fire.
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import combinations, islice
 
 from advisor import tables
@@ -38,6 +39,8 @@ DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))
 #: Loss of a line regulator where its own table is not known: that of worked example A.7.2 (IFGC 2018).
 LINE_REGULATOR_LOSS_INWC = 4.0
 _INPUT_STEP_BTUH = 1000.0
+# Far above any heater of a house; a burner is sought below it. [thousand Btu/h]
+_MOST_STEPS = 4096
 # Choices of sizes tried for one set of segments. The cheapest nearly always passes within the first few; the
 # limit only bounds the time for a tree where larger fittings lengthen a run faster than larger pipe helps.
 _MOST_CHOICES = 400
@@ -334,15 +337,9 @@ def _two_psi(
 
 def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -> WayOut | None:
     """The largest burner, to a thousand Btu/h, that the present piping and meter carry."""
-
-    def passes(thousands: int) -> bool:
-        change = SmallerInput(outlet.name, thousands * _INPUT_STEP_BTUH)
-        return check(apply(system, (change,)), rule).passes
-
-    low, high = 0, -int(-outlet.input_btuh // _INPUT_STEP_BTUH)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if passes(middle) else (low, middle)
+    # Whatever burner it is now, the pipe carries the same.
+    smallest = apply(system, (SmallerInput(outlet.name, _INPUT_STEP_BTUH),))
+    low = min(_most_steps(smallest, outlet.name, rule), -int(-outlet.input_btuh // _INPUT_STEP_BTUH) - 1)
     if not low:
         return None
     largest = low * _INPUT_STEP_BTUH
@@ -355,3 +352,19 @@ def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -
         ("A smaller burner heats less water at once: check that it still keeps up.",),
         rule,
     )
+
+
+@lru_cache(maxsize=256)
+def _most_steps(system: GasSystem, outlet: str, rule: Rule) -> int:
+    """How many thousands of Btu/h an appliance may burn before the check fails; 0 if it fails anyhow."""
+
+    def passes(steps: int) -> bool:
+        return check(apply(system, (SmallerInput(outlet, steps * _INPUT_STEP_BTUH),)), rule).passes
+
+    low, high = 0, 1
+    while high < _MOST_STEPS and passes(high):
+        low, high = high, 2 * high
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    return low

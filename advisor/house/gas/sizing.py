@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from advisor.errors import InputError
 from advisor.house.gas import pipe as gas_pipe
@@ -97,7 +98,12 @@ def by_branch_length(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     -------
     IFGC 2018 Appendix A.3, branch length.
     """
-    return _by_table(system, "branch length", _branches(system), sizes)
+    return _by_branch(system) if sizes is None else _by_table(system, "branch length", _branches(system), sizes)
+
+
+@lru_cache(maxsize=1024)
+def _by_branch(system: GasSystem) -> TableSizing:
+    return _by_table(system, "branch length", _branches(system), None)
 
 
 def by_hybrid(system: GasSystem, sizes: Sizes = None) -> TableSizing:
@@ -155,9 +161,17 @@ def table_capacity_cfh(system: GasSystem, name: str, size: str, row_ft: float) -
     """Capacity of a size in a segment's place, as a printed table would give it. [ft³/h]"""
     segment, zone = system.by_name[name], system.zone(name)
     material = gas_pipe.TABLE_BORE.get(segment.material, segment.material)
-    inlet = system.zone_inwc(zone)
-    law = gas_pipe.pipe_law(system.gas, material, size, inlet, system.gravity)
-    return float(as_printed(law.capacity_cfh(row_ft, inlet, system.zone_drop_inwc(zone))))
+    drop = system.zone_drop_inwc(zone)
+    return _printed_cfh(system.gas, material, size, system.zone_inwc(zone), system.gravity, drop, row_ft)
+
+
+@lru_cache(maxsize=16384)
+def _printed_cfh(
+    gas: str, material: str, size: str, inlet_inwc: float, gravity: float | None, drop_inwc: float, row_ft: float
+) -> float:
+    """One cell of a table; a house and its ways out ask for the same few again and again."""
+    law = gas_pipe.pipe_law(gas, material, size, inlet_inwc, gravity)
+    return float(as_printed(law.capacity_cfh(row_ft, inlet_inwc, drop_inwc)))
 
 
 def _by_table(system: GasSystem, method: str, lengths: dict[str, float], sizes: Sizes) -> TableSizing:

@@ -302,10 +302,15 @@ class GasSystem:
 
     def path(self, name: str) -> tuple[str, ...]:
         """Names of the segments from the source to this one."""
-        route = [name]
-        while (upstream := self.by_name[route[-1]].upstream) != SOURCE:
-            route.append(upstream)
-        return tuple(reversed(route))
+        found = self._paths.get(name)
+        if found is None:
+            upstream = self.by_name[name].upstream
+            found = self._paths[name] = (name,) if upstream == SOURCE else (*self.path(upstream), name)
+        return found
+
+    @cached_property
+    def _paths(self) -> dict[str, tuple[str, ...]]:
+        return {}
 
     @cached_property
     def order(self) -> tuple[str, ...]:
@@ -314,10 +319,15 @@ class GasSystem:
 
     def zone(self, name: str) -> str:
         """The segment whose end regulator feeds this one, or ``source``."""
-        upstream = self.by_name[name].upstream
-        while upstream != SOURCE and upstream not in self.regulator_at:
-            upstream = self.by_name[upstream].upstream
-        return upstream
+        return self._zones[name]
+
+    @cached_property
+    def _zones(self) -> dict[str, str]:
+        zones: dict[str, str] = {}
+        for name in self.order:
+            upstream = self.by_name[name].upstream
+            zones[name] = upstream if upstream == SOURCE or upstream in self.regulator_at else zones[upstream]
+        return zones
 
     def outlet_zone(self, outlet: GasOutlet) -> str:
         """As ``zone``; an appliance on a segment that ends in a regulator stands behind it."""
