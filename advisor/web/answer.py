@@ -143,7 +143,9 @@ def _assumed(comparison: Comparison) -> None:
             st.caption(site.mains.origin)
         _prices(comparison)
     with st.expander(f"{say('start.assumed')} ({len(comparison.assumed)})"):
-        st.table([{"key": item.field, "value": str(item.value), "why": item.reason} for item in comparison.assumed])
+        st.markdown(
+            "\n".join(f"- {item.field} = **{item.value}**: {_plain(item.reason)}" for item in comparison.assumed)
+        )
 
 
 def _prices(comparison: Comparison) -> None:

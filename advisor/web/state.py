@@ -45,6 +45,7 @@ def begin() -> None:
         st.session_state.given, st.session_state.is_demo = linked, "demo" in asked
 
 
+@functools.cache
 def _demo() -> dict[str, Any]:
     return read_case(paths.CASES / f"{DEMO}.toml").model_dump(mode="python", exclude_unset=True, exclude_none=True)
 
@@ -58,7 +59,7 @@ def demo_comparison() -> Comparison:
 
 def case() -> Case:
     """The session's case; it is valid at all times."""
-    return case_from(st.session_state.given)
+    return comparison().case
 
 
 @functools.lru_cache(maxsize=256)
@@ -70,7 +71,14 @@ def _compared(text: str, today: date) -> Comparison:
 
 def comparison() -> Comparison:
     """The comparison of the session's case. Equal cases share one result, which nothing can change."""
-    return _compared(write_case(case()), date.today())
+    given, today = st.session_state.given, date.today()
+    # Answers are replaced, never changed in place, so that the same object is the same case.
+    held = st.session_state.get("compared")
+    if held is None or held[0] is not given or held[1] != today:
+        held = given, today, _compared(write_case(case_from(given)), today)
+        st.session_state.compared = held
+    found: Comparison = held[2]
+    return found
 
 
 def value(path: str) -> Any:
