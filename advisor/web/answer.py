@@ -30,10 +30,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.candidate(comparison.recommended_id)
     running = chosen.cost.usd_per_yr
     st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
-    if language() == "en":
-        st.markdown(_plain(comparison.conclusion))
+    sentences = st.container()
     _three_numbers(chosen)
-    _what_changed(chosen)
+    # They rest on some thousand versions of the household; the numbers need not wait for them.
+    if language() == "en":
+        sentences.markdown(_plain(comparison.conclusion))
+    # A place of its own even when empty: what follows keeps its place, and an open box stays open.
+    with st.container():
+        _what_changed(chosen)
     _today(comparison, chosen)
     _assumed(comparison)
     st.subheader(say("start.more"))

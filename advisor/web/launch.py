@@ -97,8 +97,10 @@ def _warm_up() -> None:
     from advisor.web import state
 
     state.demo_comparison()
-    # What is loaded by now stays for good: the collector need not walk through it again while people wait.
+    # What is loaded by now stays for good: the collector need not walk through it again while people wait. One answer
+    # makes some ten thousand objects, so that at its usual pace it would come round many times in each.
     gc.freeze()
+    gc.set_threshold(50_000, 20, 10)
 
 
 def _open_when_ready(address: str) -> None:

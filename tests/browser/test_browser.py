@@ -153,6 +153,20 @@ def test_a_damaged_file_is_explained_and_changes_nothing(visit, tmp_path):
     assert "4 people" in window.text
 
 
+def test_an_assumption_is_changed_in_place_and_its_box_stays_open(visit):
+    window = visit(**DESK).go()
+    before = window.heading
+    window.press("81 gal/day")
+    field = window.page.get_by_label("Hot water (gal/day)", exact=True)
+    for gallons in (40, 45):
+        field.fill(str(gallons))
+        field.press("Enter")
+        window.settle()
+        window.sees("Changed:", f"{gallons} gal/day")
+        assert field.is_visible()
+    assert window.heading != before
+
+
 def test_undo_takes_back_the_last_change(visit):
     window = visit(**DESK).go()
     answer_four(window)

@@ -18,15 +18,22 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
 from conftest import ARGUMENTS, HOST, READY, free_port, start_server, wait_until_up
 from playwright.sync_api import sync_playwright
 
+from advisor import paths
+from advisor.case_file import read_case
+from advisor.comparison import compare
+from advisor.web.answer import title
+from advisor.web.state import DEMO
+from advisor.web.widgets import SIGNS, dollars, money_range
+
 EMPTY = 'import streamlit as st\nst.title("Empty")\n'
-#: Resolves to the time from the key press until the page shows the new set point and, above it, the new verdict. [ms]
-WATCH = """wanted => {
+#: Resolves to the time from the key press until the page shows this heading and these three numbers. [ms]
+WATCH = """([heading, numbers]) => {
   window.answered = new Promise(resolve => {
-    const start = () => { window.pressed = performance.now(); };
-    document.addEventListener('keydown', start, {once: true, capture: true});
+    document.addEventListener('keydown', () => { window.pressed = performance.now(); }, {once: true, capture: true});
     const look = () => {
-      const main = document.querySelector('[data-testid=stMain]').textContent;
-      if (!window.pressed || !main.includes(wanted)) return;
+      const shown = Array.from(document.querySelectorAll('[data-testid=stMetricValue]'), item => item.innerText.trim());
+      if (!window.pressed || document.querySelector('h1').innerText.trim() !== heading) return;
+      if (JSON.stringify(shown) !== JSON.stringify(numbers)) return;
       observer.disconnect();
       resolve(performance.now() - window.pressed);
     };
@@ -35,6 +42,21 @@ WATCH = """wanted => {
     observer.observe(document.body, {subtree: true, childList: true, characterData: true});
   });
 }"""
+
+
+def verdict(gallons_a_day: float) -> tuple[str, list[str]]:
+    """What the first page must say of the demo house with this much hot water: the heading and the three numbers."""
+    given = read_case(paths.CASES / f"{DEMO}.toml")
+    household = given.household.model_copy(update={"hot_water_gpd": gallons_a_day})
+    comparison = compare(given.model_copy(update={"household": household}))
+    assert comparison.recommended_id is not None
+    chosen = comparison.candidate(comparison.recommended_id)
+    low, _, high = chosen.installed_usd
+    running = dollars(chosen.cost.usd_per_yr)
+    keeps = f"{SIGNS[chosen.capacity.verdict]} {chosen.capacity.verdict}"
+    texts = [f"{title(chosen)}: about {running} a year to run", money_range(low, high), running, keeps]
+    heading, *numbers = (text.replace("\\", "") for text in texts)
+    return heading, numbers
 
 
 def first_paint_s(browser, address: str) -> float:
@@ -50,19 +72,19 @@ def first_paint_s(browser, address: str) -> float:
 
 
 def changes_ms(browser, address: str, count: int) -> list[float]:
-    """Change the set point again and again, each time to one not seen before. [ms]"""
+    """Change the hot water used, each time to an amount not seen before and far from the last. [ms]"""
     page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
     page.goto(address)
     page.wait_for_selector(READY, timeout=60_000)
+    page.get_by_role("button", name=re.compile(r"gal.day$")).first.click()
+    field = page.get_by_label("Hot water (gal/day)", exact=True)
     found = []
     for number in range(count):
-        set_point = 110 + number * 0.5
-        page.wait_for_timeout(300)
-        field = page.get_by_label("Set point (°F)", exact=True)
-        if not field.is_visible():
-            page.get_by_role("button", name=re.compile(r"^[\d.]+ °F$")).first.click()
-        field.fill(f"{set_point:g}")
-        page.evaluate(WATCH, f"{set_point:g} °F")
+        gallons = (40 if number % 2 else 100) + number / 2
+        wanted = verdict(gallons)
+        page.wait_for_timeout(500)
+        field.fill(f"{gallons:g}")
+        page.evaluate(WATCH, wanted)
         field.press("Enter")
         found.append(page.evaluate("window.answered"))
     return found
