@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import plotly.graph_objects as go
 import streamlit as st
+
+from advisor.web import widgets
 
 #: The same kind of heater keeps the same tint and the same dash everywhere; both modes can be read.
 TINTS = {
@@ -21,6 +25,7 @@ TINTS = {
     "heat_pump_storage_120v": ("#5a9b7d", "dash"),
     "oil_storage": ("#6b6257", "solid"),
 }
+_NAME_LETTERS, _TITLE_LETTERS = 18, 32
 CONFIG = {"displaylogo": False, "displayModeBar": False}
 
 
@@ -67,11 +72,35 @@ def bars(
 def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
     """Draw a chart under its finding."""
     st.markdown(f"**{finding}**".replace("$", "\\$"))
+    if widgets.is_phone():
+        _narrow(figure)
     st.plotly_chart(figure, key=key, config=CONFIG, alt=alt)
+
+
+def _narrow(figure: go.Figure) -> None:
+    """Break long names and axis titles, so that on a phone the chart keeps most of the width."""
+    broken = False
+    for item in (*figure.data, *figure.layout.annotations):
+        named = [item.y] if isinstance(item.y, str) else [] if item.y is None or np.isscalar(item.y) else list(item.y)
+        if any(isinstance(name, str) for name in named):
+            wrapped = [_broken(str(name), _NAME_LETTERS) for name in named]
+            broken = broken or any("<br>" in name for name in wrapped)
+            item.y = wrapped[0] if isinstance(item.y, str) else wrapped
+    if broken:
+        figure.layout.height *= 1.3
+    for axis in (figure.layout.xaxis, figure.layout.yaxis):
+        if axis.title.text:
+            axis.title.text = _broken(axis.title.text, _TITLE_LETTERS)
+
+
+def _broken(text: str, letters: int) -> str:
+    """At most two lines of a text."""
+    lines = textwrap.wrap(text.replace("<br>", " "), letters)
+    return "<br>".join(lines) if len(lines) < 3 else f"{lines[0]}<br>{lines[1]}…"
 
 
 def show(figure: go.Figure, rows: Sequence[dict[str, Any]], *, alt: str, key: str, table: str = "The numbers") -> None:
     """Draw a chart under its finding, and its numbers in a table below for those who cannot see it."""
     draw(figure, figure.layout.meta["finding"], alt=alt, key=key)
     with st.expander(table):
-        st.table(list(rows))
+        widgets.table(rows)

@@ -80,8 +80,10 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     for item in chosen:
         minutes, outlet = _gapped(runs[item.heater.id])
         charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet)
-    figure.add_hline(
-        y=_WANTED_F, line_dash="dot", annotation_text="105 °F, warm at the skin", annotation_position="bottom right"
+    figure.add_hline(y=_WANTED_F, line_dash="dot")
+    # After the first minutes and before the second turn, where no line runs below it.
+    figure.add_annotation(
+        x=0.12, xref="paper", y=_WANTED_F, xanchor="left", yanchor="top", showarrow=False, text="105 °F, warm"
     )
     figure.update_yaxes(rangemode="normal")
     rows = [

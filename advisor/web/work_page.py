@@ -106,7 +106,7 @@ def _bars(chosen: Candidate) -> None:
         y=names, x=[job.typical_usd for job in jobs], mode="markers", marker={"color": "#5b3d1e", "size": 9}
     )
     figure.update_yaxes(autorange="reversed")
-    figure.update_xaxes(range=[0, 1.25 * max(highs)])
+    figure.update_xaxes(range=[0, (1.6 if widgets.is_phone() else 1.25) * max(highs)])
     alt = "Price range of each job, a dot at the typical price; the same numbers stand in the table above."
     charts.draw(figure, figure.layout.meta["finding"], alt=alt, key="job_bars")
 

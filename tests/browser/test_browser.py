@@ -52,7 +52,16 @@ def test_a_deep_link_on_a_cold_session_has_its_frame(visit, path):
     window = visit(**DESK).go(path)
     assert "Duluth, MN" in window.text
     assert len(window.heading) > 5
-    assert "Traceback" not in window.text
+    assert window.page.locator("[data-testid=stException]").count() == 0
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_page_stands_on_a_phone(visit, path):
+    window = visit(**PHONE).go(path)
+    assert len(window.heading) > 5
+    assert window.page.locator("[data-testid=stException]").count() == 0
+    # Nothing sticks out to the side.
+    assert window.page.evaluate("document.querySelector('[data-testid=stMain]').scrollWidth") <= 390
 
 
 def test_back_and_forward_keep_the_case(visit):

@@ -69,7 +69,8 @@ report.bench_results
 report.bench_page
 web.words web.link web.method_words
 web.state
-web.widgets web.charts web.grid
+web.widgets
+web.charts web.grid
 web.answer web.bill web.frame web.questions web.working
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
