@@ -25,6 +25,8 @@ TINTS = {
     "heat_pump_storage_120v": ("#5a9b7d", "dash"),
     "oil_storage": ("#6b6257", "solid"),
 }
+#: What fits on a sheet of letter paper: a browser prints a chart as wide as it stood on the screen. [px]
+PAPER_PX = 720
 _NAME_LETTERS, _TITLE_LETTERS = 18, 32
 CONFIG = {"displaylogo": False, "displayModeBar": False}
 
@@ -74,7 +76,7 @@ def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
     st.markdown(f"**{finding}**".replace("$", "\\$"))
     if widgets.is_phone():
         _narrow(figure)
-    st.plotly_chart(figure, key=key, config=CONFIG, alt=alt)
+    st.plotly_chart(figure, key=key, config=CONFIG, alt=alt, width=PAPER_PX)
 
 
 def _narrow(figure: go.Figure) -> None:
