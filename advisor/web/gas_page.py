@@ -85,22 +85,11 @@ def draw() -> None:
     with answers:
         _simple(comparison, detail)
     gas_tree.draw(comparison, chosen)
-    contractor.cautions([*trade.cautions, *_more_cautions(comparison, detail)], burns_fuel=True)
+    contractor.cautions(trade.cautions, burns_fuel=True)
     _segments(detail)
     gas_ways.draw(comparison, chosen, detail)
     contractor.assumed(trade.assumed)
     _notes(detail, comparison)
-
-
-def _more_cautions(comparison: Comparison, detail: GasDetail) -> list[str]:
-    raised = []
-    if detail.system.gas == "propane":
-        raised.append("propane")
-    if any(run.material == gas_pipe.CSST for run in detail.system.segments):
-        raised.append("gas_tubing_bond")
-    if comparison.facts.elevation_ft > 2000:
-        raised.append("altitude")
-    return raised
 
 
 def _profile(detail: GasDetail) -> None:

@@ -81,7 +81,9 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
     points = [money.life_cycle_cost_usd.point for money in moneys]
     figure.add_scatter(y=names, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
     for name, point, high in zip(names, points, highs, strict=True):
-        figure.add_annotation(x=high, y=name, text=f"about {round(point, -2):,.0f}", showarrow=False, xanchor="left", xshift=6)
+        figure.add_annotation(
+            x=high, y=name, text=f"about {round(point, -2):,.0f}", showarrow=False, xanchor="left", xshift=6
+        )
     figure.update_yaxes(autorange="reversed")
     figure.update_xaxes(range=[0, (1.6 if widgets.is_phone() else 1.25) * max(highs)])
     rows = [

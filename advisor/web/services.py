@@ -34,8 +34,8 @@ def draw(chosen: Candidate) -> None:
         heater = check.pressure.outlet(HEATER)
         charts.draw(
             gas_figure(system, check),
-            f"Gas: about {amount(heater.inlet_inwc, 'inwc', 1)} reaches the water heater where"
-            f" {amount(heater.min_inlet_inwc, 'inwc', 1)} is needed",
+            f"Gas: about {_inwc(heater.inlet_inwc)} reaches the water heater where"
+            f" {_inwc(heater.min_inlet_inwc)} is needed",
             alt=f"The gas pipes as a tree, with the pressure that reaches each appliance. {gas.finding}",
             key="services_gas",
         )
@@ -77,8 +77,8 @@ def _numbers(check: GasCheck | None, run: VentRun | None, service: ServiceCheck 
         rows.append(
             {
                 "what": f"gas at the {served.outlet.name}",
-                "found": amount(served.inlet_inwc, "inwc", 1),
-                "limit": f"at least {amount(served.min_inlet_inwc, 'inwc', 1)}",
+                "found": _inwc(served.inlet_inwc),
+                "limit": f"at least {_inwc(served.min_inlet_inwc)}",
                 "": _mark(served.passes),
             }
         )
@@ -102,6 +102,10 @@ def _numbers(check: GasCheck | None, run: VentRun | None, service: ServiceCheck 
             }
         )
     return rows or [{"what": "nothing to count", "found": "", "limit": "", "": ""}]
+
+
+def _inwc(pressure: float) -> str:
+    return amount(pressure, "inwc", 2 if widgets.is_si() else 1)
 
 
 def _mark(good: bool) -> str:
@@ -190,10 +194,10 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         figure.add_annotation(
             x=end.end_ft, y=-end.row, xanchor="left", align="left", xshift=14, showarrow=False, font={"size": 12},
             text=f"<b>{served.outlet.name}</b><br>{'●' if served.passes else '○'}"
-            f" {amount(served.inlet_inwc, 'inwc', 1)}",
+            f" {_inwc(served.inlet_inwc)}",
         )  # fmt: skip
     source = "meter" if system.gas == "natural" else "regulator"
-    _word(figure, 0.0, 0.0, f"<b>{source}</b> {amount(system.supply_pressure_inwc, 'inwc', 1)}", "bottom")
+    _word(figure, 0.0, 0.0, f"<b>{source}</b> {_inwc(system.supply_pressure_inwc)}", "bottom")
     figure.update_xaxes(range=[-0.02 * longest, 1.02 * longest])
     figure.update_yaxes(range=[-rows + 0.4, 0.7])
     return figure
