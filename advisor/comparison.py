@@ -14,7 +14,7 @@ from functools import cache, cached_property, partial
 import numpy as np
 
 from advisor.case import Assumption, Case
-from advisor.conclusion import Standing, recommend, sentences
+from advisor.conclusion import Standing, Told, recommend, sentences, told
 from advisor.demand.household import Demand, demand_of
 from advisor.errors import InputError
 from advisor.heaters.annual import (
@@ -138,9 +138,14 @@ class Comparison:
         return loop.pump_kwh_per_yr if loop else 0.0
 
     @cached_property
+    def told(self) -> Told | None:
+        """What the conclusion says; it needs some of the spread, which is worked out when first asked for."""
+        return told(self.standings, self.recommended_id, self.outlook)
+
+    @property
     def conclusion(self) -> str:
-        """Two sentences; they need the spread, which is worked out when first asked for."""
-        return sentences(self.standings, self.recommended_id, self.outlook)
+        """The conclusion in two sentences."""
+        return sentences(self.told)
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""

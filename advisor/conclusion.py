@@ -100,8 +100,51 @@ def family_firsts(standings: Sequence[Standing], outlook: Outlook) -> list[Stand
     return list(found.values())
 
 
-def sentences(standings: Sequence[Standing], recommended_id: str | None, outlook: Outlook) -> str:
-    """Two sentences.
+@dataclass(frozen=True)
+class Told:
+    """What the two sentences say, before anybody words it.
+
+    Parameters
+    ----------
+    first : Standing
+        The recommended candidate.
+    costs_least : bool
+        Nothing that is worth choosing costs less over the years.
+    study_yr : int
+        Length of the study. [yr]
+    none_cheaper_frac : float or None
+        Share of versions of the household in which no other kind costs less; None where there is no other. [-]
+    other : Standing or None
+        The cheapest of the other kind.
+    back : Payback or None
+        When the dearer of the two has earned its extra price; None where they cost about the same.
+    """
+
+    first: Standing
+    costs_least: bool
+    study_yr: int
+    none_cheaper_frac: float | None
+    other: Standing | None
+    back: Payback | None
+
+    @property
+    def extra_usd(self) -> float:
+        """What the other costs more to install. [$]"""
+        return self.other.installed_usd - self.first.installed_usd if self.other else 0.0
+
+    @property
+    def saving_usd(self) -> float:
+        """What the other saves on energy in a year. [$/yr]"""
+        return self.first.running_usd - self.other.running_usd if self.other else 0.0
+
+    @property
+    def keeping_usd(self) -> float:
+        """What the other costs more for upkeep in a year. [$/yr]"""
+        return self.other.upkeep_usd - self.first.upkeep_usd if self.other else 0.0
+
+
+def told(standings: Sequence[Standing], recommended_id: str | None, outlook: Outlook) -> Told | None:
+    """What is to be said, in whatever language; None where nothing can be recommended.
 
     Parameters
     ----------
@@ -114,24 +157,38 @@ def sentences(standings: Sequence[Standing], recommended_id: str | None, outlook
     """
     first = next((standing for standing in standings if standing.id == recommended_id), None)
     if first is None:
+        return None
+    worth = worth_choosing(standings)
+    cheapest = min(worth, key=lambda standing: outlook.point_usd[standing.place])
+    others = [standing.place for standing in family_firsts(worth, outlook) if standing.family != first.family]
+    chance = outlook.chance_none_cheaper_frac(first.place, others) if others else None
+    other = rival_of(first, standings, outlook)
+    back = None
+    if other is not None and abs(other.installed_usd - first.installed_usd) >= 50:
+        dearer, cheaper = (other, first) if other.installed_usd > first.installed_usd else (first, other)
+        back = outlook.payback(dearer.place, cheaper.place)
+    return Told(first, first is cheapest, outlook.terms.study_yr, chance, other, back)
+
+
+def sentences(found: Told | None) -> str:
+    """The two sentences in English."""
+    if found is None:
         return (
             "None of these heaters both keeps up with your busiest hour and can stand in this house as described."
             " Look at the reasons below, and have a licensed contractor see the house."
         )
-    return f"{_first_sentence(first, standings, outlook)} {_second_sentence(first, standings, outlook)}"
+    return f"{_first_sentence(found)} {_second_sentence(found)}"
 
 
-def _first_sentence(first: Standing, standings: Sequence[Standing], outlook: Outlook) -> str:
-    worth = worth_choosing(standings)
-    cheapest = min(worth, key=lambda standing: outlook.point_usd[standing.place])
+def _first_sentence(found: Told) -> str:
+    first = found.first
     plain = " (the plain replacement)" if first.is_like_for_like else ""
-    least = "costs least" if first is cheapest else "costs as little as any, as far as such figures can tell,"
+    least = "costs least" if found.costs_least else "costs as little as any, as far as such figures can tell,"
     work = f", {usd(first.work_usd, 100)} of it work on the house," if first.work_usd >= 50 else ""
-    others = [standing.place for standing in family_firsts(worth, outlook) if standing.family != first.family]
     return (
-        f"{_with_article(first.title)}{plain} {least} over {outlook.terms.study_yr} years here:"
+        f"{_with_article(first.title)}{plain} {least} over {found.study_yr} years here:"
         f" about {usd(first.installed_usd, 100)} to install{work} and about {usd(first.running_usd, 10)} a year to run"
-        f"{_how_sure(outlook.chance_none_cheaper_frac(first.place, others)) if others else ''}."
+        f"{'' if found.none_cheaper_frac is None else _how_sure(found.none_cheaper_frac)}."
     )
 
 
@@ -146,42 +203,31 @@ def _how_sure(chance_frac: float) -> str:
     }[chance_word(chance_frac)]
 
 
-def _second_sentence(first: Standing, standings: Sequence[Standing], outlook: Outlook) -> str:
+def _second_sentence(found: Told) -> str:
+    first, other, saving, extra = found.first, found.other, found.saving_usd, found.extra_usd
     other_kind = "tankless heater" if first.is_storage else "tank"
-    other = rival_of(first, standings, outlook)
     if other is None:
         return f"No {other_kind} on the list both keeps up and fits here."
-    saving, extra = first.running_usd - other.running_usd, other.installed_usd - first.installed_usd
     runs = (
         f"would save about {usd(saving, 10)} a year on energy" if saving >= 5
         else f"would cost about {usd(-saving, 10)} a year more to run" if saving <= -5
         else "would cost about the same to run"
     )  # fmt: skip
-    keeping = other.upkeep_usd - first.upkeep_usd
+    keeping = found.keeping_usd
     upkeep = f" (less about {usd(keeping, 10)} for upkeep)" if saving >= 5 and keeping >= 15 else ""
     installs = f"about {usd(abs(extra), 100)} {'more' if extra >= 0 else 'less'} to install"
     if abs(extra) < 50:
         installs = "about the same to install"
     work = f" ({usd(other.work_usd, 100)} of its price is work on the house)" if other.work_usd >= 50 else ""
     joined = "but costs" if (saving > 0) == (extra > 0) and abs(extra) >= 50 else "and costs"
-    back = _comes_back(first, other, extra, outlook)
+    back = ""
+    if found.back is not None:
+        whose = "that" if extra > 0 else f"the extra price of the {'tank' if first.is_storage else 'tankless heater'}"
+        back = f": {whose} {payback_words(found.back, found.study_yr)}"
     return (
         f"The {other_kind} that comes closest ({_lower_first(other.title)}) {runs}{upkeep}"
         f" {joined} {installs}{work}{back}."
     )
-
-
-def _comes_back(first: Standing, other: Standing, extra_usd: float, outlook: Outlook) -> str:
-    """Whether the dearer of the two earns its extra price back."""
-    years = outlook.terms.study_yr
-    if extra_usd >= 50:
-        return f": that {payback_words(outlook.payback(other.place, first.place), years)}"
-    if extra_usd <= -50:
-        back = outlook.payback(first.place, other.place)
-        return (
-            f": the extra price of the {'tank' if first.is_storage else 'tankless heater'} {payback_words(back, years)}"
-        )
-    return ""
 
 
 def payback_words(back: Payback, study_yr: int) -> str:

@@ -29,16 +29,24 @@ class HowSoon:
     can_wait: tuple[str, ...]
 
     @property
+    def when(self) -> tuple[str, int]:
+        """``today``, ``tomorrow``, ``days``, ``week`` or ``weeks``, and how many of them."""
+        if self.days < 1:
+            return "today", 0
+        if self.days < 2:
+            return "tomorrow", 1
+        if self.days <= 5:
+            return "days", round(self.days)
+        weeks = round(self.days / 5)
+        return ("week", 1) if weeks <= 1 else ("weeks", weeks)
+
+    @property
     def in_words(self) -> str:
         """``today``, ``tomorrow``, ``in about a week``."""
-        if self.days < 1:
-            return "today"
-        if self.days < 2:
-            return "tomorrow"
-        if self.days <= 5:
-            return f"in about {self.days:.0f} days"
-        weeks = round(self.days / 5)
-        return "in about a week" if weeks <= 1 else f"in about {weeks} weeks"
+        unit, count = self.when
+        return {"days": f"in about {count} days", "week": "in about a week", "weeks": f"in about {count} weeks"}.get(
+            unit, unit
+        )
 
 
 @cache
@@ -66,8 +74,9 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
     return HowSoon(days, held_up_by, tuple(later))
 
 
-def stopgaps(fuel: str, kind: str) -> tuple[str, ...]:
-    """What may give some hot water today, for the fuel and kind of heater that failed."""
+def stopgaps(fuel: str, kind: str, language: str = "en") -> tuple[str, ...]:
+    """What may give some hot water today, for the fuel and kind of heater that failed; ``en`` or ``es``."""
+    column = "text_es" if language == "es" else "text"
     return tuple(
-        row["text"] for row in load("stopgaps").rows() if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}
+        row[column] for row in load("stopgaps").rows() if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}
     )

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 
 from advisor import paths
 from advisor.comparison import Candidate, Comparison
 from advisor.house.soon import stopgaps
 from advisor.web import state, widgets
+from advisor.web.conclusion_es import conclusion_es
 from advisor.web.words import language, say
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_SPREAD_FRAC = 0.30
 #: Three abreast on a desk, two on a tablet, one on a phone: no figure is cut off.
 _METRIC_PX = 352
+_SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
+_SUPPLIES = ("mains", "surface", "well")
+#: Key of the case, unit, highest price.
+_PRICES = {
+    "natural_gas": ("natural_gas_usd_per_therm", "therm", 8.0),
+    "electricity": ("electricity_usd_per_kwh", "kWh", 1.0),
+    "propane": ("propane_usd_per_gal", "gal", 10.0),
+    "heating_oil": ("heating_oil_usd_per_gal", "gal", 10.0),
+}
 
 
 def care() -> None:
@@ -27,16 +39,15 @@ def show(comparison: Comparison) -> None:
     """The answer for a comparison."""
     if comparison.recommended_id is None:
         st.title(say("start.none"))
-        st.markdown(_plain(comparison.conclusion))
+        st.markdown(_plain(sentences(comparison)))
         return
     chosen = comparison.candidate(comparison.recommended_id)
     running = chosen.cost.usd_per_yr
     st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
-    sentences = st.container()
+    above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    if language() == "en":
-        sentences.markdown(_plain(comparison.conclusion))
+    above.markdown(_plain(sentences(comparison)))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -46,6 +57,13 @@ def show(comparison: Comparison) -> None:
     with st.container(horizontal=True):
         for page in ("compare", "keep_up", "work", "money"):
             st.page_link(paths.PAGES / f"{page}.py", label=say(f"page.{page}"))
+
+
+def sentences(comparison: Comparison) -> str:
+    """The conclusion in the session's language."""
+    if language() == "en":
+        return comparison.conclusion
+    return conclusion_es(comparison.told, lambda name: title(comparison.candidate(name)))
 
 
 def title(candidate: Candidate) -> str:
@@ -81,7 +99,16 @@ def _three_numbers(chosen: Candidate) -> None:
     run.caption(say("start.run.note", low=spread[0], high=spread[1]))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}", border=True)
-    keeps.caption(_plain(chosen.capacity.why))
+    keeps.caption(_plain(_why(chosen)))
+
+
+def _why(chosen: Candidate) -> str:
+    evidence = chosen.capacity.evidence
+    if language() == "en" or evidence is None:
+        return chosen.capacity.why
+    if evidence.minutes_short < 0.5 or evidence.coldest_tap_f is None:
+        return say("keeps.good")
+    return say("keeps.short", minutes=f"{evidence.minutes_short:.0f}", coldest=f"{evidence.coldest_tap_f:.0f} °F")
 
 
 def _what_changed(chosen: Candidate) -> None:
@@ -102,10 +129,11 @@ def _what_changed(chosen: Candidate) -> None:
 def _today(comparison: Comparison, chosen: Candidate) -> None:
     st.subheader(say("start.today"))
     soon = chosen.soon
-    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
-    st.markdown(say("start.soon", when=soon.in_words, why=why))
+    # Jobs are named in English only.
+    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 and language() == "en" else ""
+    st.markdown(say("start.soon", when=widgets.soon_words(soon), why=why))
     failed = comparison.case.failed
-    lines = [*stopgaps(failed.fuel, failed.kind)] if language() == "en" else []
+    lines = stopgaps(failed.fuel, failed.kind, language())
     st.markdown("\n".join(f"- {line}" for line in [*lines, say("start.ask")]))
 
 
@@ -115,70 +143,53 @@ def _assumed(comparison: Comparison) -> None:
     st.caption(say("start.assumed.why"))
     household = comparison.case.household
     demand, site = comparison.demand, comparison.site
+    mean_gpd = round(demand.annual_gal / 365)
     with st.container(horizontal=True, gap="small"):
-        with st.popover(f"{household.set_point_f:g} °F"):
-            widgets.number("household.set_point_f", "Set point", low=100, high=160, step=5.0, assumed=120)
-            st.caption("Water at 140 °F burns skin in seconds. Above 120 °F a mixing valve belongs on the heater.")
-        with st.popover(f"{demand.annual_gal / 365:.0f} gal/day"):
-            widgets.number(
-                "household.hot_water_gpd",
-                "Hot water",
-                low=5,
-                high=400,
-                step=5.0,
-                assumed=round(demand.annual_gal / 365),
-            )
-        with st.popover(f"{demand.simultaneous_gpm:.1f} gpm at once"):
-            widgets.number("household.showers_together", "Showers at the same time", low=0, high=6, step=1)
-            widgets.number("household.shower_flow_gpm", "Flow of one shower", low=1, high=8, step=0.1, assumed=2.1)
-            widgets.number("household.full_baths", "Bathrooms with a tub or shower", low=1, high=8, step=1)
-            widgets.number("household.soaking_tub_gal", "Large tub", low=30, high=200, step=5.0)
-        with st.popover(f"heater in the {comparison.facts.heater_space.replace('_', ' ')}"):
-            spaces = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
-            widgets.choice("house.heater_space", "Where it stands", spaces, lambda space: space.replace("_", " "))
-        with st.popover(f"cold water {site.mains.coldest_f:.0f} °F in winter"):
-            supplies = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
-            widgets.choice("water.supply", "Your water", tuple(supplies), lambda one: supplies[one])
-            widgets.number(
-                "water.measured_cold_f",
-                "Coldest reading",
-                low=33,
-                high=90,
-                step=1.0,
-                assumed=round(site.mains.coldest_f),
-            )
-            st.caption(site.mains.origin)
+        with _box("set_point", f"{household.set_point_f:g} °F"):
+            widgets.number("household.set_point_f", say("ask.set_point"), low=100, high=160, step=5.0, assumed=120)
+            st.caption(say("ask.scald"))
+        with _box("volume", f"{mean_gpd}"):
+            widgets.number("household.hot_water_gpd", say("ask.volume"), low=5, high=400, step=5.0, assumed=mean_gpd)
+        with _box("together", f"{demand.simultaneous_gpm:.1f}"):
+            widgets.number("household.showers_together", say("ask.showers_together"), low=0, high=6, step=1)
+            widgets.number("household.shower_flow_gpm", say("ask.shower_flow"), low=1, high=8, step=0.1, assumed=2.1)
+            widgets.number("household.full_baths", say("ask.baths"), low=1, high=8, step=1)
+            widgets.number("household.soaking_tub_gal", say("ask.tub"), low=30, high=200, step=5.0)
+        with _box("space", say(f"space.{comparison.facts.heater_space}")):
+            widgets.choice("house.heater_space", say("ask.space"), _SPACES, lambda space: say(f"space.{space}"))
+        with _box("cold", f"{site.mains.coldest_f:.0f} °F"):
+            widgets.choice("water.supply", say("ask.supply"), _SUPPLIES, lambda one: say(f"supply.{one}"))
+            coldest_f = round(site.mains.coldest_f)
+            widgets.number("water.measured_cold_f", say("ask.coldest"), low=33, high=90, step=1.0, assumed=coldest_f)
+            if language() == "en":
+                st.caption(site.mains.origin)
         _prices(comparison)
     with st.expander(f"{say('start.assumed')} ({len(comparison.assumed)})"):
+        if language() != "en":
+            st.caption(say("ask.reasons"))
         st.markdown(
             "\n".join(f"- {item.field} = **{item.value}**: {_plain(item.reason)}" for item in comparison.assumed)
         )
 
 
+def _box(name: str, value: str) -> Any:
+    """A box that opens in place, its value on its label."""
+    return st.popover(say(f"box.{name}", value=value))
+
+
 def _prices(comparison: Comparison) -> None:
-    names = {
-        "natural_gas": ("natural_gas_usd_per_therm", "Gas", "therm", 8.0),
-        "electricity": ("electricity_usd_per_kwh", "Electricity", "kWh", 1.0),
-        "propane": ("propane_usd_per_gal", "Propane", "gal", 10.0),
-        "heating_oil": ("heating_oil_usd_per_gal", "Heating oil", "gal", 10.0),
-    }
-    used = [fuel for fuel in names if fuel in comparison.case.house.fuels or fuel == "electricity"]
-    label = ", ".join(f"{comparison.prices.usd_per_unit[fuel]:.2f}/{names[fuel][2]}" for fuel in used)
-    with st.popover(f"prices {label}"):
+    used = [fuel for fuel in _PRICES if fuel in comparison.case.house.fuels or fuel == "electricity"]
+    prices = comparison.prices.usd_per_unit
+    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{_PRICES[fuel][1]}" for fuel in used)):
         for fuel in used:
-            key, spoken, _, high = names[fuel]
+            key, _, high = _PRICES[fuel]
             widgets.number(
-                f"prices.{key}",
-                spoken,
-                low=0.01,
-                high=high,
-                step=0.01,
-                assumed=round(comparison.prices.usd_per_unit[fuel], 3),
+                f"prices.{key}", say(f"price.{fuel}"), low=0.01, high=high, step=0.01, assumed=round(prices[fuel], 3)
             )
-        st.caption("State averages of the stated year until you give the price on your bill.")
+        st.caption(say("ask.averages"))
         if state.value("prices"):
-            averages = {f"prices.{names[fuel][0]}": None for fuel in used}
-            st.button("Back to the averages", key="drop_prices", on_click=_back_to_averages, args=(averages,))
+            averages = {f"prices.{_PRICES[fuel][0]}": None for fuel in used}
+            st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))
 
 
 def _back_to_averages(averages: dict[str, None]) -> None:

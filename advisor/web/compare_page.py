@@ -30,6 +30,7 @@ def draw() -> None:
     """The whole page."""
     comparison = state.comparison()
     able = [item for item in comparison.candidates if _is_able(item)]
+    widgets.english_here()
     st.title(say("compare.finding", n=len(comparison.candidates), fit=len(able)))
     shown = _choose(comparison)
     if not shown:
@@ -108,7 +109,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                     f"{widgets.dollars(_over_years_usd(comparison, item), 100)} over {years} years, cheapest in"
                     f" {_chance(comparison, item)}  \n"
                     f"{_verdict(item.capacity.verdict)}  \n{_verdict(item.house.verdict)}  \n"
-                    f"could run {item.soon.in_words}"
+                    f"could run {widgets.soon_words(item.soon)}"
                 )
                 if reason := _why_not(item):
                     st.caption(reason.replace("$", "\\$"))
@@ -132,7 +133,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
                 "keeps up?": _verdict(item.capacity.verdict),
                 "this house?": _verdict(item.house.verdict),
-                "could run": item.soon.in_words,
+                "could run": widgets.soon_words(item.soon),
             }
             for item in shown
         ]

@@ -34,6 +34,7 @@ def draw() -> None:
     comparison = state.comparison()
     chosen = _pick(comparison)
     first = chosen[0]
+    widgets.english_here()
     verdict = first.capacity.verdict
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
     st.title(say(f"keep_up.finding.{key}", title=title(first)))

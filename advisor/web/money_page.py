@@ -10,7 +10,7 @@ from advisor.comparison import Comparison
 from advisor.conclusion import Standing, family_firsts, rival_of, worth_choosing
 from advisor.money.what_if import drivers, price_map
 from advisor.report import money_text
-from advisor.web import bill, charts, state, widgets
+from advisor.web import answer, bill, charts, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import say
 
@@ -28,8 +28,10 @@ def draw() -> None:
     years = comparison.outlook.terms.study_yr
     money = comparison.outlook.money(first.place)
     chosen = title(comparison.candidate(first.id))
-    st.title(f"{chosen}: about {widgets.dollars(money.life_cycle_cost_usd.point, 100)} over {years} years")
-    st.markdown(comparison.conclusion.replace("$", "\\$"))
+    usd = widgets.dollars(money.life_cycle_cost_usd.point, 100)
+    st.title(say("money.finding", title=chosen, usd=usd, n=years))
+    widgets.english_here()
+    st.markdown(answer.sentences(comparison).replace("$", "\\$"))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)

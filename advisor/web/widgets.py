@@ -7,8 +7,10 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.house.soon import HowSoon
 from advisor.quantities import UNITS, suffix_of, to_si
 from advisor.web import state
+from advisor.web.words import language, say
 
 #: Narrower tables still stand on a phone.
 _WIDE_COLUMNS = 4
@@ -69,7 +71,7 @@ def number(
     kind: Callable[[Any], Any] = int if whole else float
     st.session_state[key] = None if given is None else kind(min(max(given, low), high))
     unit = UNITS[suffix].label
-    placeholder = None if assumed is None else f"{assumed:g} assumed"
+    placeholder = None if assumed is None else say("assumed", value=f"{assumed:g}")
     st.number_input(
         f"{label} ({unit})" if unit else label,
         min_value=kind(low),
@@ -105,8 +107,8 @@ def choice(
         label,
         choices,
         key=key,
-        format_func=lambda option: "not sure" if option is None else words(option),
-        placeholder="not sure",
+        format_func=lambda option: say("not_sure") if option is None else words(option),
+        placeholder=say("not_sure"),
         help=help,
         on_change=_take,
         args=(path, key),
@@ -134,6 +136,18 @@ def _take(path: str, key: str) -> None:
 def _refused(path: str) -> None:
     if why := state.refusal(path):
         st.error(why)
+
+
+def english_here() -> None:
+    """Say to a reader of Spanish that this page is not wholly translated."""
+    if language() != "en":
+        st.caption(say("english_here"))
+
+
+def soon_words(soon: HowSoon) -> str:
+    """When a heater could run, in the session's language."""
+    unit, count = soon.when
+    return say(f"soon.{unit}", n=count)
 
 
 def is_phone() -> bool:

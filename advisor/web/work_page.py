@@ -29,6 +29,7 @@ def draw() -> None:
     chosen = pick(comparison, key="work_of")
     verdict = chosen.house.verdict
     heading = f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
+    widgets.english_here()
     st.title(say("work.finding", title=title(chosen), verdict=heading))
     st.markdown(chosen.house.why.replace("$", "\\$"))
     low, typical, high = chosen.installed_usd
@@ -151,7 +152,7 @@ def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: Ot
 def _soon(chosen: Candidate) -> None:
     soon = chosen.soon
     why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
-    st.markdown(say("start.soon", when=soon.in_words, why=why))
+    st.markdown(say("start.soon", when=widgets.soon_words(soon), why=why))
     if soon.can_wait:
         st.caption("Can wait: " + "; ".join(soon.can_wait))
 

@@ -67,7 +67,7 @@ report.shortlist report.readings_text report.money_text report.prices_text repor
 report.text report.as_json
 report.bench_results
 report.bench_page
-web.words web.link web.method_words
+web.words web.link web.method_words web.conclusion_es
 web.state
 web.widgets
 web.charts web.grid

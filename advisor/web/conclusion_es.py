@@ -1,0 +1,86 @@
+"""The conclusion in Spanish: the facts of ``conclusion``, worded here as they need grammar and not only words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from advisor.conclusion import Told, usd
+from advisor.money.chance import chance_word
+from advisor.money.life_cycle import Payback
+
+
+def conclusion_es(found: Told | None, title: Callable[[str], str]) -> str:
+    """Two sentences.
+
+    Parameters
+    ----------
+    found : Told or None
+        What is to be said; None where nothing can be recommended.
+    title : callable
+        A heater's name in Spanish by its id.
+    """
+    if found is None:
+        return (
+            "Ninguno de estos calentadores alcanza para su hora más ocupada y además cabe en esta casa tal como está"
+            " descrita. Vea las razones abajo y pida a un contratista con licencia que vea la casa."
+        )
+    return f"{_first(found, title)} {_second(found, title)}"
+
+
+def _first(found: Told, title: Callable[[str], str]) -> str:
+    first = found.first
+    plain = " (lo mismo que había)" if first.is_like_for_like else ""
+    least = (
+        "es lo que menos cuesta" if found.costs_least else "cuesta tan poco como cualquier otro, hasta donde se sabe,"
+    )
+    work = f", {usd(first.work_usd, 100)} de ellos en obras de la casa," if first.work_usd >= 50 else ""
+    sure = "" if found.none_cheaper_frac is None else _how_sure(found.none_cheaper_frac)
+    return (
+        f"{title(first.id)}{plain}: {least} en {found.study_yr} años aquí. Instalarlo cuesta unos"
+        f" {usd(first.installed_usd, 100)}{work} y usarlo, unos {usd(first.running_usd, 10)} al año{sure}."
+    )
+
+
+def _how_sure(chance_frac: float) -> str:
+    tenths = "más de 9 de cada 10" if chance_frac >= 0.95 else f"unas {round(10 * chance_frac)} de cada 10"
+    return {
+        "likely": f"; es probable ({tenths} veces) que ninguna otra clase cueste menos",
+        "toss-up": f"; si otra clase cuesta menos es cosa de suerte ({tenths} veces ninguna cuesta menos)",
+        "unlikely": f"; varias clases cuestan casi lo mismo ({tenths} veces ninguna cuesta menos)",
+    }[chance_word(chance_frac)]
+
+
+def _second(found: Told, title: Callable[[str], str]) -> str:
+    first, other, saving, extra = found.first, found.other, found.saving_usd, found.extra_usd
+    kind = "calentador de paso" if first.is_storage else "tanque"
+    if other is None:
+        return f"Ningún {kind} de la lista alcanza y cabe aquí."
+    runs = (
+        f"ahorraría unos {usd(saving, 10)} al año en energía" if saving >= 5
+        else f"costaría unos {usd(-saving, 10)} más al año en energía" if saving <= -5
+        else "costaría más o menos lo mismo en energía"
+    )  # fmt: skip
+    keeping = found.keeping_usd
+    upkeep = f" (menos unos {usd(keeping, 10)} de mantenimiento)" if saving >= 5 and keeping >= 15 else ""
+    installs = f"cuesta unos {usd(abs(extra), 100)} {'más' if extra >= 0 else 'menos'} instalarlo"
+    if abs(extra) < 50:
+        installs = "cuesta más o menos lo mismo instalarlo"
+    work = f" ({usd(other.work_usd, 100)} de su precio son obras de la casa)" if other.work_usd >= 50 else ""
+    joined = "pero" if (saving > 0) == (extra > 0) and abs(extra) >= 50 else "y"
+    back = ""
+    if found.back is not None:
+        whose = (
+            "eso" if extra > 0 else f"lo que cuesta de más el {'tanque' if first.is_storage else 'calentador de paso'}"
+        )
+        back = f": {whose} {_payback(found.back, found.study_yr)}"
+    return f"El {kind} que más se acerca ({title(other.id)}) {runs}{upkeep} {joined} {installs}{work}{back}."
+
+
+def _payback(back: Payback, study_yr: int) -> str:
+    if back.discounted_yr is None or back.state == "cheaper to buy, dearer to run":
+        return f"nunca se recupera en los {study_yr} años"
+    if back.state == "saves from day one":
+        return "se ahorra desde el primer día"
+    held = "" if back.holds else ", antes de comprar el siguiente calentador"
+    years = max(1, round(back.discounted_yr))
+    return f"se recupera en {'un año' if years == 1 else f'unos {years} años'}{held}"
