@@ -33,7 +33,7 @@ def money_range(low: float, high: float, step: int = 100) -> str:
     """A range of money, or one figure where both ends meet."""
     if round(low / step) == round(high / step):
         return dollars(low, step)
-    return f"{dollars(low, step)} to {round(high / step) * step:,.0f}"
+    return say("range", low=dollars(low, step), high=f"{round(high / step) * step:,.0f}")
 
 
 def sign(verdict: str) -> str:
