@@ -9,7 +9,7 @@ import pytest
 from advisor import paths
 from advisor.case_file import case_from, read_case
 from advisor.comparison import compare
-from advisor.conclusion import payback_words, recommend, rival_of, sentences, usd, worth_choosing
+from advisor.conclusion import payback_words, recommend, rival_of, sentences, told, usd, worth_choosing
 from advisor.money.life_cycle import Payback
 
 TODAY = date(2026, 11, 25)
@@ -127,7 +127,7 @@ def test_the_other_kind_in_words(demos, running_usd, installed_usd, says):
         for item in comparison.standings
     ]
     plain = [replace(item, running_usd=330, installed_usd=2600) if item.is_like_for_like else item for item in changed]
-    assert says in sentences(plain, comparison.recommended_id, comparison.outlook)
+    assert says in sentences(told(plain, comparison.recommended_id, comparison.outlook))
 
 
 @pytest.mark.parametrize(
