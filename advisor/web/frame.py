@@ -41,7 +41,7 @@ def _speak(chosen: str) -> None:
 
 def _keep() -> None:
     st.download_button(
-        say("frame.save"), state.as_file, "house.toml", "application/toml", on_click="ignore", key="save_case"
+        say("frame.save"), state.as_file(), "house.toml", "application/toml", on_click="ignore", key="save_case"
     )
     loaded = st.file_uploader(say("frame.load"), type=["toml"], key="load_case")
     if loaded is not None and st.session_state.get("loaded_id") != loaded.file_id:
