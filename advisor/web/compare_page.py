@@ -18,11 +18,11 @@ from advisor.web.words import say
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
 _ORDERS: dict[str, Callable[[Comparison, Candidate], float]] = {
-    "cost over the years": lambda comparison, item: _over_years_usd(comparison, item),
-    "price to install": lambda _, item: item.installed_usd[1],
-    "cost a year": lambda _, item: item.cost.usd_per_yr,
-    "carbon dioxide": lambda _, item: item.cost.co2_lb_per_yr,
-    "how soon": lambda _, item: item.soon.days,
+    "years": lambda comparison, item: _over_years_usd(comparison, item),
+    "install": lambda _, item: item.installed_usd[1],
+    "year": lambda _, item: item.cost.usd_per_yr,
+    "co2": lambda _, item: item.cost.co2_lb_per_yr,
+    "soon": lambda _, item: item.soon.days,
 }
 
 
@@ -34,7 +34,7 @@ def draw() -> None:
     st.title(say("compare.finding", n=len(comparison.candidates), fit=len(able)))
     shown = _choose(comparison)
     if not shown:
-        st.info("Nothing is left with these filters. Turn one off.")
+        st.info(say("compare.nothing"))
         return
     if st.session_state.compare_view == "Table":
         _table(shown, comparison)
@@ -56,13 +56,22 @@ def _is_able(item: Candidate) -> bool:
 
 def _choose(comparison: Comparison) -> list[Candidate]:
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        order = st.selectbox(say("compare.sort"), list(_ORDERS), key="compare_sort", width=220)
+        order = st.selectbox(
+            say("compare.sort"),
+            list(_ORDERS),
+            key="compare_sort",
+            width=220,
+            format_func=lambda one: say(f"order.{one}"),
+        )
         every = st.toggle(say("compare.show_all"), key="compare_all")
         only = st.toggle(say("compare.only"), key="compare_only")
         if "compare_view" not in st.session_state:
             # A phone says so itself; a table needs room.
             st.session_state.compare_view = "Cards" if widgets.is_phone() else "Table"
-        st.radio("View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed")
+        st.radio(
+            "View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed",
+            format_func=lambda view: say(f"view.{view.lower()}"),
+        )  # fmt: skip
     fuels = sorted({item.heater.fuel for item in comparison.candidates})
     if len(fuels) > 1:
         with st.container(horizontal=True):
@@ -81,7 +90,7 @@ def _over_years_usd(comparison: Comparison, item: Candidate) -> float:
 
 def _chance(comparison: Comparison, item: Candidate) -> str:
     share = comparison.outlook.chance_cheapest_frac[comparison.outlook.place(item.heater.id)]
-    return f"{100 * share:.0f} %" if share >= 0.005 else "under 1 %"
+    return f"{100 * share:.0f} %" if share >= 0.005 else say("chance.under")
 
 
 def _why_not(item: Candidate) -> str:
@@ -100,17 +109,19 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
     with st.container(horizontal=True, gap="medium"):
         for item in shown:
             with st.container(border=True, width=330, key=f"card_{item.heater.id}"):
-                mark = " (our pick)" if item.heater.id == comparison.recommended_id else ""
+                mark = say("card.pick") if item.heater.id == comparison.recommended_id else ""
                 st.markdown(f"**{title(item)}**{mark}")
                 low, _, high = item.installed_usd
-                st.markdown(
-                    f"{widgets.money_range(low, high)} to install  \n"
-                    f"{widgets.dollars(item.cost.usd_per_yr)} a year to run  \n"
-                    f"{widgets.dollars(_over_years_usd(comparison, item), 100)} over {years} years, cheapest in"
-                    f" {_chance(comparison, item)}  \n"
-                    f"{_verdict(item.capacity.verdict)}  \n{_verdict(item.house.verdict)}  \n"
-                    f"could run {widgets.soon_words(item.soon)}"
-                )
+                lines = [
+                    say("card.install", value=widgets.money_range(low, high)),
+                    say("card.year", value=widgets.dollars(item.cost.usd_per_yr)),
+                    say("card.years", value=widgets.dollars(_over_years_usd(comparison, item), 100), n=years,
+                        chance=_chance(comparison, item)),
+                    _verdict(item.capacity.verdict),
+                    _verdict(item.house.verdict),
+                    say("card.run", value=widgets.soon_words(item.soon)),
+                ]  # fmt: skip
+                st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
                     st.caption(reason.replace("$", "\\$"))
 
@@ -125,23 +136,20 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
         [
             {
                 "": "➤" if item.heater.id == comparison.recommended_id else "",
-                "heater": title(item),
-                "to install": widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
-                "a year": widgets.dollars(item.cost.usd_per_yr),
-                f"{years} years": widgets.dollars(_over_years_usd(comparison, item), 100),
-                "cheapest": _chance(comparison, item),
-                "CO₂ a year": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
-                "keeps up?": _verdict(item.capacity.verdict),
-                "this house?": _verdict(item.house.verdict),
-                "could run": widgets.soon_words(item.soon),
+                say("col.heater"): title(item),
+                say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
+                say("col.year"): widgets.dollars(item.cost.usd_per_yr),
+                say("col.years", n=years): widgets.dollars(_over_years_usd(comparison, item), 100),
+                say("col.cheapest"): _chance(comparison, item),
+                say("col.co2"): widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
+                say("col.keeps"): _verdict(item.capacity.verdict),
+                say("col.house"): _verdict(item.house.verdict),
+                say("col.run"): widgets.soon_words(item.soon),
             }
             for item in shown
         ]
     )
-    st.caption(
-        f"{years} years: all that is paid, later heaters and upkeep too, in today's worth. Cheapest: in how many of"
-        f" {comparison.outlook.draws:,} versions of this household no other heater costs less."
-    )
+    st.caption(say("compare.years.note", n=years, draws=f"{comparison.outlook.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
             st.caption(f"{title(item)}: {reason}".replace("$", "\\$"))

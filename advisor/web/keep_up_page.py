@@ -18,14 +18,6 @@ from advisor.web.words import say
 
 _WANTED_F = 105.0
 _PATHS = ("uses",)
-_COLUMNS = {
-    "name": "what",
-    "mixed_gpm": "flow at the tap, gpm",
-    "duration_min": "minutes",
-    "use_f": "temperature, °F",
-    "count": "how many",
-    "together": "at once",
-}
 
 
 def draw() -> None:
@@ -48,10 +40,7 @@ def draw() -> None:
         if item.heater.is_tankless:
             _small_flows(comparison, item)
     _year(comparison, chosen)
-    st.caption(
-        "The bench runs the heater that was fitted to its label, second by second, without the pipes between heater and"
-        " tap. Homes differ: read it as what such a heater does in such a morning."
-    )
+    st.caption(say("keep_up.bench"))
 
 
 def _pick(comparison: Comparison) -> list[Candidate]:
@@ -73,18 +62,18 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     runs = {item.heater.id: comparison.stand.run(item.heater) for item in chosen}
     short = [item for item in chosen if runs[item.heater.id].minutes_short > 1]
     finding = (
-        f"{_short_name(short[0])} runs lukewarm for {runs[short[0].heater.id].minutes_short:.0f} minutes"
+        say("keep_up.lukewarm", name=_short_name(short[0]), n=f"{runs[short[0].heater.id].minutes_short:.0f}")
         if short
-        else "Nobody at the taps runs short in the busiest hour"
+        else say("keep_up.nobody")
     )
-    figure = charts.chart(finding, "minutes of the busy hour", "water leaving the heater, °F")
+    figure = charts.chart(finding, say("keep_up.x"), say("keep_up.y"))
     for item in chosen:
         minutes, outlet = _gapped(runs[item.heater.id])
         charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet)
     figure.add_hline(y=_WANTED_F, line_dash="dot")
     # After the first minutes and before the second turn, where no line runs below it.
     figure.add_annotation(
-        x=0.12, xref="paper", y=_WANTED_F, xanchor="left", yanchor="top", showarrow=False, text="105 °F, warm"
+        x=0.12, xref="paper", y=_WANTED_F, xanchor="left", yanchor="top", showarrow=False, text=say("keep_up.warm")
     )
     figure.update_yaxes(rangemode="normal")
     rows = [
@@ -136,24 +125,24 @@ def _uses(comparison: Comparison) -> None:
         for use in comparison.demand.busy_hour_uses
     ]
     config: dict[str, Any] = {
-        "name": st.column_config.TextColumn(_COLUMNS["name"], required=True, max_chars=80),
-        "mixed_gpm": st.column_config.NumberColumn(_COLUMNS["mixed_gpm"], min_value=0.1, max_value=20.0, required=True),
+        "name": st.column_config.TextColumn(say("use.name"), required=True, max_chars=80),
+        "mixed_gpm": st.column_config.NumberColumn(say("use.mixed_gpm"), min_value=0.1, max_value=20.0, required=True),
         "duration_min": st.column_config.NumberColumn(
-            _COLUMNS["duration_min"], min_value=0.1, max_value=120.0, required=True
+            say("use.duration_min"), min_value=0.1, max_value=120.0, required=True
         ),
-        "use_f": st.column_config.NumberColumn(_COLUMNS["use_f"], min_value=80.0, max_value=160.0, required=True),
-        "count": st.column_config.NumberColumn(_COLUMNS["count"], min_value=1, max_value=20, step=1, required=True),
+        "use_f": st.column_config.NumberColumn(say("use.use_f"), min_value=80.0, max_value=160.0, required=True),
+        "count": st.column_config.NumberColumn(say("use.count"), min_value=1, max_value=20, step=1, required=True),
         "together": st.column_config.NumberColumn(
-            _COLUMNS["together"], min_value=0, max_value=20, step=1, required=True
+            say("use.together"), min_value=0, max_value=20, step=1, required=True
         ),
     }
     grid.draw("uses", pd.DataFrame(rows), column_config=config, alt="What runs in the busiest hour, one use a row")
     if why := state.refusal("uses"):
-        st.error(f"Not used yet, and nothing was changed. {why}")
-        st.button("Take back what was typed", key="uses_untype", on_click=grid.forget, args=(_PATHS,),
+        st.error(say("keep_up.refused", why=why))
+        st.button(say("keep_up.untype"), key="uses_untype", on_click=grid.forget, args=(_PATHS,),
                   kwargs={"shown_at": "uses"})  # fmt: skip
     if state.value("uses"):
-        st.button("Back to the usual hour", key="drop_uses", on_click=_usual_hour)
+        st.button(say("keep_up.usual"), key="drop_uses", on_click=_usual_hour)
 
 
 def _usual_hour() -> None:
@@ -208,9 +197,9 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
 
 def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
     """A year of random mornings, on request: it takes a moment."""
-    st.subheader("How often in a year?")
-    if not st.toggle("Run the year on the bench", key="run_year"):
-        st.caption("A year of draws at random, the mean day being yours. It takes a second or two.")
+    st.subheader(say("keep_up.year"))
+    if not st.toggle(say("keep_up.run_year"), key="run_year"):
+        st.caption(say("keep_up.year.note"))
         return
     rows = []
     progress = st.progress(0.0, text="Running the year")
@@ -235,10 +224,12 @@ def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
 
 def _year_of(comparison: Comparison, heater_id: str) -> Any:
     """One candidate's year, kept for the session while the case stays the same."""
-    kept = st.session_state.setdefault("years", {})
-    at = (id(comparison), heater_id)
-    if at not in kept:
+    kept: tuple[Comparison, dict[str, Any]] | None = st.session_state.get("years")
+    if kept is None or kept[0] is not comparison:
+        kept = st.session_state.years = (comparison, {})
+    if heater_id not in kept[1]:
         item = comparison.candidate(heater_id)
         bought = float(item.energy.fuel_btu.sum() + item.energy.electricity_kwh.sum() * 3412.14)
-        kept[at] = comparison.stand.year(item.heater, quoted_btu_per_yr=bought - comparison.pump_kwh_per_yr * 3412.14)
-    return kept[at]
+        quoted = bought - comparison.pump_kwh_per_yr * 3412.14
+        kept[1][heater_id] = comparison.stand.year(item.heater, quoted_btu_per_yr=quoted)
+    return kept[1][heater_id]

@@ -9,18 +9,7 @@ from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import language, say
-
-_TRADES = {
-    "gas": "Gas line",
-    "vent": "Vent and flue",
-    "air": "Air and place",
-    "drain": "Condensate",
-    "power": "Electricity",
-    "water": "Water side",
-    "loop": "Hot-water loop",
-    "room": "Room",
-}
+from advisor.web.words import say
 
 
 def draw() -> None:
@@ -34,7 +23,7 @@ def draw() -> None:
     st.markdown(chosen.house.why.replace("$", "\\$"))
     low, typical, high = chosen.installed_usd
     st.markdown(
-        f"**{widgets.money_range(low, high)}** in all, typically {widgets.dollars(typical, 100)}."
+        say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
         + (" This is the price you were quoted." if chosen.quote_usd is not None else "")
     )
     st.warning(say("work.licensed"))
@@ -70,11 +59,11 @@ def _jobs(chosen: Candidate) -> None:
         quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
         rows.append(
             {
-                "job": f"{job.what}{quantity}",
-                "price": widgets.money_range(job.low_usd, job.high_usd, 10),
-                "why": f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
-                "who": job.who,
-                "permit": "yes" if job.needs_permit else "",
+                say("col.job"): f"{job.what}{quantity}",
+                say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
+                say("col.why"): f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
+                say("col.who"): job.who,
+                say("col.permit"): say("yes") if job.needs_permit else "",
             }
         )
     widgets.table(rows)
@@ -117,8 +106,10 @@ def _trim(text: str) -> str:
 
 
 def _trade(trade: TradeCheck) -> None:
-    name = _TRADES[trade.trade] if language() == "en" else trade.trade
-    with st.expander(f"{widgets.SIGNS[trade.verdict]} {name}: {trade.verdict}", key=f"trade_{trade.trade}"):
+    verdict = say(f"verdict.{trade.verdict}")
+    with st.expander(
+        f"{widgets.SIGNS[trade.verdict]} {say(f'trade.{trade.trade}')}: {verdict}", key=f"trade_{trade.trade}"
+    ):
         st.markdown(trade.finding.replace("$", "\\$"))
 
 
@@ -162,5 +153,5 @@ def _cautions(comparison: Comparison, chosen: Candidate) -> None:
 
     raised = set(chosen.house.cautions)
     texts = [row["text"] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
-    st.subheader("Take care")
+    st.subheader(say("work.care"))
     st.markdown("\n".join(f"- {text}" for text in [*texts, *comparison.site.cautions]))
