@@ -9,7 +9,7 @@ from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import say
+from advisor.web.words import language, say
 
 
 def draw() -> None:
@@ -152,6 +152,7 @@ def _cautions(comparison: Comparison, chosen: Candidate) -> None:
     from advisor.tables import load
 
     raised = set(chosen.house.cautions)
-    texts = [row["text"] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
+    column = "text" if language() == "en" else "text_es"
+    texts = [row[column] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
     st.subheader(say("work.care"))
     st.markdown("\n".join(f"- {text}" for text in [*texts, *comparison.site.cautions]))

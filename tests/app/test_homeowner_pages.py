@@ -142,6 +142,18 @@ def test_what_helps_today_stands_in_spanish_for_every_heater():
         assert not ENGLISH.search(" ".join(told))
 
 
+def test_the_cautions_of_the_work_stand_in_spanish():
+    for row in load("cautions").rows():
+        assert row["text_es"] and not ENGLISH.search(row["text_es"]), row["id"]
+    app = opened("cold-city-basement")
+    app.switch_page("../../pages/work.py").run()
+    app.button(key="language_button").click().run()
+    assert not app.exception
+    said = words(app)
+    assert "¿Huele a gas? Salga, no toque ningún interruptor" in said
+    assert "alarmas de monóxido de carbono" in said and "Smell gas?" not in said
+
+
 def test_every_text_stands_in_both_languages():
     from advisor.web.words import LANGUAGES, catalogue
 
