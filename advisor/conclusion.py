@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from advisor.money.chance import chance_word
 from advisor.money.life_cycle import Payback
@@ -14,6 +15,10 @@ from advisor.money.outlook import Outlook
 _CLEARLY_FRAC = 0.6
 #: And unless it costs this much less over the years: a smaller difference is no reason to change kind or size. Assumed.
 _WORTH_FRAC = 0.10
+#: Installed prices closer than this are the same. [$]
+_SAME_PRICE_USD = 50.0
+#: How one amount compares with another.
+Compared = Literal["less", "same", "more"]
 
 
 @dataclass(frozen=True)
@@ -142,6 +147,32 @@ class Told:
         """What the other costs more for upkeep in a year. [$/yr]"""
         return self.other.upkeep_usd - self.first.upkeep_usd if self.other else 0.0
 
+    @property
+    def runs(self) -> Compared:
+        """How the other's energy compares; under $5 a year is the same."""
+        return _compared(-self.saving_usd, 5)
+
+    @property
+    def installs(self) -> Compared:
+        """How the other's installed price compares; under $50 is the same."""
+        return _compared(self.extra_usd, _SAME_PRICE_USD)
+
+    @property
+    def upkeep_eats_saving(self) -> bool:
+        """Whether upkeep takes enough of the saving to be told."""
+        return self.runs == "less" and self.keeping_usd >= 15
+
+    @property
+    def is_a_trade_off(self) -> bool:
+        """Whether one of the two speaks for the other heater, and one against it."""
+        return (self.saving_usd > 0) == (self.extra_usd > 0) and self.installs != "same"
+
+
+def _compared(more_usd: float, same_below_usd: float) -> Compared:
+    if abs(more_usd) < same_below_usd:
+        return "same"
+    return "more" if more_usd > 0 else "less"
+
 
 def told(standings: Sequence[Standing], recommended_id: str | None, outlook: Outlook) -> Told | None:
     """What is to be said, in whatever language; None where nothing can be recommended.
@@ -164,7 +195,7 @@ def told(standings: Sequence[Standing], recommended_id: str | None, outlook: Out
     chance = outlook.chance_none_cheaper_frac(first.place, others) if others else None
     other = rival_of(first, standings, outlook)
     back = None
-    if other is not None and abs(other.installed_usd - first.installed_usd) >= 50:
+    if other is not None and abs(other.installed_usd - first.installed_usd) >= _SAME_PRICE_USD:
         dearer, cheaper = (other, first) if other.installed_usd > first.installed_usd else (first, other)
         back = outlook.payback(dearer.place, cheaper.place)
     return Told(first, first is cheapest, outlook.terms.study_yr, chance, other, back)
@@ -204,41 +235,46 @@ def _how_sure(chance_frac: float) -> str:
 
 
 def _second_sentence(found: Told) -> str:
-    first, other, saving, extra = found.first, found.other, found.saving_usd, found.extra_usd
+    first, other = found.first, found.other
     other_kind = "tankless heater" if first.is_storage else "tank"
     if other is None:
         return f"No {other_kind} on the list both keeps up and fits here."
-    runs = (
-        f"would save about {usd(saving, 10)} a year on energy" if saving >= 5
-        else f"would cost about {usd(-saving, 10)} a year more to run" if saving <= -5
-        else "would cost about the same to run"
-    )  # fmt: skip
-    keeping = found.keeping_usd
-    upkeep = f" (less about {usd(keeping, 10)} for upkeep)" if saving >= 5 and keeping >= 15 else ""
-    installs = f"about {usd(abs(extra), 100)} {'more' if extra >= 0 else 'less'} to install"
-    if abs(extra) < 50:
-        installs = "about the same to install"
+    runs = {
+        "less": f"would save about {usd(found.saving_usd, 10)} a year on energy",
+        "more": f"would cost about {usd(-found.saving_usd, 10)} a year more to run",
+        "same": "would cost about the same to run",
+    }[found.runs]
+    upkeep = f" (less about {usd(found.keeping_usd, 10)} for upkeep)" if found.upkeep_eats_saving else ""
+    installs = "the same" if found.installs == "same" else f"{usd(abs(found.extra_usd), 100)} {found.installs}"
     work = f" ({usd(other.work_usd, 100)} of its price is work on the house)" if other.work_usd >= 50 else ""
-    joined = "but costs" if (saving > 0) == (extra > 0) and abs(extra) >= 50 else "and costs"
+    joined = "but costs" if found.is_a_trade_off else "and costs"
     back = ""
     if found.back is not None:
-        whose = "that" if extra > 0 else f"the extra price of the {'tank' if first.is_storage else 'tankless heater'}"
+        own = f"the extra price of the {'tank' if first.is_storage else 'tankless heater'}"
+        whose = "that" if found.installs == "more" else own
         back = f": {whose} {payback_words(found.back, found.study_yr)}"
     return (
         f"The {other_kind} that comes closest ({_lower_first(other.title)}) {runs}{upkeep}"
-        f" {joined} {installs}{work}{back}."
+        f" {joined} about {installs} to install{work}{back}."
     )
 
 
 def payback_words(back: Payback, study_yr: int) -> str:
     """What is said of an extra price."""
-    if back.discounted_yr is None or back.state == "cheaper to buy, dearer to run":
+    years = payback_yr(back)
+    if years is None:
         return f"never pays back within the {study_yr} years"
-    if back.state == "saves from day one":
+    if years == 0:
         return "saves from the first day"
     held = "" if back.holds else ", before the next heater is bought"
-    years = max(1, round(back.discounted_yr))
     return f"pays back in about {years} year{'s' if years > 1 else ''}{held}"
+
+
+def payback_yr(back: Payback) -> int | None:
+    """Whole years until an extra price has come back: 0 from the first day, None never. [yr]"""
+    if back.discounted_yr is None or back.state == "cheaper to buy, dearer to run":
+        return None
+    return 0 if back.state == "saves from day one" else max(1, round(back.discounted_yr))
 
 
 def usd(amount: float, step: int) -> str:

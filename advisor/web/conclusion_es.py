@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.conclusion import Told, usd
+from advisor.conclusion import Told, payback_yr, usd
 from advisor.money.chance import chance_word
 from advisor.money.life_cycle import Payback
 
@@ -51,36 +51,33 @@ def _how_sure(chance_frac: float) -> str:
 
 
 def _second(found: Told, title: Callable[[str], str]) -> str:
-    first, other, saving, extra = found.first, found.other, found.saving_usd, found.extra_usd
+    first, other = found.first, found.other
     kind = "calentador de paso" if first.is_storage else "tanque"
     if other is None:
         return f"Ningún {kind} de la lista alcanza y cabe aquí."
-    runs = (
-        f"ahorraría unos {usd(saving, 10)} al año en energía" if saving >= 5
-        else f"costaría unos {usd(-saving, 10)} más al año en energía" if saving <= -5
-        else "costaría más o menos lo mismo en energía"
-    )  # fmt: skip
-    keeping = found.keeping_usd
-    upkeep = f" (menos unos {usd(keeping, 10)} de mantenimiento)" if saving >= 5 and keeping >= 15 else ""
-    installs = f"cuesta unos {usd(abs(extra), 100)} {'más' if extra >= 0 else 'menos'} instalarlo"
-    if abs(extra) < 50:
-        installs = "cuesta más o menos lo mismo instalarlo"
+    runs = {
+        "less": f"ahorraría unos {usd(found.saving_usd, 10)} al año en energía",
+        "more": f"costaría unos {usd(-found.saving_usd, 10)} más al año en energía",
+        "same": "costaría más o menos lo mismo en energía",
+    }[found.runs]
+    upkeep = f" (menos unos {usd(found.keeping_usd, 10)} de mantenimiento)" if found.upkeep_eats_saving else ""
+    amount = f"unos {usd(abs(found.extra_usd), 100)}"
+    installs = {"more": f"{amount} más", "less": f"{amount} menos", "same": "más o menos lo mismo"}[found.installs]
     work = f" ({usd(other.work_usd, 100)} de su precio son obras de la casa)" if other.work_usd >= 50 else ""
-    joined = "pero" if (saving > 0) == (extra > 0) and abs(extra) >= 50 else "y"
+    joined = "pero" if found.is_a_trade_off else "y"
     back = ""
     if found.back is not None:
-        whose = (
-            "eso" if extra > 0 else f"lo que cuesta de más el {'tanque' if first.is_storage else 'calentador de paso'}"
-        )
-        back = f": {whose} {_payback(found.back, found.study_yr)}"
-    return f"El {kind} que más se acerca ({title(other.id)}) {runs}{upkeep} {joined} {installs}{work}{back}."
+        own = f"lo que cuesta de más el {'tanque' if first.is_storage else 'calentador de paso'}"
+        back = f": {'eso' if found.installs == 'more' else own} {_payback(found.back, found.study_yr)}"
+    closest = f"El {kind} que más se acerca ({title(other.id)})"
+    return f"{closest} {runs}{upkeep} {joined} cuesta {installs} instalarlo{work}{back}."
 
 
 def _payback(back: Payback, study_yr: int) -> str:
-    if back.discounted_yr is None or back.state == "cheaper to buy, dearer to run":
+    years = payback_yr(back)
+    if years is None:
         return f"nunca se recupera en los {study_yr} años"
-    if back.state == "saves from day one":
+    if years == 0:
         return "se ahorra desde el primer día"
     held = "" if back.holds else ", antes de comprar el siguiente calentador"
-    years = max(1, round(back.discounted_yr))
     return f"se recupera en {'un año' if years == 1 else f'unos {years} años'}{held}"
