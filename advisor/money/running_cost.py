@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from advisor.money.bill import Bill
-from advisor.quantities import BTU_PER_THERM
+from advisor.quantities import BTU_PER_THERM, UNITS
 
 _SUFFIX = {
     "natural_gas": "usd_per_therm",
@@ -152,3 +152,8 @@ def running_cost(
 def price_suffix(fuel: str) -> str:
     """Unit suffix of a fuel's price."""
     return _SUFFIX[fuel]
+
+
+def priced_unit(fuel: str) -> str:
+    """The unit that a fuel is sold by: therm, kWh, gal."""
+    return UNITS[price_suffix(fuel)].label.rpartition("/")[2]

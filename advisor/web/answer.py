@@ -8,7 +8,9 @@ import streamlit as st
 
 from advisor import paths
 from advisor.comparison import Candidate, Comparison
+from advisor.heaters.capacity import KEEPS_UP
 from advisor.house.soon import stopgaps
+from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.web import state, widgets
 from advisor.web.conclusion_es import conclusion_es
 from advisor.web.words import language, say
@@ -19,13 +21,8 @@ _USE_SPREAD_FRAC = 0.30
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _SUPPLIES = ("mains", "surface", "well")
-#: Key of the case, unit, highest price.
-_PRICES = {
-    "natural_gas": ("natural_gas_usd_per_therm", "therm", 8.0),
-    "electricity": ("electricity_usd_per_kwh", "kWh", 1.0),
-    "propane": ("propane_usd_per_gal", "gal", 10.0),
-    "heating_oil": ("heating_oil_usd_per_gal", "gal", 10.0),
-}
+#: Highest price of a unit that is believed. [$]
+_HIGHEST_PRICE_USD = {"natural_gas": 8.0, "electricity": 1.0, "propane": 10.0, "heating_oil": 10.0}
 
 
 def care() -> None:
@@ -39,7 +36,7 @@ def show(comparison: Comparison) -> None:
     """The answer for a comparison."""
     if comparison.recommended_id is None:
         st.title(say("start.none"))
-        st.markdown(_plain(sentences(comparison)))
+        st.markdown(widgets.plain(sentences(comparison)))
         return
     chosen = comparison.candidate(comparison.recommended_id)
     running = chosen.cost.usd_per_yr
@@ -47,7 +44,7 @@ def show(comparison: Comparison) -> None:
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(_plain(sentences(comparison)))
+    above.markdown(widgets.plain(sentences(comparison)))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -82,11 +79,6 @@ def title(candidate: Candidate) -> str:
     return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
 
-def _plain(text: str) -> str:
-    """Two dollar signs in one text would be read as a formula."""
-    return text.replace("$", "\\$")
-
-
 def _three_numbers(chosen: Candidate) -> None:
     low, typical, high = chosen.installed_usd
     running = chosen.cost.usd_per_yr
@@ -99,7 +91,7 @@ def _three_numbers(chosen: Candidate) -> None:
     run.caption(say("start.run.note", low=spread[0], high=spread[1]))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}", border=True)
-    keeps.caption(_plain(_why(chosen)))
+    keeps.caption(widgets.plain(_why(chosen)))
 
 
 def _why(chosen: Candidate) -> str:
@@ -107,7 +99,7 @@ def _why(chosen: Candidate) -> str:
     if language() == "en" or evidence is None:
         return chosen.capacity.why
     if evidence.minutes_short < 0.5 or evidence.coldest_tap_f is None:
-        return say("keeps.good")
+        return say("keeps.good" if chosen.capacity.verdict == KEEPS_UP else "keeps.care")
     return say("keeps.short", minutes=f"{evidence.minutes_short:.0f}", coldest=f"{evidence.coldest_tap_f:.0f} °F")
 
 
@@ -168,7 +160,7 @@ def _assumed(comparison: Comparison) -> None:
         if language() != "en":
             st.caption(say("ask.reasons"))
         st.markdown(
-            "\n".join(f"- {item.field} = **{item.value}**: {_plain(item.reason)}" for item in comparison.assumed)
+            "\n".join(f"- {item.field} = **{item.value}**: {widgets.plain(item.reason)}" for item in comparison.assumed)
         )
 
 
@@ -178,17 +170,18 @@ def _box(name: str, value: str) -> Any:
 
 
 def _prices(comparison: Comparison) -> None:
-    used = [fuel for fuel in _PRICES if fuel in comparison.case.house.fuels or fuel == "electricity"]
+    used = [fuel for fuel in _HIGHEST_PRICE_USD if fuel in comparison.case.house.fuels or fuel == "electricity"]
+    paths_of = {fuel: f"prices.{fuel}_{price_suffix(fuel)}" for fuel in used}
     prices = comparison.prices.usd_per_unit
-    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{_PRICES[fuel][1]}" for fuel in used)):
+    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{priced_unit(fuel)}" for fuel in used)):
         for fuel in used:
-            key, _, high = _PRICES[fuel]
             widgets.number(
-                f"prices.{key}", say(f"price.{fuel}"), low=0.01, high=high, step=0.01, assumed=round(prices[fuel], 3)
-            )
+                paths_of[fuel], say(f"price.{fuel}"), low=0.01, high=_HIGHEST_PRICE_USD[fuel], step=0.01,
+                assumed=round(prices[fuel], 3),
+            )  # fmt: skip
         st.caption(say("ask.averages"))
         if state.value("prices"):
-            averages = {f"prices.{_PRICES[fuel][0]}": None for fuel in used}
+            averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))
 
 

@@ -11,12 +11,11 @@ import streamlit as st
 from advisor.case_base import Fuel
 from advisor.comparison import Comparison
 from advisor.money.live_prices import LivePriceError, PriceQuote
-from advisor.money.running_cost import price_suffix
+from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.prices_text import live_prices
 from advisor.web import state
 from advisor.web.words import say
 
-_UNITS = {"natural_gas": "therm", "electricity": "kWh", "propane": "gal", "heating_oil": "gal"}
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
 _HOURS = {"start_h": "from, hour", "end_h": "to, hour", "days": "days", "price_usd_per_unit": "price, $"}
 
@@ -38,7 +37,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
         st.caption("One price is enough. Fill in blocks or hours only if the bill has them; leave the rest empty.")
         plain = {
             "price_usd_per_unit": st.number_input(
-                f"Price of a {_UNITS[fuel]} before tax ($); with hours, the price outside them",
+                f"Price of a {priced_unit(fuel)} before tax ($); with hours, the price outside them",
                 0.0, 30.0, present.get("price_usd_per_unit"), 0.01, "%g", key=f"{name}_price",
             ),
             "fixed_usd_per_mo": st.number_input(
@@ -50,7 +49,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
                 "%g", key=f"{name}_tax", placeholder="0 assumed",
             ),
             "other_units_per_mo": st.number_input(
-                f"What the rest of the house uses a month ({_UNITS[fuel]}); needed with blocks", 0.0, 1e6,
+                f"What the rest of the house uses a month ({priced_unit(fuel)}); needed with blocks", 0.0, 1e6,
                 present.get("other_units_per_mo"), 10.0, "%g", key=f"{name}_other",
             ),
         }  # fmt: skip

@@ -104,14 +104,14 @@ def also_cautions(ids: Iterable[str]) -> None:
 
 def verdict_line(verdict: str, finding: str) -> None:
     """A finding with its verdict in words and its drop."""
-    st.markdown(f"**{widgets.sign(verdict)}.** {plain(finding)}")
+    st.markdown(f"**{widgets.sign(verdict)}.** {widgets.plain(finding)}")
 
 
 def assumed(sentences: Sequence[str]) -> None:
     """What this page took for granted."""
     if sentences:
         with st.expander(f"Assumed here, until somebody measures it ({len(sentences)})"):
-            st.markdown("\n".join(f"- {plain(sentence)}" for sentence in sentences))
+            st.markdown("\n".join(f"- {widgets.plain(sentence)}" for sentence in sentences))
 
 
 def fields() -> Any:
@@ -127,11 +127,6 @@ def field(widget: Callable[..., None], *given: Any, **named: Any) -> None:
 
 
 number, choice, yes_no = (partial(field, widget) for widget in (widgets.number, widgets.choice, widgets.yes_no))
-
-
-def plain(text: str) -> str:
-    """Two dollar signs in one text would be read as a formula."""
-    return text.replace("$", "\\$")
 
 
 def table(rows: Sequence[dict[str, Any]], alt: str) -> None:

@@ -14,7 +14,8 @@ from advisor.house.gas_trade import GasDetail
 from advisor.tables import load
 from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
 from advisor.web.answer import title
-from advisor.web.contractor import amount, plain
+from advisor.web.contractor import amount
+from advisor.web.widgets import plain
 
 _SIZES = {"3/8": "three-eighths-inch", "1/2": "half-inch", "3/4": "three-quarter-inch", "1": "one-inch",
           "1-1/4": "1-1/4-inch", "1-1/2": "1-1/2-inch", "2": "two-inch"}  # fmt: skip

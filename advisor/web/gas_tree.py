@@ -11,7 +11,7 @@ import streamlit as st
 from advisor.comparison import Candidate, Comparison
 from advisor.house.gas.piping import HEATER, GasSystem
 from advisor.web import grid, state
-from advisor.web.contractor import plain
+from advisor.web.widgets import plain
 
 SHOWN_AT = "gas.tree"
 #: Columns of each table: key of the case, heading, what to write. Text, so that "12 ft" or 3/4" can be typed.

@@ -19,8 +19,8 @@ from advisor.house.gas_trade import GasDetail, gas_system
 from advisor.house.items import OtherWay
 from advisor.tables import load
 from advisor.web import charts, charts_house, state, widgets
-from advisor.web.contractor import plain
 from advisor.web.gas_tree import tree_of
+from advisor.web.widgets import plain
 
 _SHOWN = "gas_way"
 _SIMPLE = {piping.TRUNK: "gas.trunk_size_in", piping.HEATER_BRANCH: "gas.branch_size_in"}

@@ -14,8 +14,8 @@ from advisor.errors import AdvisorError
 from advisor.quantities import UNITS
 from advisor.tables import Table, load, names
 from advisor.web import charts, charts_house, contractor, widgets
-from advisor.web.contractor import plain
 from advisor.web.method_words import HIRE, LIMITS, MADE, MIXED, STATES
+from advisor.web.widgets import plain
 from advisor.web.words import language
 
 _SURE = ("verified", "cross-checked", "computed")

@@ -8,13 +8,12 @@ import streamlit as st
 
 from advisor.comparison import Comparison
 from advisor.conclusion import Standing, family_firsts, rival_of, worth_choosing
+from advisor.money.running_cost import priced_unit
 from advisor.money.what_if import drivers, price_map
 from advisor.report import money_text
 from advisor.web import answer, bill, charts, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import say
-
-_GAS_UNITS = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
 
 
 def draw() -> None:
@@ -194,7 +193,7 @@ def _map(comparison: Comparison) -> None:
     letters = {place: chr(ord("A") + number) for number, place in enumerate(places)}
     names = {place: title(comparison.candidate(outlook.bids[place].id)) for place in places}
     here = int(drawn.cheapest[drawn.here])
-    unit = _GAS_UNITS[fuel]
+    unit = priced_unit(fuel)
     spoken = say(f"fuel.{fuel}")
     figure = charts.chart(
         f"At today's prices {names[here]} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440

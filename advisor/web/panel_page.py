@@ -11,7 +11,8 @@ from advisor.house.service_load import ServiceCheck
 from advisor.verdicts import FITS, NEEDS_WORK
 from advisor.web import charts, charts_house, contractor, state, water_page, widgets
 from advisor.web.answer import title
-from advisor.web.contractor import amount, plain
+from advisor.web.contractor import amount
+from advisor.web.widgets import plain
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:

@@ -17,7 +17,8 @@ from advisor.tables import load
 from advisor.verdicts import DOES_NOT_FIT, FITS
 from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
-from advisor.web.contractor import amount, plain
+from advisor.web.contractor import amount
+from advisor.web.widgets import plain
 
 _FLUES = {"type_b": "metal gas vent, Type B", "masonry": "brick chimney", "plastic": "plastic pipe",
           "stainless": "sealed stainless pipe", "none": "none"}  # fmt: skip

@@ -15,7 +15,8 @@ from advisor.report.readings_text import expected_words
 from advisor.tables import load
 from advisor.web import contractor, widgets
 from advisor.web.answer import title
-from advisor.web.contractor import amount, plain
+from advisor.web.contractor import amount
+from advisor.web.widgets import plain
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}

@@ -36,6 +36,11 @@ def money_range(low: float, high: float, step: int = 100) -> str:
     return say("range", low=dollars(low, step), high=f"{round(high / step) * step:,.0f}")
 
 
+def plain(text: str) -> str:
+    """Two dollar signs in one text would be read as a formula."""
+    return text.replace("$", "\\$")
+
+
 def sign(verdict: str) -> str:
     """A verdict with its drop: full, half or empty, so that color is never needed."""
     return f"{SIGNS[verdict]} {verdict}"
@@ -165,9 +170,3 @@ def table(rows: Sequence[dict[str, Any]], *, alt: str | None = None) -> None:
         lines = [f"{key}: {value}".removeprefix(": ") for key, value in rest if value not in (None, "")]
         with st.container(border=True):
             st.markdown("  \n".join([f"**{name}**", *lines]))
-
-
-def figures_table(rows: Sequence[dict[str, Any]], title: str) -> None:
-    """The numbers behind a chart, for those who cannot see it."""
-    with st.expander(title):
-        table(rows)
