@@ -14,6 +14,7 @@ from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.prices_text import live_prices
 from advisor.web import state
+from advisor.web.widgets import plain
 from advisor.web.words import say
 
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
@@ -35,7 +36,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
     name = f"tariff_{fuel}_{st.session_state.get('tariff_turn', 0)}"
     with st.form(name, border=False):
         st.caption("One price is enough. Fill in blocks or hours only if the bill has them; leave the rest empty.")
-        plain = {
+        simple = {
             "price_usd_per_unit": st.number_input(
                 f"Price of a {priced_unit(fuel)} before tax ($); with hours, the price outside them",
                 0.0, 30.0, present.get("price_usd_per_unit"), 0.01, "%g", key=f"{name}_price",
@@ -59,7 +60,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
         hours = _table(present.get("windows", ()), _HOURS, f"{name}_hours")
         taken = st.form_submit_button("Use this tariff")
     if taken:
-        given: dict[str, Any] = {name: value for name, value in plain.items() if value is not None}
+        given: dict[str, Any] = {name: value for name, value in simple.items() if value is not None}
         given |= {name: rows for name, rows in (("blocks", _rows(blocks)), ("windows", _rows(hours))) if rows}
         if _keep(fuel, given):
             st.rerun()
@@ -133,7 +134,7 @@ def _live(comparison: Comparison) -> None:
     fresh = {fuel: one for fuel, one in found.items() if isinstance(one, PriceQuote) and one.state == where}
     for fuel, one in found.items():
         if isinstance(one, LivePriceError):
-            st.warning(f"{say(f'fuel.{fuel}').capitalize()}: {one}".replace("$", "\\$"))
+            st.warning(plain(f"{say(f'fuel.{fuel}').capitalize()}: {one}"))
     if fresh:
         st.table(
             [

@@ -73,7 +73,7 @@ def bars(
 
 def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
     """Draw a chart under its finding."""
-    st.markdown(f"**{finding}**".replace("$", "\\$"))
+    st.markdown(widgets.plain(f"**{finding}**"))
     if widgets.is_phone():
         _narrow(figure)
     st.plotly_chart(figure, key=key, config=CONFIG, alt=alt, width=PAPER_PX)

@@ -123,7 +123,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 ]  # fmt: skip
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
-                    st.caption(reason.replace("$", "\\$"))
+                    st.caption(widgets.plain(reason))
 
 
 def _verdict(verdict: str) -> str:
@@ -152,7 +152,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
     st.caption(say("compare.years.note", n=years, draws=f"{comparison.outlook.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
-            st.caption(f"{title(item)}: {reason}".replace("$", "\\$"))
+            st.caption(widgets.plain(f"{title(item)}: {reason}"))
 
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:

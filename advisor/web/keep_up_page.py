@@ -31,9 +31,7 @@ def draw() -> None:
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
     st.title(say(f"keep_up.finding.{key}", title=title(first)))
     for item in chosen:
-        st.markdown(
-            f"**{widgets.SIGNS[item.capacity.verdict]} {title(item)}**: {item.capacity.why}".replace("$", "\\$")
-        )
+        st.markdown(widgets.plain(f"**{widgets.SIGNS[item.capacity.verdict]} {title(item)}**: {item.capacity.why}"))
     _morning(comparison, chosen)
     _uses(comparison)
     for item in chosen:

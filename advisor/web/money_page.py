@@ -30,7 +30,7 @@ def draw() -> None:
     usd = widgets.dollars(money.life_cycle_cost_usd.point, 100)
     st.title(say("money.finding", title=chosen, usd=usd, n=years))
     widgets.english_here()
-    st.markdown(answer.sentences(comparison).replace("$", "\\$"))
+    st.markdown(widgets.plain(answer.sentences(comparison)))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
@@ -41,7 +41,7 @@ def draw() -> None:
     _terms(comparison)
     bill.draw(comparison)
     st.subheader("Public money: ask, nothing here is promised")
-    st.markdown("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison)).replace("$", "\\$"))
+    st.markdown(widgets.plain("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison))))
 
 
 def _families(comparison: Comparison, first: Standing) -> list[Standing]:
@@ -138,7 +138,7 @@ def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
         replace(driver, name=_named(driver.name, named))
         for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place, most=6)
     ]
-    st.markdown(" ".join(money_text.what_would_change(comparison, first, whole=True)).replace("$", "\\$"))
+    st.markdown(widgets.plain(" ".join(money_text.what_would_change(comparison, first, whole=True))))
     if not moving:
         return
     figure = charts.chart(

@@ -44,7 +44,7 @@ def draw(chosen: Candidate) -> None:
         if vent is None:
             st.markdown("**Vent:** this heater needs none, and no old flue is left behind.")
         elif vent.detail.run is None:
-            st.markdown(f"**Vent:** {vent.finding}".replace("$", "\\$"))
+            st.markdown(widgets.plain(f"**Vent:** {vent.finding}"))
         else:
             run = vent.detail.run
             charts.draw(
@@ -55,7 +55,7 @@ def draw(chosen: Candidate) -> None:
             )
     with right:
         if service is None:
-            st.markdown(f"**Panel:** {power.finding}".replace("$", "\\$") if power else "**Panel:** nothing changes.")
+            st.markdown(widgets.plain(f"**Panel:** {power.finding}") if power else "**Panel:** nothing changes.")
         else:
             charts.draw(
                 panel_figure(service),

@@ -37,7 +37,7 @@ def begin() -> None:
     try:
         linked = link.given_of(asked)
         if linked is not None:
-            _compared(write_case(case_from(linked)), date.today())
+            _comparison_of(linked)
     except AdvisorError as error:
         st.session_state.notice = str(error)
         return
@@ -52,7 +52,7 @@ def _demo() -> dict[str, Any]:
 
 def demo_comparison() -> Comparison:
     """The comparison that a first visitor sees; needs no session."""
-    found = _compared(write_case(case_from(_demo())), date.today())
+    found = _comparison_of(_demo())
     _ = found.conclusion
     return found
 
@@ -69,13 +69,18 @@ def _compared(text: str, today: date) -> Comparison:
         return compare(parse_case(text), today=today)
 
 
+def _comparison_of(given: dict[str, Any], today: date | None = None) -> Comparison:
+    """The comparison of answers; an error of the input if they make no case or cannot be compared."""
+    return _compared(write_case(case_from(given)), today or date.today())
+
+
 def comparison() -> Comparison:
     """The comparison of the session's case. Equal cases share one result, which nothing can change."""
     given, today = st.session_state.given, date.today()
     # Answers are replaced, never changed in place, so that the same object is the same case.
     held = st.session_state.get("compared")
     if held is None or held[0] is not given or held[1] != today:
-        held = given, today, _compared(write_case(case_from(given)), today)
+        held = given, today, _comparison_of(given, today)
         st.session_state.compared = held
     found: Comparison = held[2]
     return found
@@ -124,7 +129,7 @@ def replace(changed: dict[str, Any], *, shown_at: str) -> bool:
     if changed == st.session_state.given:
         return True
     try:
-        _compared(write_case(case_from(changed)), date.today())
+        _comparison_of(changed)
     except AdvisorError as error:
         st.session_state.refused[shown_at] = str(error)
         return False

@@ -20,7 +20,7 @@ def draw() -> None:
     heading = f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
     widgets.english_here()
     st.title(say("work.finding", title=title(chosen), verdict=heading))
-    st.markdown(chosen.house.why.replace("$", "\\$"))
+    st.markdown(widgets.plain(chosen.house.why))
     low, typical, high = chosen.installed_usd
     st.markdown(
         say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
@@ -61,7 +61,7 @@ def _jobs(chosen: Candidate) -> None:
             {
                 say("col.job"): f"{job.what}{quantity}",
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): f"{job.why}{' (assumed)' if job.is_assumed else ''}".replace("$", "\\$"),
+                say("col.why"): widgets.plain(f"{job.why}{' (assumed)' if job.is_assumed else ''}"),
                 say("col.who"): job.who,
                 say("col.permit"): say("yes") if job.needs_permit else "",
             }
@@ -110,7 +110,7 @@ def _trade(trade: TradeCheck) -> None:
     with st.expander(
         f"{widgets.SIGNS[trade.verdict]} {say(f'trade.{trade.trade}')}: {verdict}", key=f"trade_{trade.trade}"
     ):
-        st.markdown(trade.finding.replace("$", "\\$"))
+        st.markdown(widgets.plain(trade.finding))
 
 
 def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
