@@ -14,10 +14,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from advisor import __version__
-from advisor.errors import AdvisorError
+from advisor.core.errors import AdvisorError
 
 if TYPE_CHECKING:
-    from advisor.case import Case
+    from advisor.case.record import Case
     from advisor.comparison import Comparison
 
 DONE, OUR_FAULT, BAD_INPUT = 0, 1, 2
@@ -37,8 +37,13 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
     compare = commands.add_parser("compare", help="compare every candidate for one house")
-    compare.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml",
-                         help="a case file, the name of a demo house, or - to read one")  # fmt: skip
+    compare.add_argument(
+        "case",
+        nargs="?",
+        default=DEMO,
+        metavar="CASE.toml",
+        help="a case file, the name of a demo house, or - to read one",
+    )
     compare.add_argument("--json", action="store_true", help="print the whole comparison as JSON")
     compare.add_argument("--si", action="store_true", help="show amounts in SI units")
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
@@ -135,15 +140,17 @@ def _run(arguments: Sequence[str] | None) -> int:
     except KeyboardInterrupt:
         return OUR_FAULT
     except Exception as error:  # the last line of defence: a user never sees a traceback
-        print(f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.",
-              file=sys.stderr)  # fmt: skip
+        print(
+            f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.",
+            file=sys.stderr,
+        )
         return OUR_FAULT
 
 
 def _read(name: str) -> Case:
     """A case from a file, a demo's name, or standard input."""
-    from advisor import paths
-    from advisor.case_file import parse_case, read_case
+    from advisor.case.file import parse_case, read_case
+    from advisor.core import paths
 
     if name == "-":
         return parse_case(sys.stdin.buffer.read())
@@ -159,11 +166,12 @@ def _print_json(value: Any) -> None:
 
 def _tell_first_time() -> None:
     """Compiling the bench takes a while once on a machine; whoever watches should know why."""
-    from advisor import kernels
+    from advisor.bench import kernels
 
     if kernels.is_first_time and sys.stderr.isatty():
-        print("advisor: preparing the bench for the first time on this machine, about half a minute...",
-              file=sys.stderr)  # fmt: skip
+        print(
+            "advisor: preparing the bench for the first time on this machine, about half a minute...", file=sys.stderr
+        )
 
 
 def _compare(options: argparse.Namespace) -> int:
@@ -210,7 +218,7 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
     """The candidate asked for, else the recommended one, else the plain replacement."""
     import difflib
 
-    from advisor.errors import InputError
+    from advisor.core.errors import InputError
 
     known = [candidate.heater.id for candidate in comparison.candidates]
     chosen = wanted or comparison.recommended_id or comparison.like_for_like_id or known[0]
@@ -283,8 +291,8 @@ def _serve(options: argparse.Namespace) -> int:
 def _case_new(options: argparse.Namespace) -> int:
     from pathlib import Path
 
-    from advisor.case_file import starter
-    from advisor.errors import InputError
+    from advisor.case.file import starter
+    from advisor.core.errors import InputError
 
     if options.file == "-":
         print(starter(), end="")
@@ -315,15 +323,15 @@ def _case_check(options: argparse.Namespace) -> int:
 
 
 def _case_schema(_: argparse.Namespace) -> int:
-    from advisor.case_file import case_schema
+    from advisor.case.file import case_schema
 
     _print_json(case_schema())
     return DONE
 
 
 def _case_demos(_: argparse.Namespace) -> int:
-    from advisor import paths
-    from advisor.case_file import read_case
+    from advisor.case.file import read_case
+    from advisor.core import paths
 
     for path in sorted(paths.CASES.glob("*.toml")):
         print(f"{path.stem:<28} {read_case(path).name or ''}")
@@ -331,8 +339,8 @@ def _case_demos(_: argparse.Namespace) -> int:
 
 
 def _figure(options: argparse.Namespace) -> int:
-    from advisor import figures
-    from advisor.errors import InputError
+    from advisor import formulas
+    from advisor.core.errors import InputError
 
     if options.name is None:
         return _list_figures(options)
@@ -342,51 +350,72 @@ def _figure(options: argparse.Namespace) -> int:
         if not equals:
             raise InputError("figure", text, "an input is written KEY=VALUE", "for example rise_df=67")
         given[key] = value
-    working = figures.run(options.name, given)
+    working = formulas.run(options.name, given)
     if options.json:
-        _print_json({
-            "name": working.figure.name,
-            "inputs": working.inputs,
-            "result": working.result if math.isfinite(working.result) else None,
-            "unit": figures.unit_label(working.figure.suffix),
-            "source": working.figure.published.source,
-            "state": working.figure.published.state,
-        })  # fmt: skip
+        _print_json(
+            {
+                "name": working.figure.name,
+                "inputs": working.inputs,
+                "result": working.result if math.isfinite(working.result) else None,
+                "unit": formulas.unit_label(working.figure.suffix),
+                "source": working.figure.published.source,
+                "state": working.figure.published.state,
+            }
+        )
     else:
         print("\n".join(working.lines(si=options.si)))
     return DONE
 
 
 def _list_figures(options: argparse.Namespace) -> int:
-    from advisor import figures
+    from advisor import formulas
 
-    found = figures.index()
+    found = formulas.index()
     if options.json:
-        _print_json([
-            {"name": figure.name, "summary": figure.summary, "source": figure.published.source,
-             "state": figure.published.state, "inputs": [parameter.name for parameter in figure.parameters]}
-            for figure in found.values()
-        ])  # fmt: skip
+        _print_json(
+            [
+                {
+                    "name": figure.name,
+                    "summary": figure.summary,
+                    "source": figure.published.source,
+                    "state": figure.published.state,
+                    "inputs": [parameter.name for parameter in figure.parameters],
+                }
+                for figure in found.values()
+            ]
+        )
         return DONE
     for figure in found.values():
         inputs = " ".join(f"{parameter.name}=" for parameter in figure.parameters)
-        print(f"{figure.name}\n    {figure.summary}\n    {inputs}\n    {figure.published.source}"
-              f" [{figure.published.state}]")  # fmt: skip
+        print(
+            f"{figure.name}\n    {figure.summary}\n    {inputs}\n    {figure.published.source}"
+            f" [{figure.published.state}]"
+        )
     print(f"\n{len(found)} formulas. Run one: advisor figure heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
     return DONE
 
 
 def _sources(options: argparse.Namespace) -> int:
-    from advisor import tables
+    from advisor.core import tables
 
     loaded = [tables.load(name) for name in tables.names()]
     if options.json:
-        _print_json([
-            {"id": table.id, "title": table.title, "publication": table.publication, "edition": table.edition,
-             "locator": table.locator, "state": table.state, "rows": len(table), "licence": table.licence,
-             "states": _states(table)}
-            for table in loaded
-        ])  # fmt: skip
+        _print_json(
+            [
+                {
+                    "id": table.id,
+                    "title": table.title,
+                    "publication": table.publication,
+                    "edition": table.edition,
+                    "locator": table.locator,
+                    "state": table.state,
+                    "rows": len(table),
+                    "licence": table.licence,
+                    "states": _states(table),
+                }
+                for table in loaded
+            ]
+        )
         return DONE
     for table in loaded:
         print(f"{table.id} ({len(table):,} rows): {table.title}")

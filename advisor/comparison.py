@@ -13,11 +13,15 @@ from functools import cache, cached_property, partial
 
 import numpy as np
 
-from advisor.case import Assumption, Case
-from advisor.conclusion import Standing, Told, recommend, sentences, told
+from advisor.bench.household_run import Stand, capacity_on
+from advisor.bench.internals import NO_LOOP, Loop
+from advisor.case.record import Assumption, Case
+from advisor.core.errors import InputError
+from advisor.core.tables import load, names
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
+from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.demand.household import Demand, demand_of
-from advisor.errors import InputError
-from advisor.heaters.annual import (
+from advisor.heaters.annual_energy import (
     Conditions,
     Energy,
     annual_energy,
@@ -26,27 +30,23 @@ from advisor.heaters.annual import (
     parameters_of,
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
-from advisor.heaters.capacity import FALLS_SHORT, WITH_CARE, Capacity
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.evidence import Stand, capacity_on
-from advisor.heaters.inside import NO_LOOP, Loop
+from advisor.heaters.hand_sizing import FALLS_SHORT, WITH_CARE, Capacity
 from advisor.heaters.rating import label_flags
+from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.loop_trade import loop_energy
-from advisor.house.room_effect import room_energy_btu
-from advisor.house.soon import HowSoon, how_soon
+from advisor.house.lead_time import HowSoon, how_soon
+from advisor.house.water.loop_scope import loop_energy
 from advisor.house.work import HouseCheck, check_house
-from advisor.money.bids import Bid, bid_of, rebates_by_candidate
 from advisor.money.bill import bills_of
-from advisor.money.outlook import Outlook, outlook_of
+from advisor.money.candidate_costs import Bid, bid_of, rebates_by_candidate
+from advisor.money.results import Outlook, outlook_of
 from advisor.money.running_cost import EnergyPrices, RunningCost, price_suffix, running_cost
+from advisor.physics.water import heat_in_water_btu
 from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
-from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
-from advisor.tables import load, names
-from advisor.verdicts import DOES_NOT_FIT
-from advisor.water import heat_in_water_btu
+from advisor.recommendation.rule import Standing, Told, recommend, sentences, told
 
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
@@ -187,20 +187,38 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     same = like_for_like(case, [heater for heater, _ in judged])
     standings = tuple(_standing(place, candidate, same) for place, candidate in enumerate(candidates))
     outlook = outlook_of(
-        [candidate.bid for candidate in candidates], eligible=[standing.is_eligible for standing in standings],
-        like_for_like_id=same.id if same else None, economics=case.economics, usd_per_unit=prices.usd_per_unit,
-        averages=_averages(case), us_state=site.location.state, base_year=today.year,
-    )  # fmt: skip
+        [candidate.bid for candidate in candidates],
+        eligible=[standing.is_eligible for standing in standings],
+        like_for_like_id=same.id if same else None,
+        economics=case.economics,
+        usd_per_unit=prices.usd_per_unit,
+        averages=_averages(case),
+        us_state=site.location.state,
+        base_year=today.year,
+    )
     assumed = (
-        *case.assumed(), *space_assumed, *demand.assumptions, *_site_assumptions(case, site),
+        *case.assumed(),
+        *space_assumed,
+        *demand.assumptions,
+        *_site_assumptions(case, site),
         *_money_assumptions(case, outlook),
-    )  # fmt: skip
+    )
     return Comparison(
-        case=case, assumed=assumed, site=site, demand=demand, facts=facts, install_date=install_date,
-        prices=prices, candidates=candidates, like_for_like_id=same.id if same else None,
-        recommended_id=recommend(standings, outlook), outlook=outlook, standings=standings,
-        cautions=_cautions(case, site, demand, candidates), stand=stand,
-    )  # fmt: skip
+        case=case,
+        assumed=assumed,
+        site=site,
+        demand=demand,
+        facts=facts,
+        install_date=install_date,
+        prices=prices,
+        candidates=candidates,
+        like_for_like_id=same.id if same else None,
+        recommended_id=recommend(standings, outlook),
+        outlook=outlook,
+        standings=standings,
+        cautions=_cautions(case, site, demand, candidates),
+        stand=stand,
+    )
 
 
 def _site(case: Case, today: date) -> tuple[Site, tuple[Assumption, ...]]:
@@ -271,9 +289,10 @@ def _averages(case: Case) -> list[str]:
     """Fuels whose price is a state's average because nobody gave the household's own."""
     told = {tariff.fuel for tariff in case.tariffs}
     return [
-        fuel for fuel in (*_SOLD_BY, "electricity")
+        fuel
+        for fuel in (*_SOLD_BY, "electricity")
         if fuel not in told and getattr(case.prices, f"{fuel}_{price_suffix(fuel)}") is None
-    ]  # fmt: skip
+    ]
 
 
 @cache
@@ -330,9 +349,15 @@ def _stand(facts: HouseFacts, site: Site, demand: Demand) -> Stand:
         share = loop.heat_btu_per_yr / (loop.loss_btuh * 8760)
         on_bench = Loop(_LOOP_GPM, loop.loss_btuh / warmer_df, on_min=60 * share)
     return Stand(
-        set_point_f, site.mains.by_month_f, site.heater_air_by_month_f, site.altitude_input_frac,
-        facts.case.household.use_temperature_f, demand, HUMIDITY_FRAC, on_bench,
-    )  # fmt: skip
+        set_point_f,
+        site.mains.by_month_f,
+        site.heater_air_by_month_f,
+        site.altitude_input_frac,
+        facts.case.household.use_temperature_f,
+        demand,
+        HUMIDITY_FRAC,
+        on_bench,
+    )
 
 
 def _quotes(case: Case, known: set[str]) -> dict[str, float]:
@@ -347,30 +372,54 @@ def _quotes(case: Case, known: set[str]) -> dict[str, float]:
 
 
 def _candidate(
-    heater: Heater, capacity: Capacity, facts: HouseFacts, site: Site, conditions: Conditions, prices: EnergyPrices,
-    quotes: dict[str, float], rebates: dict[str, float], install_date: date,
-) -> Candidate:  # fmt: skip
+    heater: Heater,
+    capacity: Capacity,
+    facts: HouseFacts,
+    site: Site,
+    conditions: Conditions,
+    prices: EnergyPrices,
+    quotes: dict[str, float],
+    rebates: dict[str, float],
+    install_date: date,
+) -> Candidate:
     case = facts.case
     energy = annual_energy(heater, conditions)
     heating_fuel = case.house.heating_fuel or ("natural_gas" if "natural_gas" in case.house.fuels else case.failed.fuel)
     room = room_energy_btu(
-        energy.room_heat_btu, facts.heater_space, site.location.air_by_month_f,
-        heating_fuel=heating_fuel, heating_efficiency_frac=case.house.heating_efficiency_frac,
-    )  # fmt: skip
+        energy.room_heat_btu,
+        facts.heater_space,
+        site.location.air_by_month_f,
+        heating_fuel=heating_fuel,
+        heating_efficiency_frac=case.house.heating_efficiency_frac,
+    )
     account_fuel, fixed_months = _account(heater, case, prices)
     cost = running_cost(
-        heater.fuel, energy.fuel_btu, energy.electricity_kwh, prices,
-        room_btu_by_fuel=room, account_fuel=account_fuel, fixed_months=fixed_months,
+        heater.fuel,
+        energy.fuel_btu,
+        energy.electricity_kwh,
+        prices,
+        room_btu_by_fuel=room,
+        account_fuel=account_fuel,
+        fixed_months=fixed_months,
         timer_frac=case.economics.heat_pump_timer_frac if heater.is_heat_pump else 0.0,
-    )  # fmt: skip
+    )
     use = _use(heater, energy, prices)
     house = check_house(heater, facts, use)
     tank_loss = 24 * use.loss_btuh_per_df * heater.n_units * (conditions.set_point_f - np.asarray(conditions.air_f))
     bid = bid_of(
-        heater, energy, cost, prices, base=house.base, work=house.work, quote_usd=quotes.get(heater.id),
-        rebate_usd=rebates.get(heater.id, 0.0), economics=case.economics, hardness_gpg=case.water.hardness_gpg,
-        standing_btu_per_day=tank_loss, loop_btu_per_day=conditions.loop_btu_per_day,
-    )  # fmt: skip
+        heater,
+        energy,
+        cost,
+        prices,
+        base=house.base,
+        work=house.work,
+        quote_usd=quotes.get(heater.id),
+        rebate_usd=rebates.get(heater.id, 0.0),
+        economics=case.economics,
+        hardness_gpg=case.water.hardness_gpg,
+        standing_btu_per_day=tank_loss,
+        loop_btu_per_day=conditions.loop_btu_per_day,
+    )
     return Candidate(
         heater=heater,
         energy=energy,

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor.case_file import case_from
+from advisor.case.file import case_from
 from advisor.heaters.catalogue import by_id
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.work import check_house

@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 
-from advisor.case import Assumption
-from advisor.errors import InputError
-from advisor.formula import published
-from advisor.quantities import MIN_PER_H
-from advisor.tables import load
-from advisor.water import hot_share_frac
+from advisor.case.record import Assumption
+from advisor.core.errors import InputError
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.units import MIN_PER_H
+from advisor.physics.water import hot_share_frac
 
 #: Showers a person takes in a day (Residential End Uses of Water, version 2, 2016; seen second-hand).
 SHOWERS_PER_PERSON_DAY = 0.69

@@ -13,10 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
-from advisor.formula import published
-from advisor.tables import load
-from advisor.water import hot_share_frac
+from advisor.core.errors import InputError
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.physics.water import hot_share_frac
 
 #: Temperature at the skin in the reference home (ANSI/RESNET/ICC 301; from memory, unverified).
 USE_F = 105.0

@@ -13,8 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
-from advisor.tables import load
+from advisor.core.errors import InputError
+from advisor.core.tables import load
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 DAY_MIN = 1440.0
@@ -129,14 +129,16 @@ def morning(uses: Iterable[Sequence[Any]]) -> Draws:
     for name, start, minutes, flow, use in rows:
         if not float(start) >= 0 or not float(minutes) > 0 or not 0 < float(flow) <= 50:
             raise InputError(
-                f"use {name}", None, f"it starts at {start} min, runs {minutes} min at {flow} gpm",
+                f"use {name}",
+                None,
+                f"it starts at {start} min, runs {minutes} min at {flow} gpm",
                 "give a start from 0 and a length and flow above 0",
-            )  # fmt: skip
+            )
         if use is not None and not float(use) > 60:
             raise InputError(f"use {name}", use, "this is not a temperature of hot water", "give about 105")
-    columns = np.array([
-        (start, minutes, flow, np.inf if use is None else use) for _, start, minutes, flow, use in rows
-    ], dtype=float).reshape(-1, 4)  # fmt: skip
+    columns = np.array(
+        [(start, minutes, flow, np.inf if use is None else use) for _, start, minutes, flow, use in rows], dtype=float
+    ).reshape(-1, 4)
     start, minutes, flow, use_f = columns.T
     return Draws(start, minutes, flow, use_f, tuple(str(row[0]) for row in rows))
 

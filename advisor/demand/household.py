@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from advisor.case import Assumption
+from advisor.case.record import Assumption
+from advisor.core.errors import InputError
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
-from advisor.errors import InputError
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 DAYS_BY_MONTH.flags.writeable = False

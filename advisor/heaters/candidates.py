@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from advisor.case import Case, Label
-from advisor.errors import InputError
-from advisor.heaters.capacity import FALLS_SHORT, Capacity
+from advisor.case.record import Case, Label
+from advisor.core.errors import InputError
 from advisor.heaters.catalogue import STORAGE, TECHNOLOGY_TITLES, Heater, catalogue
+from advisor.heaters.hand_sizing import FALLS_SHORT, Capacity
 from advisor.heaters.rating import draw_pattern_of
 
 MOST_UNITS = 3
@@ -41,8 +41,12 @@ def heater_from_label(label: Label, number: int) -> Heater:
     field = f"heaters.{number}"
     allowed = _FUELS.get(label.technology, {"natural_gas", "propane"})
     if label.fuel not in allowed:
-        raise InputError(f"{field}.fuel", label.fuel, f"a {TECHNOLOGY_TITLES[label.technology]} does not burn it",
-                         f"write {' or '.join(sorted(allowed))}")  # fmt: skip
+        raise InputError(
+            f"{field}.fuel",
+            label.fuel,
+            f"a {TECHNOLOGY_TITLES[label.technology]} does not burn it",
+            f"write {' or '.join(sorted(allowed))}",
+        )
     is_storage = label.technology in STORAGE
     needed = ["fhr_gal", "rated_volume_gal"] if is_storage else ["max_gpm"]
     needed.append("input_kw" if label.fuel == "electricity" else "input_btuh")

@@ -5,13 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from functools import cache
 
-from advisor.quantities import BTU_PER_KWH
-from advisor.tables import load
+from advisor.core.tables import load
+from advisor.core.units import BTU_PER_KWH
 
-STORAGE = frozenset({
-    "gas_storage_atmospheric", "gas_storage_power_vent", "gas_storage_condensing",
-    "electric_storage_resistance", "heat_pump_storage_240v", "heat_pump_storage_120v", "oil_storage",
-})  # fmt: skip
+STORAGE = frozenset(
+    {
+        "gas_storage_atmospheric",
+        "gas_storage_power_vent",
+        "gas_storage_condensing",
+        "electric_storage_resistance",
+        "heat_pump_storage_240v",
+        "heat_pump_storage_120v",
+        "oil_storage",
+    }
+)
 HEAT_PUMP = frozenset({"heat_pump_storage_240v", "heat_pump_storage_120v"})
 CONDENSING = frozenset({"gas_storage_condensing", "gas_tankless_condensing"})
 TECHNOLOGY_TITLES = {

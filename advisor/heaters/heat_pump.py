@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor.formula import published
-from advisor.quantities import BTU_PER_KWH
+from advisor.core.published import published
+from advisor.core.units import BTU_PER_KWH
 
 # Coefficients of 1, x, x², y, y², xy; x the wet bulb of the intake air and y the water, both °C.
 _CAPACITY = (0.563, 0.0437, 0.000039, 0.0055, -0.000148, -0.000145)
@@ -79,8 +79,12 @@ def relative_cop_dimensionless(wet_bulb_f: Any, water_f: Any) -> Any:
     return _biquadratic(_COP, wet_bulb_f, water_f)
 
 
-@published("Energy balance: water gets what the air gives and the compressor uses", state="computed",
-           heat_btu=4_500.0, electricity_kwh=0.4)  # fmt: skip
+@published(
+    "Energy balance: water gets what the air gives and the compressor uses",
+    state="computed",
+    heat_btu=4_500.0,
+    electricity_kwh=0.4,
+)
 def heat_from_air_btu(heat_btu: Any, electricity_kwh: Any) -> Any:
     """Heat that the compressor takes from the room.
 

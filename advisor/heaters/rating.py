@@ -14,11 +14,11 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
-from advisor.formula import published
+from advisor.core.errors import InputError
+from advisor.core.published import published
+from advisor.core.tables import Table, load
 from advisor.heaters.catalogue import Heater
-from advisor.tables import Table, load
-from advisor.water import TEST_BTU_PER_GAL_DF
+from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 TEST_RISE_DF = 67.0
 TEST_TANK_MINUS_AIR_DF = 57.5
@@ -204,8 +204,12 @@ def input_side_loss_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh:
     return inverse / (TEST_TANK_MINUS_AIR_DF * (24 / heat - 1 / (recovery_frac * np.asarray(power_btuh))))
 
 
-@published("Energy balance of an immersed element: all its heat enters the water", state="computed",
-           rating_uef=0.92, daily_gal=55.0)  # fmt: skip
+@published(
+    "Energy balance of an immersed element: all its heat enters the water",
+    state="computed",
+    rating_uef=0.92,
+    daily_gal=55.0,
+)
 def resistance_loss_btuh_per_df(rating_uef: Any, daily_gal: Any) -> Any:
     """Standby loss of an electric resistance tank from its label, with a conversion efficiency of 1.
 
@@ -227,8 +231,13 @@ def resistance_loss_btuh_per_df(rating_uef: Any, daily_gal: Any) -> Any:
     return pattern_heat_btu_per_day(daily_gal) * (1 / np.asarray(rating_uef) - 1) / (24 * TEST_TANK_MINUS_AIR_DF)
 
 
-@published("Energy balance of a heat pump tank on its test day", state="computed", rating_uef=3.5,
-           loss_btuh_per_df=1.9, daily_gal=55.0)  # fmt: skip
+@published(
+    "Energy balance of a heat pump tank on its test day",
+    state="computed",
+    rating_uef=3.5,
+    loss_btuh_per_df=1.9,
+    daily_gal=55.0,
+)
 def rated_cop(rating_uef: Any, loss_btuh_per_df: Any, daily_gal: Any) -> Any:
     """Mean coefficient of performance on the test day (67.5 °F air, 50 % humidity), standby loss taken out.
 
@@ -333,10 +342,12 @@ def minimum_rating(
     in_volume = np.where(table["volume_lower_excluded"] == "yes", volume_gal > lower, volume_gal >= lower)
     below = np.where(table["volume_upper_excluded"] == "yes", volume_gal < upper, volume_gal <= upper)
     in_volume = (np.isnan(lower) | in_volume) & (np.isnan(upper) | below)
-    dated = np.array([
-        (start is None or start <= made_on) and (end is None or made_on <= end)
-        for start, end in zip(table["effective_from"], table["effective_to"], strict=True)
-    ])  # fmt: skip
+    dated = np.array(
+        [
+            (start is None or start <= made_on) and (end is None or made_on <= end)
+            for start, end in zip(table["effective_from"], table["effective_to"], strict=True)
+        ]
+    )
     pattern_fits = (table["draw_pattern"] == pattern) | (table["draw_pattern"] == "any")
     fits_input = _within(table, "btuh", input_btuh) & _within(table, "kw", input_kw)
     fits = (

@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.formula import published
-from advisor.guard import between, positive
-from advisor.quantities import MIN_PER_H
-from advisor.tables import load
-from advisor.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.units import MIN_PER_H
+from advisor.core.validation import between, positive
+from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 
 DIALS_FT3 = (0.5, 1.0, 2.0)
 #: Allowance on a timed dial and on amperes (common practice, no published source).
@@ -32,9 +32,12 @@ _WRITTEN: _Range = (None, None, None)
 
 
 @published(
-    "Definition of heat input", state="computed",
-    dial_ft3=2.0, input_btuh=180_000.0, heating_value_btu_per_ft3=1036.0,
-)  # fmt: skip
+    "Definition of heat input",
+    state="computed",
+    dial_ft3=2.0,
+    input_btuh=180_000.0,
+    heating_value_btu_per_ft3=1036.0,
+)
 def dial_turn_s(dial_ft3: Any, input_btuh: Any, heating_value_btu_per_ft3: Any) -> Any:
     """Time of one turn of the meter's test dial with nothing else burning.
 
@@ -56,9 +59,12 @@ def dial_turn_s(dial_ft3: Any, input_btuh: Any, heating_value_btu_per_ft3: Any) 
 
 
 @published(
-    "Definition of heat input", state="computed",
-    dial_ft3=2.0, turn_s=41.4, heating_value_btu_per_ft3=1036.0,
-)  # fmt: skip
+    "Definition of heat input",
+    state="computed",
+    dial_ft3=2.0,
+    turn_s=41.4,
+    heating_value_btu_per_ft3=1036.0,
+)
 def clocked_input_btuh(dial_ft3: Any, turn_s: Any, heating_value_btu_per_ft3: Any) -> Any:
     """Heat input from a timed turn of the test dial.
 

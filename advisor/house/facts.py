@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.case import Case
-from advisor.case_house import Drain, Electrical, Gas, Vent, Water
+from advisor.case.house import Drain, Electrical, Gas, Vent, Water
+from advisor.case.record import Case
 from advisor.heaters.catalogue import Heater
 
 #: Flues that lift the exhaust by its own warmth.

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater, catalogue
-from advisor.tables import load
 
 
 @dataclass(frozen=True)
@@ -141,9 +141,19 @@ def item(job: str, why: str, *, quantity: float = 1.0, assumed: bool = False, ma
     cost, trade = _costs()[job], _jobs()[job]
     low, typical, high = (usd * quantity for usd in price(job))
     return WorkItem(
-        job, cost["description"], quantity, cost["unit"], 0.0 if may_be_spared else low, typical, high,
-        why, trade["who"], trade["needs_permit"] == "yes", trade["is_electrical"] == "yes", assumed or may_be_spared,
-    )  # fmt: skip
+        job,
+        cost["description"],
+        quantity,
+        cost["unit"],
+        0.0 if may_be_spared else low,
+        typical,
+        high,
+        why,
+        trade["who"],
+        trade["needs_permit"] == "yes",
+        trade["is_electrical"] == "yes",
+        assumed or may_be_spared,
+    )
 
 
 def base_item(heater: Heater) -> WorkItem:
@@ -156,6 +166,16 @@ def base_item(heater: Heater) -> WorkItem:
     cost = _costs()[f"base-{plain_id}"]
     low, typical, high = (usd * heater.n_units for usd in price(f"base-{plain_id}"))
     return WorkItem(
-        f"base-{plain_id}", cost["description"], heater.n_units, cost["unit"], low, typical, high,
-        "heater, fittings and plain installation", "licensed plumber", True, False, False,
-    )  # fmt: skip
+        f"base-{plain_id}",
+        cost["description"],
+        heater.n_units,
+        cost["unit"],
+        low,
+        typical,
+        high,
+        "heater, fittings and plain installation",
+        "licensed plumber",
+        True,
+        False,
+        False,
+    )

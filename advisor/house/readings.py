@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
-from advisor.house.drain_trade import condensate_of
+from advisor.house.condensate.scope import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts, output_efficiency_frac
-from advisor.house.gas_trade import HEATER, gas_system
+from advisor.house.gas.scope import HEATER, gas_system
 
 
 def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Reading, ...]:

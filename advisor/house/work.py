@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
-from advisor.house.air_trade import check_air
-from advisor.house.drain_trade import check_condensate
+from advisor.house.air.scope import check_air
+from advisor.house.condensate.scope import check_condensate
+from advisor.house.electrical.scope import check_power
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.gas_trade import check_gas
+from advisor.house.gas.scope import check_gas
 from advisor.house.items import TradeCheck, WorkItem, base_item, item
-from advisor.house.loop_trade import check_loop
-from advisor.house.power_trade import check_power
-from advisor.house.room_trade import check_room
-from advisor.house.vent_trade import check_vent
-from advisor.house.water_trade import check_water
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.space.scope import check_room
+from advisor.house.vent.scope import check_vent
+from advisor.house.water.loop_scope import check_loop
+from advisor.house.water.scope import check_water
 
 #: Small jobs that come with any replacement: they are priced, but a house that needs only these fits as it is.
 USUAL_JOBS = frozenset({"permit", "permit-electrical", "vent-connector", "gas-trap-and-valve", "isolation-valves"})

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from advisor import tables
-from advisor.case import Case
-from advisor.case_money import FuelTariff, TariffSeason
-from advisor.errors import InputError
+from advisor.case.money import FuelTariff, TariffSeason
+from advisor.case.record import Case
+from advisor.core import tables
+from advisor.core.errors import InputError
 from advisor.money.tariffs import (
     BlockRate,
     FlatRate,

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor import tables
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core import tables
+from advisor.core.errors import InputError, OutOfRangeError
 
 FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
 #: Scenario to its plain name.

@@ -11,8 +11,8 @@ from datetime import date
 
 import numpy as np
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
-from advisor.present_value import (
+from advisor.core.errors import InputError
+from advisor.physics.present_value import (
     adjusted_return_frac,
     indexed_present_value_yr,
     real_rate_frac,

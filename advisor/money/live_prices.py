@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote_plus
 
-from advisor.errors import AdvisorError, InputError
+from advisor.core.errors import AdvisorError, InputError
 
 #: Where the open data service answers; the only place that names it.
 API_BASE = "https://api.eia.gov/v2"

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.money.bill import Bill
-from advisor.quantities import BTU_PER_THERM, UNITS
 
 _SUFFIX = {
     "natural_gas": "usd_per_therm",

@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 
 #: Fuel to the unit it is billed in.
 FUEL_UNITS = {"natural_gas": "therm", "electricity": "kWh", "propane": "gal", "heating_oil": "gal"}

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from advisor import tables
-from advisor.errors import InputError
-from advisor.formula import published
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.published import published
 
 #: Assumed: the rooms, all year.
 INDOOR_F = 70.0

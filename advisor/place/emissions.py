@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from advisor import tables
-from advisor.errors import InputError
-from advisor.formula import published
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.published import published
 
 #: Assumed: a subregion with fewer of a state's people is left out of the state's range.
 _SMALL_SHARE_FRAC = 0.05

@@ -17,8 +17,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from advisor import tables
-from advisor.errors import InputError, UnsupportedCaseError
+from advisor.core import tables
+from advisor.core.errors import InputError, UnsupportedCaseError
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 EARTH_RADIUS_MI = 3958.8

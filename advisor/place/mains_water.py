@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor.errors import InputError
-from advisor.formula import published
+from advisor.core.errors import InputError
+from advisor.core.published import published
 
 _PAPER = (
     "Burch and Christensen, Towards Development of an Algorithm for Mains Water Temperature, "
@@ -21,10 +21,14 @@ _PAPER = (
 )
 #: The middle day of each month, for which a month's value is taken.
 MID_MONTH_DAY = np.array([15, 45, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349], dtype=float)
-MONTH_NAMES = (
-    ("January", "February", "March", "April", "May", "June")
-    + ("July", "August", "September", "October", "November", "December")
-)  # fmt: skip
+MONTH_NAMES = ("January", "February", "March", "April", "May", "June") + (
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 #: Flowing water does not freeze; the formula knows no such limit.
 FLOOR_F = 33.0
 #: Below this, before the floor, the place is colder than those the formula was fitted to.

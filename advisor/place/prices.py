@@ -8,8 +8,8 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 
 FUELS = ("electricity", "natural_gas", "propane", "heating_oil")
 #: Assumed: after a year and a half a price has seen another winter.

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from advisor.comparison import Candidate, Comparison, sources_used
-from advisor.conclusion import rival_of
-from advisor.heaters.capacity import Evidence
+from advisor.core.units import BTU_PER_THERM
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.hand_sizing import Evidence
 from advisor.house.items import TradeCheck, WorkItem
-from advisor.money.outlook import Band, Outlook
-from advisor.money.what_if import drivers, price_map, turns
-from advisor.quantities import BTU_PER_THERM
+from advisor.money.results import Band, Outlook
+from advisor.money.sensitivity import drivers, price_map, turns
+from advisor.recommendation.rule import rival_of
 
 
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
@@ -82,8 +82,14 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
         "annual_gal": round(demand.annual_gal),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [
-            {"name": use.name, "mixed_gpm": _plain(use.mixed_gpm), "duration_min": _plain(use.duration_min),
-             "use_f": _plain(use.use_f), "count": _plain(use.count), "together": _plain(use.together)}
+            {
+                "name": use.name,
+                "mixed_gpm": _plain(use.mixed_gpm),
+                "duration_min": _plain(use.duration_min),
+                "use_f": _plain(use.use_f),
+                "count": _plain(use.count),
+                "together": _plain(use.together),
+            }
             for use in demand.busy_hour_uses
         ],
         "simultaneous_gpm": round(demand.simultaneous_gpm, 2),
@@ -96,7 +102,7 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
             "state": demand.worksheet.state,
         },
         "second_opinion_gpd": round(demand.second_opinion_gpd, 1),
-    }  # fmt: skip
+    }
 
 
 def _candidate(candidate: Candidate) -> dict[str, Any]:
@@ -114,7 +120,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             **dict.fromkeys(("therm_per_yr", "kwh_per_yr", "propane_gal_per_yr", "oil_gal_per_yr"), 0.0),
             **{key: round(value, 1) for key, value in cost.use_per_yr.items()},
             "label_therm_per_yr": round(candidate.label_btu_per_yr / BTU_PER_THERM, 1),
-            "in_place_therm_per_yr": None if candidate.in_place is None
+            "in_place_therm_per_yr": None
+            if candidate.in_place is None
             else round(candidate.in_place[0] / BTU_PER_THERM, 1),
             "in_place_source": None if candidate.in_place is None else candidate.in_place[1],
             "room_usd_per_yr": round(cost.room_usd_per_yr, 2),
@@ -151,7 +158,7 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "trades": [_trade(trade) for trade in candidate.house.trades],
             "assumed": list(candidate.house.assumed),
         },
-    }  # fmt: skip
+    }
 
 
 def evidence_dict(evidence: Evidence) -> dict[str, Any]:
@@ -239,18 +246,25 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
         turn = turns(outlook.candidates, outlook.market, first.place, rival.place)
         found["turns"] = {
             "prices": [
-                {"fuel": price.fuel, "now_usd_per_unit": round(price.now_usd_per_unit, 4),
-                 "turn_usd_per_unit": round(price.turn_usd_per_unit, 4), "wins_above": price.wins_above}
+                {
+                    "fuel": price.fuel,
+                    "now_usd_per_unit": round(price.now_usd_per_unit, 4),
+                    "turn_usd_per_unit": round(price.turn_usd_per_unit, 4),
+                    "wins_above": price.wins_above,
+                }
                 for price in turn.prices
             ],
             "quote_now_usd": round(turn.quote_now_usd, 2),
             "quote_turn_usd": _rounded(turn.quote_turn_usd),
-        }  # fmt: skip
+        }
         found["drivers"] = [
-            {"name": driver.name, "saving_usd": [round(end, 2) for end in driver.saving_usd],
-             "turns_the_answer": driver.turns_the_answer}
+            {
+                "name": driver.name,
+                "saving_usd": [round(end, 2) for end in driver.saving_usd],
+                "turns_the_answer": driver.turns_the_answer,
+            }
             for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place)
-        ]  # fmt: skip
+        ]
     gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel != "electricity"), None)
     if gas_fuel is not None and outlook.eligible_places:
         drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, gas_fuel)
@@ -292,12 +306,18 @@ def _trade(trade: TradeCheck) -> dict[str, Any]:
         "verdict": trade.verdict,
         "finding": trade.finding,
         "ways_out": [
-            {"title": way.title, "kind": way.kind, "low_usd": round(way.low_usd, 2),
-             "typical_usd": round(way.typical_usd, 2), "high_usd": round(way.high_usd, 2), "notes": list(way.notes),
-             "instead_of": list(way.instead_of)}
+            {
+                "title": way.title,
+                "kind": way.kind,
+                "low_usd": round(way.low_usd, 2),
+                "typical_usd": round(way.typical_usd, 2),
+                "high_usd": round(way.high_usd, 2),
+                "notes": list(way.notes),
+                "instead_of": list(way.instead_of),
+            }
             for way in trade.ways_out
         ],
-    }  # fmt: skip
+    }
 
 
 def _job(job: WorkItem) -> dict[str, Any]:

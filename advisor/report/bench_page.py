@@ -9,7 +9,7 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.report.bench_results import (
     BenchReport,
     OnBench,
@@ -30,19 +30,35 @@ th{text-align:left;vertical-align:bottom}td{white-space:nowrap}td.t{white-space:
 _LEGEND = {"orientation": "h", "y": 1.02, "yanchor": "bottom", "x": 1, "xanchor": "right"}
 #: Heads of the tables: the keys of the same numbers in JSON, in words.
 _HEADS = {
-    "id": "heater", "name": "use",
-    "fhr_label_gal": "first-hour rating, label, gal", "fhr_bench_gal": "on the bench, gal",
-    "max_gpm_label": "maximum flow, label, gpm", "max_gpm_bench": "on the bench, gpm",
-    "uef_label": "UEF, label", "uef_bench": "UEF, on the bench", "cannot_meet": "why it cannot be met",
-    "start_min": "starts at minute", "duration_min": "lasts, min", "mixed_gpm": "flow at the tap, gpm",
-    "use_f": "wanted, °F", "minutes_short": "minutes short", "lowest_f": "coldest, °F", "noticed": "noticed",
-    "lit": "started it", "short_mornings": "mornings that run short", "events": "draws",
-    "unlit_events": "draws that never start it", "starts_per_day": "starts a day",
-    "backup_share_frac": "share of heat from elements", "energy_btu_per_yr": "energy on the bench, Btu/yr",
-    "quoted_btu_per_yr": "energy quoted, Btu/yr", "over_quoted_frac": "bench over quoted, less 1",
-    "fuel_btu_per_yr": "fuel, Btu/yr", "electricity_kwh_per_yr": "electricity, kWh/yr",
+    "id": "heater",
+    "name": "use",
+    "fhr_label_gal": "first-hour rating, label, gal",
+    "fhr_bench_gal": "on the bench, gal",
+    "max_gpm_label": "maximum flow, label, gpm",
+    "max_gpm_bench": "on the bench, gpm",
+    "uef_label": "UEF, label",
+    "uef_bench": "UEF, on the bench",
+    "cannot_meet": "why it cannot be met",
+    "start_min": "starts at minute",
+    "duration_min": "lasts, min",
+    "mixed_gpm": "flow at the tap, gpm",
+    "use_f": "wanted, °F",
+    "minutes_short": "minutes short",
+    "lowest_f": "coldest, °F",
+    "noticed": "noticed",
+    "lit": "started it",
+    "short_mornings": "mornings that run short",
+    "events": "draws",
+    "unlit_events": "draws that never start it",
+    "starts_per_day": "starts a day",
+    "backup_share_frac": "share of heat from elements",
+    "energy_btu_per_yr": "energy on the bench, Btu/yr",
+    "quoted_btu_per_yr": "energy quoted, Btu/yr",
+    "over_quoted_frac": "bench over quoted, less 1",
+    "fuel_btu_per_yr": "fuel, Btu/yr",
+    "electricity_kwh_per_yr": "electricity, kWh/yr",
     "heat_btu_per_yr": "heat delivered, Btu/yr",
-}  # fmt: skip
+}
 
 
 def write_page(report: BenchReport, file: str) -> None:
@@ -130,9 +146,15 @@ def _figure(title: str, x: str, y: str, **more: Any) -> Any:
 
     figure = go.Figure()
     figure.update_layout(
-        title={"text": _folded(title), "font": {"size": 15}}, xaxis_title=x, yaxis_title=y, template="plotly_white",
-        margin={"t": 120}, height=480, legend=_LEGEND, **more,
-    )  # fmt: skip
+        title={"text": _folded(title), "font": {"size": 15}},
+        xaxis_title=x,
+        yaxis_title=y,
+        template="plotly_white",
+        margin={"t": 120},
+        height=480,
+        legend=_LEGEND,
+        **more,
+    )
     return figure
 
 
@@ -150,10 +172,16 @@ def _labels_figure(report: BenchReport) -> Any:
         for item in report.retests
     }
     figure = _figure(labels_finding(report.retests), "Heater", "Bench less label, %")
-    figure.add_bar(name="first-hour rating or maximum flow", x=list(shares),
-                   y=[round(100 * (share - 1), 3) for share in shares.values()])  # fmt: skip
-    figure.add_bar(name="uniform energy factor", x=[item.heater_id for item in report.retests],
-                   y=[round(100 * (item.uef_bench / item.uef_label - 1), 3) for item in report.retests])  # fmt: skip
+    figure.add_bar(
+        name="first-hour rating or maximum flow",
+        x=list(shares),
+        y=[round(100 * (share - 1), 3) for share in shares.values()],
+    )
+    figure.add_bar(
+        name="uniform energy factor",
+        x=[item.heater_id for item in report.retests],
+        y=[round(100 * (item.uef_bench / item.uef_label - 1), 3) for item in report.retests],
+    )
     return figure
 
 

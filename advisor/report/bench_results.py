@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.bench.calibration import Retest, run_again
+from advisor.bench.morning import MorningResult, YearResult
 from advisor.comparison import Candidate, Comparison
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM, show
 from advisor.heaters.catalogue import catalogue
-from advisor.heaters.fitting import Retest, run_again
-from advisor.heaters.morning import MorningResult, YearResult
-from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM, show
 from advisor.report.as_json import evidence_dict
 
 _WIDTH = 100
@@ -129,8 +129,10 @@ def bench_dict(report: BenchReport) -> dict[str, Any]:
     return {
         "retest": [retest_dict(item) for item in report.retests],
         "worst": {
-            "capacity_id": worst, "capacity_over_label_frac": round(off, 4),
-            "uef_id": worst_uef, "uef_over_label": round(uef_off, 4),
+            "capacity_id": worst,
+            "capacity_over_label_frac": round(off, 4),
+            "uef_id": worst_uef,
+            "uef_over_label": round(uef_off, 4),
         },
         "busy_morning": busy_morning_rows(report.comparison),
         "morning": [
@@ -141,19 +143,24 @@ def bench_dict(report: BenchReport) -> dict[str, Any]:
                 "deliverable": round(run.candidate.capacity.deliverable, 2),
                 "needed": round(run.candidate.capacity.needed, 2),
                 "unit": run.candidate.capacity.unit,
-                "bench": None if run.candidate.capacity.evidence is None
+                "bench": None
+                if run.candidate.capacity.evidence is None
                 else evidence_dict(run.candidate.capacity.evidence),
                 "uses": [
-                    {"name": use.name, "minutes_short": round(use.minutes_short, 2),
-                     "lowest_f": None if np.isnan(use.lowest_f) else round(use.lowest_f, 1), "noticed": use.noticed,
-                     "lit": use.lit}
+                    {
+                        "name": use.name,
+                        "minutes_short": round(use.minutes_short, 2),
+                        "lowest_f": None if np.isnan(use.lowest_f) else round(use.lowest_f, 1),
+                        "noticed": use.noticed,
+                        "lit": use.lit,
+                    }
                     for use in run.morning.uses
                 ],
             }
             for run in report.runs
         ],
         "year": [{"id": run.candidate.heater.id, **_year_dict(run)} for run in report.runs],
-    }  # fmt: skip
+    }
 
 
 def retest_dict(item: Retest) -> dict[str, Any]:
@@ -174,11 +181,15 @@ def busy_morning_rows(comparison: Comparison) -> list[dict[str, Any]]:
     """Who starts when."""
     draws = comparison.stand.draws
     return [
-        {"name": draws.name[i], "start_min": round(float(draws.start_min[i]), 2),
-         "duration_min": round(float(draws.minutes[i]), 2), "mixed_gpm": round(float(draws.flow_gpm[i]), 3),
-         "use_f": round(float(draws.use_f[i]), 1)}
+        {
+            "name": draws.name[i],
+            "start_min": round(float(draws.start_min[i]), 2),
+            "duration_min": round(float(draws.minutes[i]), 2),
+            "mixed_gpm": round(float(draws.flow_gpm[i]), 3),
+            "use_f": round(float(draws.use_f[i]), 1),
+        }
         for i in range(len(draws))
-    ]  # fmt: skip
+    ]
 
 
 def _year_dict(run: OnBench) -> dict[str, Any]:
@@ -249,8 +260,13 @@ def _one(run: OnBench, si: bool) -> str:
     lines = [f"{heater.title} ({heater.id}): {capacity.verdict}", _wrap(capacity.why, "  ")]
     if found is not None:
         low, high = (show(value, "f", si=si, digits=0) for value in (found.outlet_low_f, found.outlet_high_f))
-        lines.append(_wrap(f"Its outlet ran from {low} to {high}; it came on"
-                           f" {found.starts} {'time' if found.starts == 1 else 'times'}.", "  "))  # fmt: skip
+        lines.append(
+            _wrap(
+                f"Its outlet ran from {low} to {high}; it came on"
+                f" {found.starts} {'time' if found.starts == 1 else 'times'}.",
+                "  ",
+            )
+        )
         if found.pause_coldest_f is not None and found.pause_seconds_cold is not None:
             cold = show(found.pause_coldest_f, "f", si=si, digits=0)
             for_long = (
@@ -258,8 +274,13 @@ def _one(run: OnBench, si: bool) -> str:
             )
             lines.append(_wrap(f"After a pause of three minutes the next shower dips to {cold}: {for_long}.", "  "))
     mornings = f"{year.short_mornings} morning{'s' * (year.short_mornings != 1)}"
-    lines.append(_wrap(f"In a year of random draws {mornings} run short; it comes on {year.starts_per_day:.0f} times a"
-                       f" day.{_unlit(year)}{_backup(run)}", "  "))  # fmt: skip
+    lines.append(
+        _wrap(
+            f"In a year of random draws {mornings} run short; it comes on {year.starts_per_day:.0f} times a"
+            f" day.{_unlit(year)}{_backup(run)}",
+            "  ",
+        )
+    )
     per, suffix = (BTU_PER_THERM, "therm") if heater.burns_fuel else (BTU_PER_KWH, "kwh")
     both = (year.energy_btu, run.quoted_btu_per_yr)
     bench, quoted = (show(value / per, suffix, si=si, digits=0) for value in both)

@@ -5,23 +5,29 @@ from __future__ import annotations
 import textwrap
 
 from advisor.comparison import Comparison
-from advisor.conclusion import Standing, family_firsts, payback_words, rival_of, usd, worth_choosing
 from advisor.money.bill import rate_words
 from advisor.money.chance import chance_word
 from advisor.money.escalation import SCENARIOS
 from advisor.money.incentives import incentives_for, reported_open_on
 from advisor.money.life_cycle import life_cycle
-from advisor.money.outlook import Band
-from advisor.money.what_if import PriceTurn, Turns, drivers, price_map, turns
+from advisor.money.results import Band
+from advisor.money.sensitivity import PriceTurn, Turns, drivers, price_map, turns
+from advisor.recommendation.rule import Standing, family_firsts, payback_words, rival_of, usd, worth_choosing
 
 _WIDTH = 100
 _UNIT = {"natural_gas": "therm", "electricity": "kWh", "propane": "gallon", "heating_oil": "gallon"}
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
 _KINDS = {
-    "purchase": "to put in", "incentive": "rebates", "replacement": "later heaters", "residual": "value left",
-    "energy": "energy", "upkeep": "upkeep", "account": "accounts", "other": "other",
-}  # fmt: skip
+    "purchase": "to put in",
+    "incentive": "rebates",
+    "replacement": "later heaters",
+    "residual": "value left",
+    "energy": "energy",
+    "upkeep": "upkeep",
+    "account": "accounts",
+    "other": "other",
+}
 
 
 def _wrap(text: str, indent: str = "") -> str:
@@ -49,11 +55,14 @@ def money_text(comparison: Comparison) -> str:
     parts = [_terms(comparison), _accounts(comparison)]
     if first is not None:
         parts += [
-            "\n".join(["What would change the answer", *(
-                _wrap(sentence, "  ") for sentence in what_would_change(comparison, first, whole=True)
-            )]),
+            "\n".join(
+                [
+                    "What would change the answer",
+                    *(_wrap(sentence, "  ") for sentence in what_would_change(comparison, first, whole=True)),
+                ]
+            ),
             _map(comparison, first),
-        ]  # fmt: skip
+        ]
     public = [_wrap(line, "  ") for line in incentive_sentences(comparison)]
     parts += [_prices(comparison), "\n".join(["Public money: ask, nothing here is promised", *public])]
     return "\n\n".join([_wrap(comparison.conclusion), *parts])
@@ -115,10 +124,13 @@ def what_would_change(comparison: Comparison, first: Standing, *, whole: bool = 
         moving = drivers(outlook.candidates, outlook.market, first.place, rival.place)
         told.append(
             "What moves the difference between those two most, each alone: "
-            + "; ".join(f"{driver.name.replace('rival', _name(rival))} (by {usd(driver.reach_usd, 100)}"
-                        f"{', enough to turn the answer' if driver.turns_the_answer else ''})" for driver in moving)
+            + "; ".join(
+                f"{driver.name.replace('rival', _name(rival))} (by {usd(driver.reach_usd, 100)}"
+                f"{', enough to turn the answer' if driver.turns_the_answer else ''})"
+                for driver in moving
+            )
             + "."
-        )  # fmt: skip
+        )
     told.append(_courses(comparison, first, whole=whole))
     return told
 
@@ -265,6 +277,7 @@ def _prices(comparison: Comparison) -> str:
         lines.append(_wrap(text, "  "))
     lines += [
         _wrap(f"{fuel.replace('_', ' ')} account: ${charge:.2f} a month, counted where it begins or ends.", "  ")
-        for fuel, charge in prices.fixed_usd_per_mo.items() if charge
-    ]  # fmt: skip
+        for fuel, charge in prices.fixed_usd_per_mo.items()
+        if charge
+    ]
     return "\n".join(lines)

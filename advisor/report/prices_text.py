@@ -70,8 +70,13 @@ def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
     fresh: dict[str, Any] = {}
     for fuel, answer in live.items():
         if isinstance(answer, PriceQuote):
-            fresh[fuel] = {"usd_per_unit": answer.price_usd_per_unit, "unit": answer.unit, "period": answer.period,
-                           "source": answer.source, "fetched_on": answer.fetched_on}  # fmt: skip
+            fresh[fuel] = {
+                "usd_per_unit": answer.price_usd_per_unit,
+                "unit": answer.unit,
+                "period": answer.period,
+                "source": answer.source,
+                "fetched_on": answer.fetched_on,
+            }
         else:
             fresh[fuel] = {"error": answer.code, "reason": answer.reason}
     return {"state": comparison.site.location.state, "used": used, "live": fresh}

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from advisor.core.units import UNITS, show
 from advisor.house.commissioning import Reading
-from advisor.quantities import UNITS, show
 
 _WIDTH = 100
 _CARE = (
@@ -45,8 +45,15 @@ def readings_dict(candidate_id: str, readings: Sequence[Reading]) -> dict[str, A
     return {
         "candidate": candidate_id,
         "readings": [
-            {"what": item.what, "how": item.how, "expected": item.expected, "low": item.low, "high": item.high,
-             "unit": UNITS[item.suffix].label, "why": item.why}
+            {
+                "what": item.what,
+                "how": item.how,
+                "expected": item.expected,
+                "low": item.low,
+                "high": item.high,
+                "unit": UNITS[item.suffix].label,
+                "why": item.why,
+            }
             for item in readings
         ],
-    }  # fmt: skip
+    }

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
-from advisor.verdicts import DOES_NOT_FIT
+from advisor.core.verdicts import DOES_NOT_FIT
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
 
 
 def shortlist(comparison: Comparison) -> list[Candidate]:

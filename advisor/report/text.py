@@ -5,12 +5,12 @@ from __future__ import annotations
 import textwrap
 
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import FALLS_SHORT
-from advisor.house.soon import stopgaps
-from advisor.quantities import show
+from advisor.core.units import show
+from advisor.core.verdicts import DOES_NOT_FIT
+from advisor.heaters.hand_sizing import FALLS_SHORT
+from advisor.house.lead_time import stopgaps
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
-from advisor.verdicts import DOES_NOT_FIT
 
 WIDTH = 100
 _DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
@@ -99,8 +99,14 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
 
 
 def _short(verdict: str) -> str:
-    return {"keeps up": "yes", "keeps up with care": "with care", "falls short": "no", "fits as it is": "fits",
-            "needs work": "work", "does not fit": "no"}[verdict]  # fmt: skip
+    return {
+        "keeps up": "yes",
+        "keeps up with care": "with care",
+        "falls short": "no",
+        "fits as it is": "fits",
+        "needs work": "work",
+        "does not fit": "no",
+    }[verdict]
 
 
 def _round(amount: float, step: int) -> float:

@@ -6,10 +6,10 @@ from typing import Any
 
 import streamlit as st
 
-from advisor import paths
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import KEEPS_UP
-from advisor.house.soon import stopgaps
+from advisor.core import paths
+from advisor.heaters.hand_sizing import KEEPS_UP
+from advisor.house.lead_time import stopgaps
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.web import state, widgets
 from advisor.web.conclusion_es import conclusion_es
@@ -176,9 +176,13 @@ def _prices(comparison: Comparison) -> None:
     with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{priced_unit(fuel)}" for fuel in used)):
         for fuel in used:
             widgets.number(
-                paths_of[fuel], say(f"price.{fuel}"), low=0.01, high=_HIGHEST_PRICE_USD[fuel], step=0.01,
+                paths_of[fuel],
+                say(f"price.{fuel}"),
+                low=0.01,
+                high=_HIGHEST_PRICE_USD[fuel],
+                step=0.01,
                 assumed=round(prices[fuel], 3),
-            )  # fmt: skip
+            )
         st.caption(say("ask.averages"))
         if state.value("prices"):
             averages = dict.fromkeys(paths_of.values())

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from advisor.case_base import Fuel
+from advisor.case.base import Fuel
 from advisor.comparison import Comparison
 from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.money.running_cost import price_suffix, priced_unit
@@ -39,21 +39,43 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
         simple = {
             "price_usd_per_unit": st.number_input(
                 f"Price of a {priced_unit(fuel)} before tax ($); with hours, the price outside them",
-                0.0, 30.0, present.get("price_usd_per_unit"), 0.01, "%g", key=f"{name}_price",
+                0.0,
+                30.0,
+                present.get("price_usd_per_unit"),
+                0.01,
+                "%g",
+                key=f"{name}_price",
             ),
             "fixed_usd_per_mo": st.number_input(
-                "Account charge a month ($)", 0.0, 500.0, present.get("fixed_usd_per_mo"), 1.0, "%g",
-                key=f"{name}_fixed", placeholder="0 assumed",
+                "Account charge a month ($)",
+                0.0,
+                500.0,
+                present.get("fixed_usd_per_mo"),
+                1.0,
+                "%g",
+                key=f"{name}_fixed",
+                placeholder="0 assumed",
             ),
             "tax_frac": st.number_input(
-                "Taxes and riders on the whole bill (share, 0.06 is 6 %)", 0.0, 0.5, present.get("tax_frac"), 0.01,
-                "%g", key=f"{name}_tax", placeholder="0 assumed",
+                "Taxes and riders on the whole bill (share, 0.06 is 6 %)",
+                0.0,
+                0.5,
+                present.get("tax_frac"),
+                0.01,
+                "%g",
+                key=f"{name}_tax",
+                placeholder="0 assumed",
             ),
             "other_units_per_mo": st.number_input(
-                f"What the rest of the house uses a month ({priced_unit(fuel)}); needed with blocks", 0.0, 1e6,
-                present.get("other_units_per_mo"), 10.0, "%g", key=f"{name}_other",
+                f"What the rest of the house uses a month ({priced_unit(fuel)}); needed with blocks",
+                0.0,
+                1e6,
+                present.get("other_units_per_mo"),
+                10.0,
+                "%g",
+                key=f"{name}_other",
             ),
-        }  # fmt: skip
+        }
         st.markdown("**Blocks**, the last without an end")
         blocks = _table(present.get("blocks", ()), _BLOCKS, f"{name}_blocks")
         st.markdown("**Hours** with a price of their own")
@@ -89,10 +111,13 @@ def _rows(edited: pd.DataFrame) -> list[dict[str, Any]]:
     """The rows that hold something, without their empty cells."""
     whole = edited.dropna(how="all")
     return [
-        {name: int(value) if name.endswith("_h") and float(value).is_integer() else value
-         for name, value in row.items() if not pd.isna(value)}
+        {
+            name: int(value) if name.endswith("_h") and float(value).is_integer() else value
+            for name, value in row.items()
+            if not pd.isna(value)
+        }
         for row in whole.to_dict("records")
-    ]  # fmt: skip
+    ]
 
 
 def _keep(fuel: str, given: dict[str, Any]) -> bool:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
+from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
-from advisor.house.service_load import ServiceCheck
 from advisor.web import widgets
 from advisor.web.contractor import amount, in_units
 
@@ -26,8 +26,11 @@ _TALL_INWC = 30.0
 def _figure(x: str, y: str, *, height: int, right: int = 20, top: int = 16) -> go.Figure:
     figure = go.Figure()
     figure.update_layout(
-        height=height, margin={"l": 50, "r": right, "t": top, "b": 50}, showlegend=False, hovermode="closest",
-    )  # fmt: skip
+        height=height,
+        margin={"l": 50, "r": right, "t": top, "b": 50},
+        showlegend=False,
+        hovermode="closest",
+    )
     figure.update_xaxes(title=x, automargin=True, fixedrange=True, rangemode="tozero")
     figure.update_yaxes(title=y, automargin=True, fixedrange=True, rangemode="tozero")
     return figure
@@ -71,17 +74,26 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         x, y = [in_units(one, "ft")[0] for one in line.feet], [in_units(one, "inwc")[0] for one in line.inwc]
         figure.add_scatter(x=x, y=y, mode="lines", name=line.name, line={"color": color, "width": 4 if main else 2})
         figure.add_scatter(
-            x=[x[-1]], y=[y[-1]], mode="markers", name=line.name, cliponaxis=False,
+            x=[x[-1]],
+            y=[y[-1]],
+            mode="markers",
+            name=line.name,
+            cliponaxis=False,
             marker={
-                "color": color, "size": 11, "symbol": "circle" if line.passes else "circle-open",
+                "color": color,
+                "size": 11,
+                "symbol": "circle" if line.passes else "circle-open",
                 "line": {"width": 3, "color": color},
             },
-        )  # fmt: skip
+        )
         figure.add_scatter(
-            x=[x[-1]], y=[in_units(line.needed_inwc, "inwc")[0]], mode="markers", name=f"{line.name} needs",
+            x=[x[-1]],
+            y=[in_units(line.needed_inwc, "inwc")[0]],
+            mode="markers",
+            name=f"{line.name} needs",
             cliponaxis=False,
             marker={"color": color, "size": 22, "symbol": "line-ew", "line": {"width": 3, "color": color}},
-        )  # fmt: skip
+        )
     top = _top_inwc(system, lines)
     end = in_units(max(line.feet[-1] for line in lines), "ft")[0]
     figure.update_yaxes(range=[0, in_units(top, "inwc")[0]])
@@ -89,9 +101,15 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
     _label(figure, lines, top, end)
     if top < system.supply_pressure_inwc:
         figure.add_annotation(
-            x=0, y=1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", showarrow=False,
+            x=0,
+            y=1,
+            xref="paper",
+            yref="paper",
+            xanchor="left",
+            yanchor="bottom",
+            showarrow=False,
             text=f"{amount(system.supply_pressure_inwc, 'inwc', 1)} before the regulator",
-        )  # fmt: skip
+        )
     return figure
 
 
@@ -114,12 +132,22 @@ def _label(figure: go.Figure, lines: Sequence[Profile], top: float, end: float) 
         y, at = in_units(line.inwc[-1], "inwc")[0], in_units(place, "inwc")[0]
         x = in_units(line.feet[-1], "ft")[0]
         figure.add_scatter(
-            x=[x, 1.04 * end], y=[y, at], mode="lines", hoverinfo="skip",
+            x=[x, 1.04 * end],
+            y=[y, at],
+            mode="lines",
+            hoverinfo="skip",
             line={"color": QUIET, "width": 1, "dash": "dot"},
-        )  # fmt: skip
+        )
         figure.add_annotation(
-            x=1.02, xref="paper", y=at, text=text, showarrow=False, xanchor="left", align="left", font={"size": 12},
-        )  # fmt: skip
+            x=1.02,
+            xref="paper",
+            y=at,
+            text=text,
+            showarrow=False,
+            xanchor="left",
+            align="left",
+            font={"size": 12},
+        )
 
 
 def _label_text(line: Profile) -> str:
@@ -156,20 +184,37 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
         wide = feet / longest > (0.16 if name == "straight" else 0.09)
         text = f"{name}<br>{amount(feet, 'ft', 1)}" if wide else ""
         figure.add_bar(
-            x=[in_units(feet, "ft")[0]], y=["vent"], orientation="h", name=name, text=[text], textposition="inside",
-            insidetextanchor="middle", textangle=0,
+            x=[in_units(feet, "ft")[0]],
+            y=["vent"],
+            orientation="h",
+            name=name,
+            text=[text],
+            textposition="inside",
+            insidetextanchor="middle",
+            textangle=0,
             hovertemplate=f"{name}: {amount(feet, 'ft', 1)}<extra></extra>",
             insidetextfont={"color": "#ffffff"},
             marker={"color": color, "line": {"color": "#ffffff", "width": 2}},
-        )  # fmt: skip
+        )
     if (limit_ft - used) / longest > 0.1:
-        figure.add_annotation(x=in_units((limit_ft + used) / 2, "ft")[0], y="vent", showarrow=False,
-                              text=f"left<br>{amount(limit_ft - used, 'ft', 1)}")  # fmt: skip
+        figure.add_annotation(
+            x=in_units((limit_ft + used) / 2, "ft")[0],
+            y="vent",
+            showarrow=False,
+            text=f"left<br>{amount(limit_ft - used, 'ft', 1)}",
+        )
     whose = "generic limit, assumed" if limit_assumed else "the maker's limit"
     limit = in_units(limit_ft, "ft")[0]
     figure.add_vline(x=limit, line={"width": 3, "color": LIMIT, "dash": "dash"})
-    figure.add_annotation(x=limit, y=1.0, yref="paper", yanchor="bottom", xanchor="right", showarrow=False,
-                          text=f"{whose}: {amount(limit_ft, 'ft', 0)}")  # fmt: skip
+    figure.add_annotation(
+        x=limit,
+        y=1.0,
+        yref="paper",
+        yanchor="bottom",
+        xanchor="right",
+        showarrow=False,
+        text=f"{whose}: {amount(limit_ft, 'ft', 0)}",
+    )
     figure.update_layout(barmode="stack")
     figure.update_yaxes(showticklabels=False)
     figure.update_xaxes(range=[0, 1.05 * in_units(longest, "ft")[0]])
@@ -185,15 +230,28 @@ def service_figure(check: ServiceCheck) -> go.Figure:
         ("after", ACCENT, [*(route.after_a for route in check.routes), check.heater_a]),
     ):
         figure.add_bar(
-            y=names, x=values, orientation="h", name=word,
+            y=names,
+            x=values,
+            orientation="h",
+            name=word,
             text=[*(f"{word} {value:.0f} A" for value in values[:-1]), f"{check.heater_a:.0f} A"],
-            textposition="auto", insidetextanchor="start", insidetextfont={"color": "#ffffff"}, textangle=0,
+            textposition="auto",
+            insidetextanchor="start",
+            insidetextfont={"color": "#ffffff"},
+            textangle=0,
             marker={"color": color},
-        )  # fmt: skip
+        )
     longest = max(check.service_a, check.heater_a, *(max(route.before_a, route.after_a) for route in check.routes))
     figure.add_vline(x=check.service_a, line={"width": 3, "color": LIMIT, "dash": "dash"})
-    figure.add_annotation(x=check.service_a, y=1.0, yref="paper", yanchor="bottom", xanchor="right", showarrow=False,
-                          text=f"service: {check.service_a:.0f} A")  # fmt: skip
+    figure.add_annotation(
+        x=check.service_a,
+        y=1.0,
+        yref="paper",
+        yanchor="bottom",
+        xanchor="right",
+        showarrow=False,
+        text=f"service: {check.service_a:.0f} A",
+    )
     figure.update_layout(barmode="group")
     figure.update_yaxes(autorange="reversed")
     figure.update_xaxes(range=[0, 1.1 * longest])
@@ -205,10 +263,16 @@ def states_figure(counts: Sequence[tuple[str, int]]) -> go.Figure:
     figure = _figure("formulas", "", height=90 + 34 * len(counts), right=40)
     sure = {"verified", "cross-checked", "computed"}
     figure.add_bar(
-        y=[state.replace(", ", ",<br>") for state, _ in counts], x=[count for _, count in counts], orientation="h",
-        text=[str(count) for _, count in counts], textposition="outside", cliponaxis=False,
-        marker={"color": [ACCENT if state in sure else PALE for state, _ in counts],
-                "pattern": {"shape": ["" if state in sure else "/" for state, _ in counts]}},
-    )  # fmt: skip
+        y=[state.replace(", ", ",<br>") for state, _ in counts],
+        x=[count for _, count in counts],
+        orientation="h",
+        text=[str(count) for _, count in counts],
+        textposition="outside",
+        cliponaxis=False,
+        marker={
+            "color": [ACCENT if state in sure else PALE for state, _ in counts],
+            "pattern": {"shape": ["" if state in sure else "/" for state, _ in counts]},
+        },
+    )
     figure.update_yaxes(autorange="reversed")
     return figure

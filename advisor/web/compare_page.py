@@ -8,9 +8,9 @@ import numpy as np
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import FALLS_SHORT
+from advisor.core.verdicts import DOES_NOT_FIT
+from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.report.shortlist import shortlist
-from advisor.verdicts import DOES_NOT_FIT
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
 from advisor.web.words import say
@@ -69,9 +69,13 @@ def _choose(comparison: Comparison) -> list[Candidate]:
             # A phone says so itself; a table needs room.
             st.session_state.compare_view = "Cards" if widgets.is_phone() else "Table"
         st.radio(
-            "View", ["Cards", "Table"], key="compare_view", horizontal=True, label_visibility="collapsed",
+            "View",
+            ["Cards", "Table"],
+            key="compare_view",
+            horizontal=True,
+            label_visibility="collapsed",
             format_func=lambda view: say(f"view.{view.lower()}"),
-        )  # fmt: skip
+        )
     fuels = sorted({item.heater.fuel for item in comparison.candidates})
     if len(fuels) > 1:
         with st.container(horizontal=True):
@@ -115,12 +119,16 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
                     say("card.year", value=widgets.dollars(item.cost.usd_per_yr)),
-                    say("card.years", value=widgets.dollars(_over_years_usd(comparison, item), 100), n=years,
-                        chance=_chance(comparison, item)),
+                    say(
+                        "card.years",
+                        value=widgets.dollars(_over_years_usd(comparison, item), 100),
+                        n=years,
+                        chance=_chance(comparison, item),
+                    ),
                     _verdict(item.capacity.verdict),
                     _verdict(item.house.verdict),
                     say("card.run", value=widgets.soon_words(item.soon)),
-                ]  # fmt: skip
+                ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
                     st.caption(widgets.plain(reason))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.conclusion import Told, payback_yr, usd
 from advisor.money.chance import chance_word
 from advisor.money.life_cycle import Payback
+from advisor.recommendation.rule import Told, payback_yr, usd
 
 
 def conclusion_es(found: Told | None, title: Callable[[str], str]) -> str:

@@ -9,9 +9,9 @@ from typing import Any
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
+from advisor.core.tables import load
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
-from advisor.tables import load
 from advisor.web import widgets
 from advisor.web.answer import title
 from advisor.web.words import language, say
@@ -80,9 +80,13 @@ def units() -> None:
     """US or SI, for every page of the session."""
     st.session_state[_SWITCH] = "SI" if widgets.is_si() else "US"
     st.radio(
-        "Units", ["US", "SI"], key=_SWITCH, horizontal=True, on_change=_keep_units,
+        "Units",
+        ["US", "SI"],
+        key=_SWITCH,
+        horizontal=True,
+        on_change=_keep_units,
         help="For what is shown. Number fields keep US units.",
-    )  # fmt: skip
+    )
 
 
 def _keep_units() -> None:
@@ -151,6 +155,6 @@ def amount(value: float | None, suffix: str, digits: int | None = None) -> str:
 
 def in_units(value: Any, suffix: str) -> tuple[Any, str]:
     """A number for an axis, and the label of its unit, in the session's units."""
-    from advisor.quantities import UNITS, to_si
+    from advisor.core.units import UNITS, to_si
 
     return to_si(value, suffix) if widgets.is_si() else (value, UNITS[suffix].label)

@@ -8,17 +8,24 @@ from typing import Any
 import streamlit as st
 
 from advisor.comparison import Comparison
+from advisor.core.tables import load
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
-from advisor.house.gas_trade import GasDetail
-from advisor.tables import load
+from advisor.house.gas.scope import GasDetail
 from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
 
-_SIZES = {"3/8": "three-eighths-inch", "1/2": "half-inch", "3/4": "three-quarter-inch", "1": "one-inch",
-          "1-1/4": "1-1/4-inch", "1-1/2": "1-1/2-inch", "2": "two-inch"}  # fmt: skip
+_SIZES = {
+    "3/8": "three-eighths-inch",
+    "1/2": "half-inch",
+    "3/4": "three-quarter-inch",
+    "1": "one-inch",
+    "1-1/4": "1-1/4-inch",
+    "1-1/2": "1-1/2-inch",
+    "2": "two-inch",
+}
 
 #: Appliances of the simple answers, with the most that the case takes. [Btu/h]
 _APPLIANCES = {"furnace": 500_000, "range": 300_000, "dryer": 100_000, "fireplace": 200_000}
@@ -34,8 +41,10 @@ def headline(system: GasSystem, check: GasCheck) -> str:
         arrives = f"{_inwc(starved.inlet_inwc)} at full fire where {_inwc(starved.min_inlet_inwc).split()[0]} is needed"
         if worst is None:
             return f"Too little pressure at the {starved.outlet.name}: about {arrives}"
-        steepest = max((s for s in check.pressure.segments if s.segment.name in system.path(starved.outlet.segment)),
-                       key=lambda step: step.drop_inwc)  # fmt: skip
+        steepest = max(
+            (s for s in check.pressure.segments if s.segment.name in system.path(starved.outlet.segment)),
+            key=lambda step: step.drop_inwc,
+        )
         return f"The {_run(steepest.segment)} starves the {starved.outlet.name}: about {arrives}"
     high = next((item for item in check.pressure.outlets if item.too_high), None)
     if high is not None:
@@ -98,21 +107,31 @@ def _profile(detail: GasDetail) -> None:
     served = [item for item in pressure.outlets if item.passes]
     finding = f"Everything firing: {len(served)} of {len(pressure.outlets)} appliances get the pressure they need"
     charts.draw(
-        charts_house.pressure_figure(detail.system, detail.check), finding, key="gas_profile",
+        charts_house.pressure_figure(detail.system, detail.check),
+        finding,
+        key="gas_profile",
         alt=f"Pressure falling along the gas pipe to each appliance. {pressure.finding}",
-    )  # fmt: skip
+    )
     st.caption(
         "The short bar at each end is the least pressure that appliance needs. A filled dot: enough. An open one: "
         "not. Fittings count as pipe."
     )
     with st.expander("The numbers"):
-        contractor.table([
-            {"Appliance": item.outlet.name, "Load": _cfh(item.load_cfh), "Arrives": _inwc(item.inlet_inwc),
-             "Needs": _inwc(item.min_inlet_inwc), "With everything off": _inwc(item.static_inwc),
-             "At most": "–" if item.outlet.max_inlet_inwc is None else _inwc(item.outlet.max_inlet_inwc),
-             "Verdict": _passes(item.passes, "enough", "too high" if item.too_high else "too little")}
-            for item in pressure.outlets
-        ], "Pressure at each appliance with everything firing")  # fmt: skip
+        contractor.table(
+            [
+                {
+                    "Appliance": item.outlet.name,
+                    "Load": _cfh(item.load_cfh),
+                    "Arrives": _inwc(item.inlet_inwc),
+                    "Needs": _inwc(item.min_inlet_inwc),
+                    "With everything off": _inwc(item.static_inwc),
+                    "At most": "–" if item.outlet.max_inlet_inwc is None else _inwc(item.outlet.max_inlet_inwc),
+                    "Verdict": _passes(item.passes, "enough", "too high" if item.too_high else "too little"),
+                }
+                for item in pressure.outlets
+            ],
+            "Pressure at each appliance with everything firing",
+        )
 
 
 def _passes(good: bool, yes: str, no: str) -> str:
@@ -123,17 +142,27 @@ def _segments(detail: GasDetail) -> None:
     short = [item for item in detail.check.by_length.segments if not item.passes]
     count = len(detail.check.by_length.segments)
     st.subheader(
-        f"By the code’s tables {len(short)} of {count} pipes {'is' if len(short) == 1 else 'are'} too small" if short
+        f"By the code’s tables {len(short)} of {count} pipes {'is' if len(short) == 1 else 'are'} too small"
+        if short
         else f"By the code’s tables all {count} pipes carry their load"
-    )  # fmt: skip
+    )
     ends = {step.segment.name: step.outlet_inwc for step in detail.check.pressure.segments}
-    contractor.table([
-        {"Pipe": item.segment.name, "Verdict": _passes(item.passes, "carries it", "too small"),
-         "Present size": gas_pipe.shown(item.segment.material, item.segment.size),
-         "Size asked for": _asked(item), "Load": _cfh(item.load_cfh), "It carries": _cfh(item.capacity_cfh),
-         "Length used": amount(item.row_ft, "ft", 0), "Pressure at its end": _inwc(ends[item.segment.name])}
-        for item in detail.check.by_length.segments
-    ], "Every pipe by the branch-length table: load, length, present and required size")  # fmt: skip
+    contractor.table(
+        [
+            {
+                "Pipe": item.segment.name,
+                "Verdict": _passes(item.passes, "carries it", "too small"),
+                "Present size": gas_pipe.shown(item.segment.material, item.segment.size),
+                "Size asked for": _asked(item),
+                "Load": _cfh(item.load_cfh),
+                "It carries": _cfh(item.capacity_cfh),
+                "Length used": amount(item.row_ft, "ft", 0),
+                "Pressure at its end": _inwc(ends[item.segment.name]),
+            }
+            for item in detail.check.by_length.segments
+        ],
+        "Every pipe by the branch-length table: load, length, present and required size",
+    )
     meter = detail.check.pressure.meter
     if meter.capacity_cfh is not None:
         st.markdown(
@@ -155,8 +184,15 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
     st.markdown("**What is there**")
     is_natural = system.gas == "natural"
     place = "Pressure at the meter" if is_natural else "Pressure after the regulator"
-    widgets.number("gas.supply_pressure_inwc", place, low=3, high=277, step=0.5, assumed=7 if is_natural else 11,
-                   help="With nothing burning. 2 psi is 55.4 in. w.c.")  # fmt: skip
+    widgets.number(
+        "gas.supply_pressure_inwc",
+        place,
+        low=3,
+        high=277,
+        step=0.5,
+        assumed=7 if is_natural else 11,
+        help="With nothing burning. 2 psi is 55.4 in. w.c.",
+    )
     if gas.segments:
         st.caption("The tree below is used; sizes, lengths and appliances are edited there.")
     else:
@@ -170,17 +206,26 @@ def _pipes(gas: Any, system: GasSystem) -> None:
     sizes = gas_pipe.sizes(gas.material)
     lengths = {run.name: run.length_ft for run in system.segments}
     st.session_state["in.gas.material"] = gas.material
-    st.selectbox("Pipes made of", gas_pipe.materials(), format_func=lambda one: one.replace("_", " "),
-                 key="in.gas.material", on_change=_change_material)  # fmt: skip
+    st.selectbox(
+        "Pipes made of",
+        gas_pipe.materials(),
+        format_func=lambda one: one.replace("_", " "),
+        key="in.gas.material",
+        on_change=_change_material,
+    )
     if why := state.refusal("gas.material"):
         st.error(plain(why))
     with contractor.fields():
         for kind, name, run in (("branch", "Heater’s branch", HEATER_BRANCH), ("trunk", "Pipe from the meter", TRUNK)):
             size = f"gas.{kind}_size_in"
-            contractor.choice(size, f"{name}, size", _with(sizes, state.value(size)), str,
-                             help="Nominal inches; the EHD number of corrugated tubing.")  # fmt: skip
-            contractor.number(f"gas.{kind}_ft", f"{name}, length", low=1, high=500, step=1.0,
-                             assumed=lengths.get(run))  # fmt: skip
+            contractor.choice(
+                size,
+                f"{name}, size",
+                _with(sizes, state.value(size)),
+                str,
+                help="Nominal inches; the EHD number of corrugated tubing.",
+            )
+            contractor.number(f"gas.{kind}_ft", f"{name}, length", low=1, high=500, step=1.0, assumed=lengths.get(run))
 
 
 def _change_material() -> None:
@@ -196,10 +241,15 @@ def _appliances(system: GasSystem) -> None:
     there = {outlet.name for outlet in system.outlets}
     with contractor.fields():
         for name, high in _APPLIANCES.items():
-            contractor.number(f"gas.{name}_btuh", name.capitalize(), low=1000, high=high, step=1000,
+            contractor.number(
+                f"gas.{name}_btuh",
+                name.capitalize(),
+                low=1000,
+                high=high,
+                step=1000,
                 assumed=usual[name] if name in there else None,
                 help="Input on its plate. Empty: there is none, but for a furnace where this gas heats the house.",
-            )  # fmt: skip
+            )
 
 
 def _with(known: Sequence[str], given: str | None) -> list[str]:

@@ -56,20 +56,33 @@ def tree_of(system: GasSystem, altitude_frac: float) -> dict[str, Any]:
         Share of its plate that a burner keeps there; the case holds the plates. [-]
     """
     segments = [
-        _known({
-            "name": run.name, "upstream": run.upstream, "material": run.material, "size_in": run.size,
-            "length_ft": round(run.length_ft, 2), "elbows_90": run.elbows_90, "elbows_45": run.elbows_45,
-            "tees": run.tees, "extra_ft": run.extra_equivalent_ft,
-        })
+        _known(
+            {
+                "name": run.name,
+                "upstream": run.upstream,
+                "material": run.material,
+                "size_in": run.size,
+                "length_ft": round(run.length_ft, 2),
+                "elbows_90": run.elbows_90,
+                "elbows_45": run.elbows_45,
+                "tees": run.tees,
+                "extra_ft": run.extra_equivalent_ft,
+            }
+        )
         for run in system.segments
-    ]  # fmt: skip
+    ]
     outlets = [
-        _known({
-            "name": load.name, "segment": load.segment, "input_btuh": float(round(load.input_btuh / altitude_frac)),
-            "min_inlet_inwc": load.min_inlet_inwc, "max_inlet_inwc": load.max_inlet_inwc,
-        })
+        _known(
+            {
+                "name": load.name,
+                "segment": load.segment,
+                "input_btuh": float(round(load.input_btuh / altitude_frac)),
+                "min_inlet_inwc": load.min_inlet_inwc,
+                "max_inlet_inwc": load.max_inlet_inwc,
+            }
+        )
         for load in system.outlets
-    ]  # fmt: skip
+    ]
     regulators = [
         {"segment": one.segment, "outlet_inwc": one.outlet_inwc, "own_loss_inwc": one.own_loss_inwc}
         for one in system.regulators
@@ -83,9 +96,7 @@ def _known(row: dict[str, Any]) -> dict[str, Any]:
 
 def frame(kind: str) -> pd.DataFrame:
     """The case's rows of one kind as text, ready to edit."""
-    rows = [
-        {key: _text(getattr(row, key)) for key in _COLUMNS[kind]} for row in getattr(state.case().gas, kind)
-    ]  # fmt: skip
+    rows = [{key: _text(getattr(row, key)) for key in _COLUMNS[kind]} for row in getattr(state.case().gas, kind)]
     return pd.DataFrame(rows, columns=list(_COLUMNS[kind]), dtype=object)
 
 

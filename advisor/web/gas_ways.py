@@ -8,16 +8,16 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.case_file import case_from
+from advisor.case.file import case_from
 from advisor.comparison import Candidate, Comparison
-from advisor.errors import AdvisorError
+from advisor.core.errors import AdvisorError
+from advisor.core.tables import load
 from advisor.house.gas import changes as gas_changes
 from advisor.house.gas import piping
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pipe import gas_named
-from advisor.house.gas_trade import GasDetail, gas_system
+from advisor.house.gas.scope import GasDetail, gas_system
 from advisor.house.items import OtherWay
-from advisor.tables import load
 from advisor.web import charts, charts_house, state, widgets
 from advisor.web.gas_tree import tree_of
 from advisor.web.widgets import plain
@@ -148,9 +148,11 @@ def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: 
         f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
     )
     charts.draw(
-        charts_house.pressure_figure(system, check), finding, key=key,
+        charts_house.pressure_figure(system, check),
+        finding,
+        key=key,
         alt=f"{title}: pressure along the gas pipe. {check.finding}",
-    )  # fmt: skip
+    )
 
 
 def whole_price(chosen: Candidate, way: OtherWay | None) -> str:

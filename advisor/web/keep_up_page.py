@@ -8,9 +8,9 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from advisor.bench.morning import MorningResult
 from advisor.comparison import Candidate, Comparison
-from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP
-from advisor.heaters.morning import MorningResult
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, state, widgets
 from advisor.web.answer import title
@@ -137,8 +137,9 @@ def _uses(comparison: Comparison) -> None:
     grid.draw("uses", pd.DataFrame(rows), column_config=config, alt="What runs in the busiest hour, one use a row")
     if why := state.refusal("uses"):
         st.error(say("keep_up.refused", why=why))
-        st.button(say("keep_up.untype"), key="uses_untype", on_click=grid.forget, args=(_PATHS,),
-                  kwargs={"shown_at": "uses"})  # fmt: skip
+        st.button(
+            say("keep_up.untype"), key="uses_untype", on_click=grid.forget, args=(_PATHS,), kwargs={"shown_at": "uses"}
+        )
     if state.value("uses"):
         st.button(say("keep_up.usual"), key="drop_uses", on_click=_usual_hour)
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 
 ADDRESS = "127.0.0.1"
 FIRST_PORT, LAST_PORT = 8501, 8599

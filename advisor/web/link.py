@@ -14,8 +14,8 @@ from urllib.parse import quote, urlencode
 
 import streamlit as st
 
-from advisor.case_file import MAX_FILE_BYTES
-from advisor.errors import InputError
+from advisor.case.file import MAX_FILE_BYTES
+from advisor.core.errors import InputError
 
 #: What a link says in words: path in the case, name in the link, kind.
 _IN_WORDS = (

@@ -4,7 +4,7 @@ from typing import Any
 
 import streamlit as st
 
-from advisor import paths
+from advisor.core import paths
 from advisor.web import frame, state
 from advisor.web.words import say
 

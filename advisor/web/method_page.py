@@ -9,10 +9,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from advisor import figures
-from advisor.errors import AdvisorError
-from advisor.quantities import UNITS
-from advisor.tables import Table, load, names
+from advisor import formulas
+from advisor.core.errors import AdvisorError
+from advisor.core.tables import Table, load, names
+from advisor.core.units import UNITS
 from advisor.web import charts, charts_house, contractor, widgets
 from advisor.web.method_words import HIRE, LIMITS, MADE, MIXED, STATES
 from advisor.web.widgets import plain
@@ -43,7 +43,7 @@ def draw() -> None:
     contractor.units()
     if language() != "en":
         st.caption("Esta página está solo en inglés.")
-    listed = figures.index()
+    listed = formulas.index()
     counts = Counter(figure.published.state for figure in listed.values())
     sure = sum(counts[state] for state in _SURE)
     rows = Counter[str]()
@@ -76,32 +76,43 @@ def draw() -> None:
 
 
 def _formulas() -> None:
-    words = st.text_input("Search the formulas", key="formula_search", placeholder="gas pipe, burn, first hour …",
-                          persist_state="session")  # fmt: skip
-    found = [figure for figure in figures.index().values() if _matches(figure, words or "")]
+    words = st.text_input(
+        "Search the formulas", key="formula_search", placeholder="gas pipe, burn, first hour …", persist_state="session"
+    )
+    found = [figure for figure in formulas.index().values() if _matches(figure, words or "")]
     if not found:
         st.info("No formula has all these words. Try fewer.")
         return
-    st.caption(f"{len(found)} of {len(figures.index())} formulas")
+    st.caption(f"{len(found)} of {len(formulas.index())} formulas")
     chosen = st.selectbox(
-        "Run one", [figure.name for figure in found], key="formula", persist_state="session",
-        format_func=lambda name: figures.find(name).summary.rstrip("."),
-    )  # fmt: skip
-    _run(figures.find(chosen))
+        "Run one",
+        [figure.name for figure in found],
+        key="formula",
+        persist_state="session",
+        format_func=lambda name: formulas.find(name).summary.rstrip("."),
+    )
+    _run(formulas.find(chosen))
     with st.expander(f"The list ({len(found)})", expanded=False):
-        contractor.table([
-            {"Formula": figure.summary, "Name": figure.name, "Source": figure.published.source,
-             "State": figure.published.state}
-            for figure in found
-        ], "Every formula that matches")  # fmt: skip
+        contractor.table(
+            [
+                {
+                    "Formula": figure.summary,
+                    "Name": figure.name,
+                    "Source": figure.published.source,
+                    "State": figure.published.state,
+                }
+                for figure in found
+            ],
+            "Every formula that matches",
+        )
 
 
-def _matches(figure: figures.Figure, words: str) -> bool:
+def _matches(figure: formulas.Figure, words: str) -> bool:
     text = f"{figure.name} {figure.name.replace('_', ' ')} {figure.summary} {figure.module} {figure.published.source}"
     return all(word in text.lower() for word in words.lower().split())
 
 
-def _run(figure: figures.Figure) -> None:
+def _run(figure: formulas.Figure) -> None:
     """Inputs as text, so that any unit may be written; the worked example stands where nothing is written."""
     with st.container(border=True):
         st.markdown(f"**{plain(figure.summary)}**")
@@ -113,14 +124,15 @@ def _run(figure: figures.Figure) -> None:
             example = figure.published.example.get(parameter.name, parameter.default)
             with columns[number % 2]:
                 typed = st.text_input(
-                    f"{parameter.name}{f' ({unit})' if unit else ''}", key=f"figure.{figure.name}.{parameter.name}",
+                    f"{parameter.name}{f' ({unit})' if unit else ''}",
+                    key=f"figure.{figure.name}.{parameter.name}",
                     placeholder=f"{example:g}" if isinstance(example, float | int) else str(example),
                     help=plain(parameter.meaning) or None,
-                )  # fmt: skip
+                )
             if typed and typed.strip():
                 given[parameter.name] = typed
         try:
-            working = figures.run(figure.name, given)
+            working = formulas.run(figure.name, given)
         except AdvisorError as error:
             st.error(plain(str(error)))
             return
@@ -134,15 +146,21 @@ def _tables(rows: Counter[str]) -> None:
         [{"State": state, "Rows": f"{rows[state]:,}", "Meaning": STATES[state]} for state in STATES if rows[state]],
         "Rows of all tables by state",
     )
-    words = st.text_input("Search the tables", key="table_search", placeholder="gas, scald, prices …",
-                          persist_state="session")  # fmt: skip
+    words = st.text_input(
+        "Search the tables", key="table_search", placeholder="gas, scald, prices …", persist_state="session"
+    )
     found = [entry for entry in table_states() if _table_matches(entry["table"], words or "")]
     st.dataframe(
         pd.DataFrame([_table_row(entry) for entry in found], columns=list(_table_row(table_states()[0]))),
-        hide_index=True, alt=f"{len(found)} tables with edition and state",
-    )  # fmt: skip
-    chosen = st.selectbox("Open a table", [_NO_ONE, *(entry["table"].id for entry in found)], key="table_open",
-                          format_func=lambda name: load(name).title if name else "none")  # fmt: skip
+        hide_index=True,
+        alt=f"{len(found)} tables with edition and state",
+    )
+    chosen = st.selectbox(
+        "Open a table",
+        [_NO_ONE, *(entry["table"].id for entry in found)],
+        key="table_open",
+        format_func=lambda name: load(name).title if name else "none",
+    )
     if chosen:
         _open(load(chosen))
 
@@ -155,19 +173,29 @@ def _table_matches(table: Table, words: str) -> bool:
 def _table_row(entry: dict[str, Any]) -> dict[str, Any]:
     table: Table = entry["table"]
     states = "; ".join(f"{count:,} {state}" for state, count in entry["states"].most_common())
-    return {"Title": table.title, "Rows": len(table), "State": states, "Edition": table.edition,
-            "Publication": table.publication, "Where in it": table.locator, "Licence": table.licence,
-            "Name": table.id}  # fmt: skip
+    return {
+        "Title": table.title,
+        "Rows": len(table),
+        "State": states,
+        "Edition": table.edition,
+        "Publication": table.publication,
+        "Where in it": table.locator,
+        "Licence": table.licence,
+        "Name": table.id,
+    }
 
 
 def _open(table: Table) -> None:
     st.markdown(f"**{plain(table.title)}**")
     st.caption(plain(table.citation) + (f" {plain(table.notes)}" if table.notes else ""))
     st.dataframe(pd.DataFrame(dict(table.data)), hide_index=True, alt=f"Rows of {table.title}")
-    contractor.table([
-        {"Column": column.name, "Unit": UNITS[column.unit].label if column.unit else "", "Meaning": column.meaning}
-        for column in table.columns.values()
-    ], "What the columns mean")  # fmt: skip
+    contractor.table(
+        [
+            {"Column": column.name, "Unit": UNITS[column.unit].label if column.unit else "", "Meaning": column.meaning}
+            for column in table.columns.values()
+        ],
+        "What the columns mean",
+    )
 
 
 def _unsure(counts: Counter[str]) -> None:
@@ -176,23 +204,34 @@ def _unsure(counts: Counter[str]) -> None:
     ordered = [(state, counts[state]) for state in STATES if counts[state]]
     charts.draw(
         charts_house.states_figure(ordered),
-        f"{total - sure} of {total} formulas rest on memory, practice or our choice", key="states_bars",
+        f"{total - sure} of {total} formulas rest on memory, practice or our choice",
+        key="states_bars",
         alt="Formulas by state: " + ", ".join(f"{count} {state}" for state, count in ordered),
-    )  # fmt: skip
+    )
     with st.expander("The numbers"):
         contractor.table(
             [{"State": state, "Formulas": str(count), "Meaning": STATES[state]} for state, count in ordered],
             "Formulas by state of verification",
         )
     st.markdown("**Formulas that are not verified**")
-    contractor.table([
-        {"Formula": figure.summary, "State": figure.published.state, "Source": figure.published.source}
-        for figure in figures.index().values() if figure.published.state not in _SURE
-    ], "Formulas that are not verified")  # fmt: skip
+    contractor.table(
+        [
+            {"Formula": figure.summary, "State": figure.published.state, "Source": figure.published.source}
+            for figure in formulas.index().values()
+            if figure.published.state not in _SURE
+        ],
+        "Formulas that are not verified",
+    )
     st.markdown("**Tables with rows that are not verified**")
-    contractor.table([
-        {"Table": entry["table"].title, "Rows": str(entry["states"].total()),
-         "Not verified": "; ".join(f"{count:,} {state}" for state, count in unsure)}
-        for entry in table_states()
-        if (unsure := [pair for pair in entry["states"].items() if pair[0] not in _SURE])
-    ], "Tables with rows that are not verified")  # fmt: skip
+    contractor.table(
+        [
+            {
+                "Table": entry["table"].title,
+                "Rows": str(entry["states"].total()),
+                "Not verified": "; ".join(f"{count:,} {state}" for state, count in unsure),
+            }
+            for entry in table_states()
+            if (unsure := [pair for pair in entry["states"].items() if pair[0] not in _SURE])
+        ],
+        "Tables with rows that are not verified",
+    )

@@ -74,13 +74,22 @@ LIMITS = (
 
 #: Work, who may usually do it, what to ask for.
 HIRE = (
-    ("Gas pipe, meter, regulator", "licensed gas fitter or plumber; the utility for meter and regulator",
-     "permit, pressure test, the load with everything firing"),
-    ("Flue, vent, combustion air", "licensed plumber or heating contractor; a chimney professional for a liner",
-     "draft test with fans running, who checks what stays on the flue"),
+    (
+        "Gas pipe, meter, regulator",
+        "licensed gas fitter or plumber; the utility for meter and regulator",
+        "permit, pressure test, the load with everything firing",
+    ),
+    (
+        "Flue, vent, combustion air",
+        "licensed plumber or heating contractor; a chimney professional for a liner",
+        "draft test with fans running, who checks what stays on the flue",
+    ),
     ("Circuits, panel, service", "licensed electrician", "a load calculation in writing before anything is ordered"),
-    ("Heater, relief valve, expansion tank", "licensed plumber",
-     "permit and inspection, the readings when it runs, the price in writing"),
+    (
+        "Heater, relief valve, expansion tank",
+        "licensed plumber",
+        "permit and inspection, the readings when it runs, the price in writing",
+    ),
     ("Oil burner", "oil service technician", "combustion test, flue swept, damper set again"),
     ("Propane tank and regulators", "the propane supplier", "tank and regulator for the new load in the cold"),
-)  # fmt: skip
+)

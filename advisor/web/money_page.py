@@ -7,9 +7,9 @@ from dataclasses import replace
 import streamlit as st
 
 from advisor.comparison import Comparison
-from advisor.conclusion import Standing, family_firsts, rival_of, worth_choosing
 from advisor.money.running_cost import priced_unit
-from advisor.money.what_if import drivers, price_map
+from advisor.money.sensitivity import drivers, price_map
+from advisor.recommendation.rule import Standing, family_firsts, rival_of, worth_choosing
 from advisor.report import money_text
 from advisor.web import answer, bill, charts, state, widgets
 from advisor.web.answer import title

@@ -5,10 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.house.electrical import CircuitCheck
-from advisor.house.power_trade import PowerDetail
-from advisor.house.service_load import ServiceCheck
-from advisor.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.electrical.circuits import CircuitCheck
+from advisor.house.electrical.scope import PowerDetail
+from advisor.house.electrical.service_load import ServiceCheck
 from advisor.web import charts, charts_house, contractor, state, water_page, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
@@ -76,17 +76,34 @@ def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> No
 
 def _service(check: ServiceCheck) -> None:
     charts.draw(
-        charts_house.service_figure(check), service_words(check), key="service_bars",
+        charts_house.service_figure(check),
+        service_words(check),
+        key="service_bars",
         alt=f"Amperes before and after by each way of counting, against the service. {check.finding}",
-    )  # fmt: skip
+    )
     with st.expander("The numbers"):
-        contractor.table([
-            *({"Way of counting": f"{route.name} (NEC {route.section})", "Before": f"{route.before_a:.0f} A",
-               "After": f"{route.after_a:.0f} A", "Service": f"{check.service_a:.0f} A",
-               "Verdict": _carries(route.carries)} for route in check.routes),
-            {"Way of counting": "the heater by itself", "Before": "", "After": f"{check.heater_a:.0f} A",
-             "Service": f"{check.service_a:.0f} A", "Verdict": _carries(check.heater_a <= check.service_a)},
-        ], "Service load before and after by each way of counting")  # fmt: skip
+        contractor.table(
+            [
+                *(
+                    {
+                        "Way of counting": f"{route.name} (NEC {route.section})",
+                        "Before": f"{route.before_a:.0f} A",
+                        "After": f"{route.after_a:.0f} A",
+                        "Service": f"{check.service_a:.0f} A",
+                        "Verdict": _carries(route.carries),
+                    }
+                    for route in check.routes
+                ),
+                {
+                    "Way of counting": "the heater by itself",
+                    "Before": "",
+                    "After": f"{check.heater_a:.0f} A",
+                    "Service": f"{check.service_a:.0f} A",
+                    "Verdict": _carries(check.heater_a <= check.service_a),
+                },
+            ],
+            "Service load before and after by each way of counting",
+        )
     st.caption("The ways seldom agree. Which one counts is for the electrician and the local office to say.")
 
 
@@ -109,9 +126,11 @@ def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> 
             {"Circuit": "current of one circuit", "Value": amount(one.each_a, "a")},
             {"Circuit": "least breaker", "Value": amount(one.least_breaker_a, "a", 0)},
             {"Circuit": "usual breaker", "Value": amount(one.usual_breaker_a, "a", 0)},
-            {"Circuit": "smallest wire for the usual breaker",
-             "Value": f"{one.conductor.size_awg} AWG {one.conductor.material}"},
-        ]  # fmt: skip
+            {
+                "Circuit": "smallest wire for the usual breaker",
+                "Value": f"{one.conductor.size_awg} AWG {one.conductor.material}",
+            },
+        ]
     free = comparison.case.electrical.n_free_spaces
     rows += [
         {"Circuit": "breaker spaces needed", "Value": str(check.spaces_needed * units)},
@@ -137,5 +156,11 @@ def _answers(comparison: Comparison) -> None:
         number("electrical.dryer_kw", "Electric dryer", low=0, high=15, step=0.5, assumed=0 if gas.dryer_btuh else 5)
         number("electrical.cooling_kw", "Air conditioning", low=0, high=40, step=0.5, assumed=5)
         number("electrical.electric_heat_kw", "Electric heating", low=0, high=60, step=0.5, assumed=0)
-        number("electrical.measured_peak_a", "Highest demand in a year", low=1, high=600, step=1.0,
-               help="Measured at the service; it opens a third way of counting.")  # fmt: skip
+        number(
+            "electrical.measured_peak_a",
+            "Highest demand in a year",
+            low=1,
+            high=600,
+            step=1.0,
+            help="Measured at the service; it opens a third way of counting.",
+        )

@@ -122,7 +122,7 @@ def _next() -> None:
 
 def _place_refused(where: str) -> str | None:
     """Why the place cannot be used, asked at once so that nobody answers three more questions in vain."""
-    from advisor.errors import AdvisorError
+    from advisor.core.errors import AdvisorError
     from advisor.place.location import locate
 
     try:

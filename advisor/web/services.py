@@ -11,11 +11,11 @@ import plotly.graph_objects as go
 import streamlit as st
 
 from advisor.comparison import Candidate
+from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.house.gas.tree import SOURCE
-from advisor.house.service_load import ServiceCheck
-from advisor.house.venting import VentRun
+from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, widgets
 from advisor.web.charts_house import ACCENT, LIMIT, PALE, QUIET
 from advisor.web.contractor import amount
@@ -173,9 +173,12 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             "dash": "solid" if sized.passes else "dot",
         }
         figure.add_scatter(
-            x=[item.start_ft, item.start_ft, item.end_ft], y=[-item.from_row, -item.row, -item.row], mode="lines",
-            line=line, hovertemplate=f"{item.name}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
-        )  # fmt: skip
+            x=[item.start_ft, item.start_ft, item.end_ft],
+            y=[-item.from_row, -item.row, -item.row],
+            mode="lines",
+            line=line,
+            hovertemplate=f"{item.name}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
+        )
         words = f"{gas_pipe.shown(segment.material, segment.size)}, {amount(segment.length_ft, 'ft', 0)}"
         small = "" if sized.passes else "○ too small"
         # The branch that goes straight on has its words above; those of the pipe before it go below.
@@ -187,15 +190,28 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         end = ends[served.outlet.segment]
         color = ACCENT if served.outlet.name == HEATER else QUIET
         figure.add_scatter(
-            x=[end.end_ft], y=[-end.row], mode="markers", hoverinfo="skip", cliponaxis=False,
-            marker={"size": 15, "color": color, "symbol": "square" if served.passes else "square-open",
-                    "line": {"width": 3, "color": color}},
-        )  # fmt: skip
+            x=[end.end_ft],
+            y=[-end.row],
+            mode="markers",
+            hoverinfo="skip",
+            cliponaxis=False,
+            marker={
+                "size": 15,
+                "color": color,
+                "symbol": "square" if served.passes else "square-open",
+                "line": {"width": 3, "color": color},
+            },
+        )
         figure.add_annotation(
-            x=end.end_ft, y=-end.row, xanchor="left", align="left", xshift=14, showarrow=False, font={"size": 12},
-            text=f"<b>{served.outlet.name}</b><br>{'●' if served.passes else '○'}"
-            f" {_inwc(served.inlet_inwc)}",
-        )  # fmt: skip
+            x=end.end_ft,
+            y=-end.row,
+            xanchor="left",
+            align="left",
+            xshift=14,
+            showarrow=False,
+            font={"size": 12},
+            text=f"<b>{served.outlet.name}</b><br>{'●' if served.passes else '○'} {_inwc(served.inlet_inwc)}",
+        )
     source = "meter" if system.gas == "natural" else "regulator"
     _word(figure, 0.0, 0.0, f"<b>{source}</b> {_inwc(system.supply_pressure_inwc)}", "bottom")
     figure.update_xaxes(range=[-0.02 * longest, 1.02 * longest])
@@ -207,9 +223,17 @@ def _word(figure: go.Figure, x: float, y: float, text: str, side: Literal["top",
     """Small letters above a pipe (anchored at their bottom) or below it."""
     if text:
         figure.add_annotation(
-            x=x, y=y, text=text, xanchor="left", align="left", yanchor=side, showarrow=False, font={"size": 11},
-            xshift=6, yshift=8 if side == "bottom" else -8,
-        )  # fmt: skip
+            x=x,
+            y=y,
+            text=text,
+            xanchor="left",
+            align="left",
+            yanchor=side,
+            showarrow=False,
+            font={"size": 11},
+            xshift=6,
+            yshift=8 if side == "bottom" else -8,
+        )
 
 
 def _turns(run: VentRun) -> Iterator[float]:
@@ -234,23 +258,41 @@ def vent_figure(run: VentRun) -> go.Figure:
     figure.add_scatter(x=x, y=y, mode="lines", line={"color": ACCENT, "width": 12}, hoverinfo="skip")
     elbows = [run.elbow_90_ft] * run.exhaust.elbows_90 + [run.elbow_45_ft] * run.exhaust.elbows_45
     figure.add_scatter(
-        x=x[1:-1], y=y[1:-1], mode="markers+text", marker={"size": 20, "color": QUIET},
-        text=[f"+{amount(feet, 'ft', 0)}" for feet in elbows], textposition="top left", cliponaxis=False,
+        x=x[1:-1],
+        y=y[1:-1],
+        mode="markers+text",
+        marker={"size": 20, "color": QUIET},
+        text=[f"+{amount(feet, 'ft', 0)}" for feet in elbows],
+        textposition="top left",
+        cliponaxis=False,
         hoverinfo="skip",
-    )  # fmt: skip
+    )
     figure.add_scatter(
-        x=[0], y=[0], mode="markers+text", marker={"size": 26, "color": QUIET, "symbol": "square"},
-        text=["heater"], textposition="middle right", cliponaxis=False, hoverinfo="skip",
-    )  # fmt: skip
+        x=[0],
+        y=[0],
+        mode="markers+text",
+        marker={"size": 26, "color": QUIET, "symbol": "square"},
+        text=["heater"],
+        textposition="middle right",
+        cliponaxis=False,
+        hoverinfo="skip",
+    )
     figure.add_annotation(
         x=x[-1], y=y[-1], text="outside", showarrow=False, yanchor="bottom", yshift=10, font={"size": 12}
     )
     figure.add_annotation(
-        x=1, y=0, xref="paper", yref="paper", xanchor="right", yanchor="bottom", align="right", showarrow=False,
+        x=1,
+        y=0,
+        xref="paper",
+        yref="paper",
+        xanchor="right",
+        yanchor="bottom",
+        align="right",
+        showarrow=False,
         text=f"{amount(run.exhaust.straight_ft, 'ft', 0)} straight pipe<br>{len(elbows)} elbows<br>"
         f"<b>{'●' if run.margin_ft >= 0 else '○'} {amount(abs(run.margin_ft), 'ft', 0)}"
         f" {'left' if run.margin_ft >= 0 else 'too much'}</b>",
-    )  # fmt: skip
+    )
     wide, tall = max(x) - min(x) or 1.0, max(y) - min(y) or 1.0
     figure.update_xaxes(range=[min(x) - 0.2 * wide, max(x) + 0.25 * wide])
     figure.update_yaxes(range=[min(y) - 0.15 * tall, max(y) + 0.3 * tall])
@@ -276,9 +318,12 @@ def panel_figure(check: ServiceCheck) -> go.Figure:
     figure = _blank(260, right=130)
     figure.add_bar(x=["panel"], y=[today], marker={"color": QUIET}, hoverinfo="skip", width=0.6)
     figure.add_bar(
-        x=["panel"], y=[full - today], width=0.6, hoverinfo="skip",
+        x=["panel"],
+        y=[full - today],
+        width=0.6,
+        hoverinfo="skip",
         marker={"color": ACCENT, "pattern": {"shape": "/"}},
-    )  # fmt: skip
+    )
     figure.add_bar(
         x=["panel"], y=[max(check.service_a - full, 0.0)], width=0.6, hoverinfo="skip", marker={"color": PALE}
     )

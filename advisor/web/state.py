@@ -10,11 +10,11 @@ from typing import Any
 
 import streamlit as st
 
-from advisor import paths
-from advisor.case import Case
-from advisor.case_file import case_from, parse_case, read_case, write_case
+from advisor.case.file import case_from, parse_case, read_case, write_case
+from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
-from advisor.errors import AdvisorError
+from advisor.core import paths
+from advisor.core.errors import AdvisorError
 from advisor.web import link
 
 DEMO = "cold-city-basement"

@@ -7,21 +7,26 @@ from typing import Any
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.house.combustion_air import CombustionAir
-from advisor.house.flue import SharedFlue
+from advisor.core.tables import load
+from advisor.core.verdicts import DOES_NOT_FIT, FITS
+from advisor.house.air.combustion_air import CombustionAir
 from advisor.house.items import TradeCheck
-from advisor.house.terminal import TerminalCheck, check_terminal
-from advisor.house.vent_trade import VentDetail
-from advisor.house.venting import VentRun
-from advisor.tables import load
-from advisor.verdicts import DOES_NOT_FIT, FITS
+from advisor.house.vent.flue import SharedFlue
+from advisor.house.vent.scope import VentDetail
+from advisor.house.vent.terminal import TerminalCheck, check_terminal
+from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
 
-_FLUES = {"type_b": "metal gas vent, Type B", "masonry": "brick chimney", "plastic": "plastic pipe",
-          "stainless": "sealed stainless pipe", "none": "none"}  # fmt: skip
+_FLUES = {
+    "type_b": "metal gas vent, Type B",
+    "masonry": "brick chimney",
+    "plastic": "plastic pipe",
+    "stainless": "sealed stainless pipe",
+    "none": "none",
+}
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _ARRANGEMENTS = {
     "indoor_same_storey": "to the next rooms, same storey",
@@ -104,19 +109,27 @@ def _run(detail: VentDetail) -> None:
     left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
     charts.draw(
         charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
-        f"{widgets.sign(run.verdict)}: {run_words(run)}{left}", key="vent_bar",
+        f"{widgets.sign(run.verdict)}: {run_words(run)}{left}",
+        key="vent_bar",
         alt=f"The vent's length in blocks against its limit. {run.finding}",
-    )  # fmt: skip
+    )
     with st.expander("The numbers"):
-        contractor.table([
-            {"Part": "straight pipe", "Counts as": amount(straight, "ft", 1)},
-            *({"Part": f"elbow {number}", "Counts as": amount(feet, "ft", 1)}
-              for number, feet in enumerate(elbows, start=1)),
-            {"Part": "in all", "Counts as": amount(run.exhaust_ft, "ft", 1)},
-            {"Part": "limit" + (" (generic, assumed)" if run.limit_assumed else " (given)"),
-             "Counts as": amount(run.limit_ft, "ft", 1)},
-            {"Part": "left", "Counts as": amount(run.margin_ft, "ft", 1)},
-        ], "Parts of the vent and what each counts in equivalent length")  # fmt: skip
+        contractor.table(
+            [
+                {"Part": "straight pipe", "Counts as": amount(straight, "ft", 1)},
+                *(
+                    {"Part": f"elbow {number}", "Counts as": amount(feet, "ft", 1)}
+                    for number, feet in enumerate(elbows, start=1)
+                ),
+                {"Part": "in all", "Counts as": amount(run.exhaust_ft, "ft", 1)},
+                {
+                    "Part": "limit" + (" (generic, assumed)" if run.limit_assumed else " (given)"),
+                    "Counts as": amount(run.limit_ft, "ft", 1),
+                },
+                {"Part": "left", "Counts as": amount(run.margin_ft, "ft", 1)},
+            ],
+            "Parts of the vent and what each counts in equivalent length",
+        )
     _kept(detail)
 
 
@@ -130,8 +143,10 @@ def _kept(detail: VentDetail) -> None:
             f"{need.material}. {need.note} [{need.state}]"
         )
     if detail.capacity is not None:
-        rows = [{"Flue": "it carries about", "Input": amount(detail.capacity.capacity_btuh, "btuh")},
-                {"Flue": "left", "Input": amount(detail.capacity.margin_btuh, "btuh")}]  # fmt: skip
+        rows = [
+            {"Flue": "it carries about", "Input": amount(detail.capacity.capacity_btuh, "btuh")},
+            {"Flue": "left", "Input": amount(detail.capacity.margin_btuh, "btuh")},
+        ]
         contractor.verdict_line(detail.capacity.verdict, detail.capacity.finding)
         contractor.table(rows, "Capacity of the flue by the Type B table")
 
@@ -162,8 +177,15 @@ def _new_run(run: VentRun, diameter_in: float) -> None:
         number("vent.run_ft", "Straight length", low=1, high=300, step=1.0, assumed=12)
         number("vent.n_elbows", "90° elbows", low=0, high=30, step=1, assumed=2)
         number("vent.n_elbows_45", "45° elbows", low=0, high=30, step=1, assumed=0)
-        number("vent.limit_ft", "Longest the maker allows", low=5, high=400, step=1.0, assumed=run.limit_ft,
-               help="Equivalent feet, from the heater’s instructions.")  # fmt: skip
+        number(
+            "vent.limit_ft",
+            "Longest the maker allows",
+            low=5,
+            high=400,
+            step=1.0,
+            assumed=run.limit_ft,
+            help="Equivalent feet, from the heater’s instructions.",
+        )
         number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=run.elbow_90_ft)
         number("vent.diameter_in", "Diameter", low=2, high=8, step=1.0, assumed=diameter_in)
 
@@ -189,13 +211,19 @@ def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
     )
     contractor.verdict_line(checked.verdict, checked.finding)
     words = {True: "● kept", False: "○ too near", None: "to be measured"}
-    contractor.table([
-        {"Distance": item.rule, "At least": amount(item.required_in, "in", 0),
-         "Measured": amount(item.measured_in, "in", 0),
-         "Verdict": words[item.kept] if item.required_in is not None else "read the instructions",
-         "How sure": item.state}
-        for item in checked.clearances
-    ], "Distances that the vent end must keep")  # fmt: skip
+    contractor.table(
+        [
+            {
+                "Distance": item.rule,
+                "At least": amount(item.required_in, "in", 0),
+                "Measured": amount(item.measured_in, "in", 0),
+                "Verdict": words[item.kept] if item.required_in is not None else "read the instructions",
+                "How sure": item.state,
+            }
+            for item in checked.clearances
+        ],
+        "Distances that the vent end must keep",
+    )
 
 
 def _measured(end: TerminalCheck) -> dict[str, float]:
@@ -205,9 +233,16 @@ def _measured(end: TerminalCheck) -> dict[str, float]:
     with st.container(horizontal=True):
         for item in asked:
             typed = st.number_input(
-                f"{item.rule} (in.)", min_value=0.0, max_value=1200.0, value=None, step=1.0, width=220,
-                key=f"terminal.{item.id}", persist_state="session", placeholder=f"at least {item.required_in:g}",
-            )  # fmt: skip
+                f"{item.rule} (in.)",
+                min_value=0.0,
+                max_value=1200.0,
+                value=None,
+                step=1.0,
+                width=220,
+                key=f"terminal.{item.id}",
+                persist_state="session",
+                placeholder=f"at least {item.required_in:g}",
+            )
             if typed is not None:
                 found[item.id] = typed
     return found
@@ -232,12 +267,15 @@ def _air(chosen: Candidate, air: TradeCheck | None) -> None:
 
 def _air_numbers(chosen: Candidate, detail: Any) -> None:
     if isinstance(detail, CombustionAir):
-        contractor.table([
-            {"Air": "burners that take air from the room", "Value": amount(detail.counted_btuh, "btuh")},
-            {"Air": "volume asked for", "Value": amount(detail.required_ft3, "ft3")},
-            {"Air": "volume that is there", "Value": amount(detail.available_ft3, "ft3")},
-            {"Air": "method", "Value": detail.method},
-        ], "Combustion air: asked for and there")  # fmt: skip
+        contractor.table(
+            [
+                {"Air": "burners that take air from the room", "Value": amount(detail.counted_btuh, "btuh")},
+                {"Air": "volume asked for", "Value": amount(detail.required_ft3, "ft3")},
+                {"Air": "volume that is there", "Value": amount(detail.available_ft3, "ft3")},
+                {"Air": "method", "Value": detail.method},
+            ],
+            "Combustion air: asked for and there",
+        )
         return
     if chosen.heater.is_tankless or chosen.heater.is_condensing:
         st.markdown("It is taken as a sealed heater that brings its own air through a pipe from outdoors.")
@@ -245,8 +283,10 @@ def _air_numbers(chosen: Candidate, detail: Any) -> None:
         st.markdown("The room feeds the flame. Give its volume, and the air is worked out.")
     rules = getattr(detail, "rules", ())
     if rules:
-        contractor.table([{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
-                         "Rules for this place")  # fmt: skip
+        contractor.table(
+            [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
+            "Rules for this place",
+        )
 
 
 def _opening(way: Any) -> dict[str, str]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
-from advisor.house.drain_trade import DrainDetail
+from advisor.core.tables import load
+from advisor.house.condensate.scope import DrainDetail
 from advisor.house.items import TradeCheck
 from advisor.house.readings import readings_for
-from advisor.house.water_side import check_hardness
-from advisor.house.water_trade import WaterDetail
+from advisor.house.water.scope import WaterDetail
+from advisor.house.water.water_side import check_hardness
 from advisor.report.csv_cells import csv_text
 from advisor.report.readings_text import expected_words
-from advisor.tables import load
 from advisor.web import contractor, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
@@ -40,21 +40,26 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
     if trade is not None:
         with st.expander("Rules for the line"):
             rules = trade.detail.drain.rules
-            contractor.table([{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
-                             "Rules for the condensate line")  # fmt: skip
+            contractor.table(
+                [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
+                "Rules for the condensate line",
+            )
 
 
 def _drain_numbers(detail: DrainDetail) -> None:
     way = {"gravity": "by its own fall", "pump": "by a pump", "neither": "no way that works"}[detail.drain.way]
-    contractor.table([
-        {"Condensate": "at full fire", "Value": amount(detail.full_fire_gph, "gph")},
-        {"Condensate": "in a year", "Value": amount(detail.gal_per_yr, "gal_per_yr", 0)},
-        {"Condensate": "it leaves", "Value": way},
-        {"Condensate": "fall the line needs", "Value": amount(detail.drain.fall_needed_in, "in")},
-        {"Condensate": "fall there is", "Value": amount(detail.drain.fall_available_in, "in")},
-        {"Condensate": "neutralizer", "Value": "needed" if detail.drain.neutralizer else "not needed"},
-        {"Condensate": "can freeze", "Value": "yes, part of the line" if detail.drain.can_freeze else "no"},
-    ], "Condensate in numbers")  # fmt: skip
+    contractor.table(
+        [
+            {"Condensate": "at full fire", "Value": amount(detail.full_fire_gph, "gph")},
+            {"Condensate": "in a year", "Value": amount(detail.gal_per_yr, "gal_per_yr", 0)},
+            {"Condensate": "it leaves", "Value": way},
+            {"Condensate": "fall the line needs", "Value": amount(detail.drain.fall_needed_in, "in")},
+            {"Condensate": "fall there is", "Value": amount(detail.drain.fall_available_in, "in")},
+            {"Condensate": "neutralizer", "Value": "needed" if detail.drain.neutralizer else "not needed"},
+            {"Condensate": "can freeze", "Value": "yes, part of the line" if detail.drain.can_freeze else "no"},
+        ],
+        "Condensate in numbers",
+    )
 
 
 def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -> None:
@@ -71,19 +76,27 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
     with right:
         _water_answers(comparison)
     with st.expander("The relief valve’s discharge pipe"):
-        contractor.table([{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state}
-                          for rule in trade.detail.relief_rules], "Rules for the discharge pipe")  # fmt: skip
+        contractor.table(
+            [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in trade.detail.relief_rules],
+            "Rules for the discharge pipe",
+        )
 
 
 def _scald(comparison: Comparison, detail: WaterDetail) -> None:
     set_point = comparison.case.household.set_point_f
     st.markdown(f"**Scald at the set point of {amount(set_point, 'f', 0)}.** {plain(_in_units(detail, set_point))}")
     with st.expander("Burn times of adult skin"):
-        contractor.table([
-            {"Water": amount(row["water_f"], "f", 0), "Blisters after": _time(row["second_degree_s"]),
-             "Full depth after": _time(row["third_degree_s"])}
-            for row in load("scald_times").rows()
-        ], "Time until water burns adult skin")  # fmt: skip
+        contractor.table(
+            [
+                {
+                    "Water": amount(row["water_f"], "f", 0),
+                    "Blisters after": _time(row["second_degree_s"]),
+                    "Full depth after": _time(row["third_degree_s"]),
+                }
+                for row in load("scald_times").rows()
+            ],
+            "Time until water burns adult skin",
+        )
         st.caption(f"Children and older people burn faster. {load('scald_times').citation}")
 
 
@@ -109,11 +122,14 @@ def _expansion(detail: WaterDetail) -> None:
         st.markdown("**Expansion.** No tank, so no expansion tank is sized; some codes ask for one on a closed system.")
         return
     st.markdown(f"**Expansion.** {widgets.sign(check.verdict)}: {plain(check.finding)}")
-    contractor.table([
-        {"Expansion": "the water grows by", "Value": amount(check.extra_gal, "gal")},
-        {"Expansion": "tank to stay under the relief valve", "Value": amount(check.for_relief_gal, "gal")},
-        {"Expansion": "tank to stay under 80 psi", "Value": amount(check.for_code_gal, "gal")},
-    ], "Expansion tank")  # fmt: skip
+    contractor.table(
+        [
+            {"Expansion": "the water grows by", "Value": amount(check.extra_gal, "gal")},
+            {"Expansion": "tank to stay under the relief valve", "Value": amount(check.for_relief_gal, "gal")},
+            {"Expansion": "tank to stay under 80 psi", "Value": amount(check.for_code_gal, "gal")},
+        ],
+        "Expansion tank",
+    )
 
 
 def _hardness(comparison: Comparison, chosen: Candidate) -> None:
@@ -147,8 +163,9 @@ def _water_answers(comparison: Comparison) -> None:
     widgets.number("water.hardness_gpg", "Hardness", low=0, high=100, step=1.0)
     widgets.number("water.farthest_tap_ft", "Pipe to the farthest tap", low=1, high=500, step=5.0)
     widgets.choice("water.supply", "The water", tuple(_SUPPLIES), _SUPPLIES.__getitem__)
-    widgets.number("water.measured_cold_f", "Coldest reading", low=33, high=95, step=1.0,
-                   assumed=round(site.mains.coldest_f))  # fmt: skip
+    widgets.number(
+        "water.measured_cold_f", "Coldest reading", low=33, high=95, step=1.0, assumed=round(site.mains.coldest_f)
+    )
 
 
 def readings(comparison: Comparison, chosen: Candidate) -> None:
@@ -159,13 +176,23 @@ def readings(comparison: Comparison, chosen: Candidate) -> None:
         "overrule every value here."
     )
     rows = [
-        {"Reading": reading.what, "Expect": expected_words(reading, si=widgets.is_si()), "How": reading.how,
-         "Why": reading.why, "Read": ""}
+        {
+            "Reading": reading.what,
+            "Expect": expected_words(reading, si=widgets.is_si()),
+            "How": reading.how,
+            "Why": reading.why,
+            "Read": "",
+        }
         for reading in sheet
-    ]  # fmt: skip
+    ]
     st.download_button(
-        "Download the sheet (CSV)", csv_text([{"Heater": title(chosen), **row} for row in rows]), "readings.csv",
-        "text/csv", on_click="ignore", key="readings_csv",
-    )  # fmt: skip
-    contractor.table([{key: value for key, value in row.items() if key != "Read"} for row in rows],
-                     "Readings when the heater runs")  # fmt: skip
+        "Download the sheet (CSV)",
+        csv_text([{"Heater": title(chosen), **row} for row in rows]),
+        "readings.csv",
+        "text/csv",
+        on_click="ignore",
+        key="readings_csv",
+    )
+    contractor.table(
+        [{key: value for key, value in row.items() if key != "Read"} for row in rows], "Readings when the heater runs"
+    )

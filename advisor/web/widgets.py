@@ -7,8 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.house.soon import HowSoon
-from advisor.quantities import UNITS, suffix_of, to_si
+from advisor.core.units import UNITS, suffix_of, to_si
+from advisor.house.lead_time import HowSoon
 from advisor.web import state
 from advisor.web.words import language, say
 
@@ -53,7 +53,7 @@ def is_si() -> bool:
 
 def shown(amount: float, suffix: str, digits: int | None = None) -> str:
     """An amount in the session's units."""
-    from advisor.quantities import show
+    from advisor.core.units import show
 
     return show(amount, suffix, si=is_si(), digits=digits)
 

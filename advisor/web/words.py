@@ -7,7 +7,7 @@ from functools import cache
 
 import streamlit as st
 
-from advisor import paths
+from advisor.core import paths
 
 LANGUAGES = {"en": "English", "es": "Español"}
 

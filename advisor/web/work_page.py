@@ -149,7 +149,7 @@ def _soon(chosen: Candidate) -> None:
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:
-    from advisor.tables import load
+    from advisor.core.tables import load
 
     raised = set(chosen.house.cautions)
     column = "text" if language() == "en" else "text_es"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor import figures
+from advisor import formulas
 from advisor.comparison import Candidate, Comparison
+from advisor.core.units import BTU_PER_THERM
 from advisor.heaters import rating
-from advisor.heaters.annual import parameters_of
-from advisor.heaters.capacity import rated_recovery_gph
-from advisor.quantities import BTU_PER_THERM
+from advisor.heaters.annual_energy import parameters_of
+from advisor.heaters.hand_sizing import rated_recovery_gph
 from advisor.web import widgets
 
 
@@ -30,7 +30,7 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     st.table(rows)
     for name, given in _formulas(comparison, item):
         with st.expander(name.replace("_", " ")):
-            st.code("\n".join(figures.run(name, given).lines(si=widgets.is_si())), language=None, wrap_lines=True)
+            st.code("\n".join(formulas.run(name, given).lines(si=widgets.is_si())), language=None, wrap_lines=True)
     prices = comparison.prices.usd_per_unit
     bill = " + ".join(
         f"{amount:,.0f} × {prices[fuel]:.3f}"

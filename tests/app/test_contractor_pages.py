@@ -8,14 +8,15 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 import advisor.web
-from advisor import figures, paths
-from advisor.case_file import case_from, read_case
+from advisor import formulas
+from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
+from advisor.core import paths
+from advisor.core.tables import load, names
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas.piping import check
-from advisor.house.gas_trade import gas_system
-from advisor.quantities import INWC_PER_PSI
+from advisor.house.gas.scope import gas_system
 from advisor.report.shortlist import shortlist
-from advisor.tables import load, names
 from advisor.web.charts_house import profiles
 from advisor.web.contractor import first_choice
 from advisor.web.gas_tree import rows_of, said, tree_of
@@ -246,9 +247,11 @@ class TestTree:
         import pandas as pd
 
         pasted = pd.DataFrame(
-            [{"name": " trunk ", "upstream": "source", "size_in": "3/4 in", "length_ft": "12"},
-             {"name": None, "upstream": "", "size_in": float("nan"), "length_ft": None, "elbows_90": "0"}]
-        )  # fmt: skip
+            [
+                {"name": " trunk ", "upstream": "source", "size_in": "3/4 in", "length_ft": "12"},
+                {"name": None, "upstream": "", "size_in": float("nan"), "length_ft": None, "elbows_90": "0"},
+            ]
+        )
         assert rows_of("segments", pasted) == [
             {"name": "trunk", "upstream": "source", "size_in": "3/4", "length_ft": "12"}
         ]
@@ -422,7 +425,7 @@ class TestMethod:
 
     def test_every_formula_is_listed_and_search_narrows(self):
         at = open_page("method")
-        assert len(at.selectbox(key="formula").options) == len(figures.index())
+        assert len(at.selectbox(key="formula").options) == len(formulas.index())
         at.text_input(key="formula_search").set_value("gas pressure flow").run()
         assert 0 < len(at.selectbox(key="formula").options) < 12
         at.text_input(key="formula_search").set_value("no such words").run()
@@ -446,7 +449,7 @@ class TestMethod:
     def test_what_is_not_verified_is_named(self):
         at = open_page("method")
         told = tables(at)
-        for figure in figures.index().values():
+        for figure in formulas.index().values():
             if figure.published.state == "from memory, unverified":
                 assert figure.summary.replace('"', '""') in told
 

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
 from advisor.comparison import compare
-from advisor.house.soon import stopgaps
-from advisor.tables import load
+from advisor.core import paths
+from advisor.core.tables import load
+from advisor.house.lead_time import stopgaps
 from advisor.web.services import gas_figure, vent_figure
 from advisor.web.widgets import dollars, money_range
 
@@ -195,15 +195,20 @@ def test_a_tariff_as_on_the_bill_is_counted():
     app.number_input(key="tariff_electricity_0_price").set_value(0.10)
     app.number_input(key="tariff_electricity_0_fixed").set_value(12.0)
     app.session_state["tariff_electricity_0_hours"] = {
-        "edited_rows": {}, "deleted_rows": [],
+        "edited_rows": {},
+        "deleted_rows": [],
         "added_rows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}],
-    }  # fmt: skip
+    }
     submit(app, "Use this tariff")
     assert app.session_state["given"]["tariffs"] == [
-        {"fuel": "electricity", "price_usd_per_unit": 0.10, "fixed_usd_per_mo": 12.0,
-         "windows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}]}
-    ]  # fmt: skip
-    from advisor.case_file import case_from
+        {
+            "fuel": "electricity",
+            "price_usd_per_unit": 0.10,
+            "fixed_usd_per_mo": 12.0,
+            "windows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}],
+        }
+    ]
+    from advisor.case.file import case_from
 
     found = compare(case_from(app.session_state["given"]))
     assert 0.10 < found.prices.bills["electricity"].usual_usd_per_unit < 0.40
@@ -215,9 +220,10 @@ def test_a_tariff_that_cannot_be_is_refused_in_a_sentence():
     app = on_money("all-electric-flat-closet")
     before = app.session_state["given"]
     app.session_state["tariff_electricity_0_blocks"] = {
-        "edited_rows": {}, "deleted_rows": [],
+        "edited_rows": {},
+        "deleted_rows": [],
         "added_rows": [{"up_to_units": 500, "price_usd_per_unit": 0.1}, {"up_to_units": 300}],
-    }  # fmt: skip
+    }
     submit(app, "Use this tariff")
     assert app.session_state["given"] == before
     assert any("tariffs" in error.value for error in app.error)

@@ -17,9 +17,15 @@ ROOT = Path(__file__).resolve().parents[2]
 HOST = "127.0.0.1"
 READY = "[data-testid='stApp'][data-test-script-state='notRunning']"
 ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+]
 
 
 def free_port() -> int:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
+from advisor.core import paths
 from advisor.web.link import query_of
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}

@@ -10,12 +10,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from advisor.bench import calibration, instantaneous, morning, storage, stratification
+from advisor.bench.internals import Inside, Loop, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.kernels import HEAT_BTU, HOT_GAL, LIT, LOW_F, OUTCOME_SIZE, TRACE_OUTLET_F, TRACE_SIZE
 from advisor.demand import events
-from advisor.heaters import fitting, heat_pump, instantaneous, layers, morning, storage
+from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.inside import Inside, Loop, Tankless, sources_of, tank_of, unit_of
-from advisor.kernels import HEAT_BTU, HOT_GAL, LIT, LOW_F, OUTCOME_SIZE, TRACE_OUTLET_F, TRACE_SIZE
-from advisor.water import TEST_BTU_PER_GAL_DF
+from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 MODEST = settings(max_examples=50, deadline=None)
 TANKS = [heater for heater in catalogue() if heater.is_storage]
@@ -61,13 +62,24 @@ def run_tank(
 ):
     tank = tank_of(heater, inside, set_point_f=122.0, loop=loop or Loop(0.0, 0.0))
     temps, state = storage.full_tank(tank, number_of_layers)
-    start = layers.mean_f(temps, 0.0)
+    start = stratification.mean_f(temps, 0.0)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((20_000, TRACE_SIZE))
     storage.run(
-        temps, state, tank, sources_of(heater, inside, np.array([air])), np.array([inlet]), np.array([air]), segments,
-        until, step, (104.0, 0.5), outcome, np.zeros((0, storage.LOG_SIZE)), trace,
-    )  # fmt: skip
-    stored = (layers.mean_f(temps, state[storage.FILL]) - start) * tank.volume_gal * TEST_BTU_PER_GAL_DF
+        temps,
+        state,
+        tank,
+        sources_of(heater, inside, np.array([air])),
+        np.array([inlet]),
+        np.array([air]),
+        segments,
+        until,
+        step,
+        (104.0, 0.5),
+        outcome,
+        np.zeros((0, storage.LOG_SIZE)),
+        trace,
+    )
+    stored = (stratification.mean_f(temps, state[storage.FILL]) - start) * tank.volume_gal * TEST_BTU_PER_GAL_DF
     return tank, temps, state, outcome, trace[: int(state[storage.TRACE_ROWS])], stored
 
 
@@ -107,9 +119,15 @@ def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, inside, rows, inl
 
 @MODEST
 @given(
-    heater=st.sampled_from(TANKLESS), inside=insides, rows=draw_lists, inlet=st.floats(36, 80), loop=loops,
-    n=st.integers(1, 3), buffer=st.sampled_from([0.0, 0.0, 2.0]), limits=st.booleans(),
-)  # fmt: skip
+    heater=st.sampled_from(TANKLESS),
+    inside=insides,
+    rows=draw_lists,
+    inlet=st.floats(36, 80),
+    loop=loops,
+    n=st.integers(1, 3),
+    buffer=st.sampled_from([0.0, 0.0, 2.0]),
+    limits=st.booleans(),
+)
 def test_a_tankless_heater_s_energy_closes(heater, inside, rows, inlet, loop, n, buffer, limits):
     """The same for one unit or several, with or without buffer, loop and flow limit."""
     how = Tankless(limits_flow=limits, buffer_gal=buffer)
@@ -159,7 +177,7 @@ def test_zero_draw_equals_standby(heater, inside, air):
 @given(heater=st.sampled_from(TANKS), scale=st.floats(0.6, 1.6))
 def test_halving_the_step_changes_unmet_gallons_by_less_than_2_percent(heater, scale):
     """On a morning made too busy on purpose: 2 % of the drawn gallons that run short, or a tenth of a gallon."""
-    inside = fitting.retest(heater).inside
+    inside = calibration.retest(heater).inside
     rows = [("a", 0, 10 * scale, 2.5, 105), ("b", 2, 12, 2.2, 105), ("c", 15, 10, 2.5 * scale, 105)]
     draws = events.morning(rows)
     segments = draws.segments()
@@ -174,7 +192,7 @@ def test_halving_the_step_changes_unmet_gallons_by_less_than_2_percent(heater, s
 @given(heater=st.sampled_from(TANKLESS), rows=draw_lists)
 def test_halving_the_step_of_a_tankless_heater(heater, rows):
     """Delivered heat moves by less than 2 %: the heat balance is exact, only the controls see the step."""
-    inside = fitting.retest(heater).inside
+    inside = calibration.retest(heater).inside
     segments = draws_of(rows).segments()
     delivered = [
         run_unit(heater, inside, segments, 400.0, step=step)[2][instantaneous.DELIVERED] for step in (1.0, 0.5)
@@ -186,7 +204,7 @@ def test_halving_the_step_of_a_tankless_heater(heater, rows):
 @given(heater=st.sampled_from([h for h in TANKS if h.burns_fuel]), number=st.sampled_from([20, 60]))
 def test_more_layers_give_the_same_day(heater, number):
     """The water is not smeared by the arithmetic, so 20, 40 or 60 layers deliver the same heat to 1 %."""
-    inside = fitting.retest(heater).inside
+    inside = calibration.retest(heater).inside
     segments = events.morning([("a", 0, 9, 2.0, 105), ("b", 30, 9, 2.0, 105), ("c", 200, 20, 2.0, 105)]).segments()
     heats = [run_tank(heater, inside, segments, 400.0, number_of_layers=n)[2][storage.DELIVERED] for n in (40, number)]
     assert heats[1] == pytest.approx(heats[0], rel=0.01)
@@ -232,18 +250,24 @@ def test_heat_pump_maps_fall_with_water_and_rise_with_air(wet, water):
     base=st.sampled_from(
         ["gas-tank-50", "electric-tank-50", "heat-pump-50", "gas-tankless-180", "gas-tank-condensing-50"]
     ).map(by_id),
-    volume=st.floats(0.7, 1.5), rating=st.floats(0.6, 1.6), uef=st.floats(0.85, 1.1), power=st.floats(0.7, 1.5),
-)  # fmt: skip
+    volume=st.floats(0.7, 1.5),
+    rating=st.floats(0.6, 1.6),
+    uef=st.floats(0.85, 1.1),
+    power=st.floats(0.7, 1.5),
+)
 def test_a_label_never_seen_is_met_or_said_not_to_be(base, volume, rating, uef, power):
     """Whatever the label says: either the bench returns it, or a sentence says why it cannot."""
     heater = replace(
-        base, id="unseen", rated_volume_gal=base.rated_volume_gal * volume, uef=round(base.uef * uef, 2),
+        base,
+        id="unseen",
+        rated_volume_gal=base.rated_volume_gal * volume,
+        uef=round(base.uef * uef, 2),
         fhr_gal=None if base.fhr_gal is None else round(base.fhr_gal * rating),
         max_gpm=None if base.max_gpm is None else round(base.max_gpm * rating, 1),
         input_btuh=None if base.input_btuh is None else base.input_btuh * power,
         input_kw=None if base.input_kw is None else base.input_kw * power,
-    )  # fmt: skip
-    result = fitting.fit(heater)
+    )
+    result = calibration.fit(heater)
     # Both are printed to hundredths: one hundredth apart is met.
     met = round(abs(result.uef_bench - heater.uef), 4) <= max(0.01, 0.01 * heater.uef if heater.is_heat_pump else 0.0)
     if heater.is_storage:
@@ -286,7 +310,7 @@ def test_a_loop_that_never_rests_short_cycles_a_burner_and_spoils_a_heat_pump():
     assert 24 * 14.0 * (118 - 68) < state[instantaneous.LOOP_LOST] < 24 * 14.0 * (140 - 68)
     draws = events.morning([(f"shower {i}", 120.0 * i, 8.0, 2.0, 105) for i in range(10)]).segments()
     heater = by_id("heat-pump-50")
-    inside = fitting.retest(heater).inside
+    inside = calibration.retest(heater).inside
     cops = []
     for which in (None, loop):
         _, _, state, _, _, _ = run_tank(heater, inside, draws, 1440.0, loop=which)
@@ -299,5 +323,5 @@ def test_outcome_bounds_hold_for_the_coldest_tap():
     draws = events.morning([("a", 0, 30, 3.0, 105)])
     for heater in (by_id("electric-tank-30"), by_id("electric-tankless-18")):
         run = run_tank if heater.is_storage else run_unit
-        _, _, _, outcome, _, _ = run(heater, fitting.retest(heater).inside, draws.segments(), 40.0, inlet=45.0)
+        _, _, _, outcome, _, _ = run(heater, calibration.retest(heater).inside, draws.segments(), 40.0, inlet=45.0)
         assert 45.0 <= outcome[0, LOW_F] <= 123.0

@@ -7,21 +7,14 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from advisor.case_file import case_from
+from advisor.case.file import case_from
 from advisor.comparison import compare
+from advisor.core.units import BTU_PER_KWH
 from advisor.demand.household import demand_of
-from advisor.heaters.annual import DAYS_BY_MONTH, Conditions, annual_energy, parameters_of
-from advisor.heaters.capacity import (
-    FALLS_SHORT,
-    KEEPS_UP,
-    WITH_CARE,
-    Setting,
-    storage_capacity,
-    tankless_capacity,
-)
+from advisor.heaters.annual_energy import DAYS_BY_MONTH, Conditions, annual_energy, parameters_of
 from advisor.heaters.catalogue import catalogue
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE, Setting, storage_capacity, tankless_capacity
 from advisor.place.site import site_of
-from advisor.quantities import BTU_PER_KWH
 
 quick = settings(max_examples=25, deadline=None)
 quicker = settings(max_examples=50, deadline=None)
@@ -50,13 +43,15 @@ more = st.floats(0.01, 0.5)
 
 
 def _case(place, count, set_point_f, *, space="garage", fuel="natural_gas", **sections):
-    return case_from({
-        "place": {"city": place},
-        "household": {"people": count, "set_point_f": set_point_f},
-        "failed": {"fuel": fuel},
-        "house": {"fuels": [fuel], "heater_space": space},
-        **sections,
-    })  # fmt: skip
+    return case_from(
+        {
+            "place": {"city": place},
+            "household": {"people": count, "set_point_f": set_point_f},
+            "failed": {"fuel": fuel},
+            "house": {"fuels": [fuel], "heater_space": space},
+            **sections,
+        }
+    )
 
 
 def _by_id(comparison):
@@ -166,8 +161,14 @@ def test_only_a_heat_pump_delivers_more_than_it_buys(heater, place, count, set_p
 
 
 @quicker
-@given(st.sampled_from([heater for heater in catalogue() if heater.is_heat_pump]), people, set_points,
-       st.floats(-30, 115), st.floats(0.1, 0.95), st.floats(33, 90))  # fmt: skip
+@given(
+    st.sampled_from([heater for heater in catalogue() if heater.is_heat_pump]),
+    people,
+    set_points,
+    st.floats(-30, 115),
+    st.floats(0.1, 0.95),
+    st.floats(33, 90),
+)
 def test_a_heat_pump_is_never_worse_than_an_element(heater, count, set_point_f, air_f, humid, mains_f):
     """Coefficient of performance of 1 or more in any air; the tank's own loss counts as heat it made."""
     ones = np.ones(12)
@@ -204,8 +205,11 @@ def test_a_stack_of_houses_is_each_of_them(heater, houses):
 
 settings_of_a_house = st.builds(
     lambda set_point_f, coldest_f, swing_df, share: Setting(set_point_f, coldest_f, coldest_f + swing_df, share),
-    st.floats(105, 150), st.floats(33, 75), st.floats(0, 25), st.floats(0.6, 1.0),
-)  # fmt: skip
+    st.floats(105, 150),
+    st.floats(33, 75),
+    st.floats(0, 25),
+    st.floats(0.6, 1.0),
+)
 
 
 def _judge(heater, setting, asked):

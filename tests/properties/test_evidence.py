@@ -9,17 +9,18 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.bench.household_run import Stand, busy_morning, evidence_on
 from advisor.demand.busy_hour import Use, busy_hour_gal, simultaneous_hot_gpm
 from advisor.demand.household import demand_of
-from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.heaters.catalogue import catalogue
-from advisor.heaters.evidence import Stand, busy_morning, evidence_on
-from advisor.water import hot_share_frac
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE
+from advisor.physics.water import hot_share_frac
 
 MODEST = settings(max_examples=50, deadline=None)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
-TANKS = sorted((h for h in catalogue() if h.is_storage and not h.sale_note),
-               key=lambda h: (h.technology, h.fuel, h.fhr_gal))  # fmt: skip
+TANKS = sorted(
+    (h for h in catalogue() if h.is_storage and not h.sale_note), key=lambda h: (h.technology, h.fuel, h.fhr_gal)
+)
 PAIRS = [
     pair
     for _, group in groupby(TANKS, key=lambda h: (h.technology, h.fuel))
@@ -32,9 +33,13 @@ PAIRS = [
 def some_uses(draw):
     count = draw(st.integers(1, 5))
     return Use(
-        draw(st.sampled_from(["shower", "tap", "washer", "tub fill"])), draw(st.floats(0.5, 4.0)),
-        draw(st.floats(1.0, 25.0)), draw(st.sampled_from([100.0, 105.0, 118.0])), count, draw(st.integers(0, count)),
-    )  # fmt: skip
+        draw(st.sampled_from(["shower", "tap", "washer", "tub fill"])),
+        draw(st.floats(0.5, 4.0)),
+        draw(st.floats(1.0, 25.0)),
+        draw(st.sampled_from([100.0, 105.0, 118.0])),
+        count,
+        draw(st.integers(0, count)),
+    )
 
 
 uses = st.lists(some_uses(), min_size=1, max_size=4, unique_by=lambda use: use.name)

@@ -7,7 +7,8 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import (
     GasOutlet,
@@ -22,7 +23,6 @@ from advisor.house.gas.piping import (
     check,
     ways_out,
 )
-from advisor.quantities import INWC_PER_PSI
 
 FEW = settings(max_examples=50, deadline=None)
 PRICES = GasPrices(

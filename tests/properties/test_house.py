@@ -5,21 +5,15 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from advisor.flue_gas import combustion_eff_frac, condensed_frac
-from advisor.house import (
-    combustion_air,
-    condensate,
-    distribution,
-    electrical,
-    power_cut,
-    recirculation,
-    room,
-    service_load,
-    vent_capacity,
-    venting,
-    water_side,
-)
-from advisor.verdicts import ON_THE_HOUSE
+from advisor.core.verdicts import ON_THE_HOUSE
+from advisor.demand import recirculation
+from advisor.house.air import combustion_air
+from advisor.house.condensate import disposal
+from advisor.house.electrical import circuits, power_cut, service_load
+from advisor.house.space import room
+from advisor.house.vent import vent_capacity, vent_run
+from advisor.house.water import distribution, water_side
+from advisor.physics.combustion import combustion_eff_frac, condensed_frac
 
 quick = settings(max_examples=50, deadline=None)
 
@@ -32,8 +26,8 @@ def number(low, high):
 @given(number(0, 80), st.integers(0, 8), st.integers(0, 8), number(20, 150))
 def test_another_elbow_never_lengthens_the_margin(straight_ft, elbows_90, elbows_45, limit_ft):
     def run(more_90, more_45):
-        pipe = venting.Run(straight_ft, elbows_90 + more_90, elbows_45 + more_45)
-        return venting.check_vent_run(pipe, diameter_in=3, limit_ft=limit_ft)
+        pipe = vent_run.Run(straight_ft, elbows_90 + more_90, elbows_45 + more_45)
+        return vent_run.check_vent_run(pipe, diameter_in=3, limit_ft=limit_ft)
 
     now = run(0, 0)
     for more in (run(1, 0), run(0, 1)):
@@ -45,10 +39,10 @@ def test_another_elbow_never_lengthens_the_margin(straight_ft, elbows_90, elbows
 @quick
 @given(number(0, 80), st.integers(0, 8), number(20, 150))
 def test_the_elbows_left_are_the_elbows_left(straight_ft, elbows_90, limit_ft):
-    check = venting.check_vent_run(venting.Run(straight_ft, elbows_90), diameter_in=3, limit_ft=limit_ft)
+    check = vent_run.check_vent_run(vent_run.Run(straight_ft, elbows_90), diameter_in=3, limit_ft=limit_ft)
     assume(check.margin_ft >= 0)
-    filled = venting.check_vent_run(
-        venting.Run(straight_ft, elbows_90 + check.elbows_left), diameter_in=3, limit_ft=limit_ft
+    filled = vent_run.check_vent_run(
+        vent_run.Run(straight_ft, elbows_90 + check.elbows_left), diameter_in=3, limit_ft=limit_ft
     )
     assert filled.margin_ft >= -1e-6
     assert filled.margin_ft < 5 + 1e-6
@@ -96,10 +90,14 @@ def test_a_longer_drain_never_drains_more_easily(outlet_in, receptor_in, run_ft)
     order = ["gravity", "pump", "neither"]
 
     def way(feet):
-        return condensate.check_drain(
-            acidic=True, outlet_height_in=outlet_in, receptor_height_in=receptor_in, run_ft=feet,
-            receptacle_near=True, drain_material="plastic",
-        ).way  # fmt: skip
+        return disposal.check_drain(
+            acidic=True,
+            outlet_height_in=outlet_in,
+            receptor_height_in=receptor_in,
+            run_ft=feet,
+            receptacle_near=True,
+            drain_material="plastic",
+        ).way
 
     assert order.index(way(run_ft + 5)) >= order.index(way(run_ft))
 
@@ -107,7 +105,7 @@ def test_a_longer_drain_never_drains_more_easily(outlet_in, receptor_in, run_ft)
 @quick
 @given(number(0.5, 15), st.sampled_from(["copper", "aluminum"]))
 def test_storage_circuit_is_consistent(power_kw, material):
-    circuit = electrical.storage_circuit(power_kw, material=material)
+    circuit = circuits.storage_circuit(power_kw, material=material)
     assert circuit.rating_a <= circuit.least_breaker_a <= circuit.usual_breaker_a <= circuit.largest_breaker_a
     assert circuit.conductor.ampacity_a >= circuit.rating_a
 
@@ -115,7 +113,7 @@ def test_storage_circuit_is_consistent(power_kw, material):
 @quick
 @given(number(3, 40), st.sampled_from([208.0, 240.0]))
 def test_tankless_circuits_add_up(power_kw, supply_v):
-    circuit = electrical.tankless_circuits(power_kw, supply_v=supply_v)
+    circuit = circuits.tankless_circuits(power_kw, supply_v=supply_v)
     assert circuit.each_a * circuit.circuits == pytest.approx(circuit.total_a)
     assert circuit.each_a <= 48 + 1e-6
     assert circuit.total_a * supply_v == pytest.approx(circuit.power_kw * 1000)

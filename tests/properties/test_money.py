@@ -16,7 +16,7 @@ from advisor.money.tariffs import (
     monthly_cost_usd,
     shift_out_of_peak,
 )
-from advisor.present_value import escalated_present_value_yr, indexed_present_value_yr
+from advisor.physics.present_value import escalated_present_value_yr, indexed_present_value_yr
 
 quick = settings(max_examples=50, deadline=None)
 price = st.floats(0.01, 0.9)

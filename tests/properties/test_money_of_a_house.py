@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.case_file import case_from
+from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.money.escalation import FUELS
 
@@ -21,10 +21,18 @@ courses = st.sampled_from(["outlook", "flat", "rise"])
 
 
 def outlook(zip_code, count, **sections):
-    return compare(case_from({
-        "place": {"zip_code": zip_code}, "household": {"people": count}, "failed": {"fuel": "natural_gas"},
-        "house": {"fuels": ["natural_gas"], "heater_space": "garage"}, **sections,
-    }), today=TODAY).outlook  # fmt: skip
+    return compare(
+        case_from(
+            {
+                "place": {"zip_code": zip_code},
+                "household": {"people": count},
+                "failed": {"fuel": "natural_gas"},
+                "house": {"fuels": ["natural_gas"], "heater_space": "garage"},
+                **sections,
+            }
+        ),
+        today=TODAY,
+    ).outlook
 
 
 @quick
@@ -32,10 +40,14 @@ def outlook(zip_code, count, **sections):
 def test_dearer_gas_never_lowers_a_gas_heaters_cost(zip_code, count, usd_per_therm, usd_per_kwh, rise, course):
     """And leaves the rest alone: in a garage no heater changes what the rooms use."""
     one, other = (
-        outlook(zip_code, count, economics={"price_course": course},
-                prices={"natural_gas_usd_per_therm": price, "electricity_usd_per_kwh": usd_per_kwh})
+        outlook(
+            zip_code,
+            count,
+            economics={"price_course": course},
+            prices={"natural_gas_usd_per_therm": price, "electricity_usd_per_kwh": usd_per_kwh},
+        )
         for price in (usd_per_therm, usd_per_therm * (1 + rise))
-    )  # fmt: skip
+    )
     for place, bid in enumerate(one.bids):
         if bid.fuel == "natural_gas":
             assert other.point_usd[place] > one.point_usd[place]
@@ -60,8 +72,7 @@ def test_a_higher_discount_rate_makes_running_matter_less(zip_code, count, rate,
 @given(places, people, st.floats(1, 3000))
 def test_a_rebate_comes_off_in_full(zip_code, count, rebate_usd):
     plain = outlook(zip_code, count)
-    helped = outlook(zip_code, count,
-                     rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])  # fmt: skip
+    helped = outlook(zip_code, count, rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])
     for place, bid in enumerate(plain.bids):
         off = plain.point_usd[place] - helped.point_usd[place]
         is_meant = bid.technology == "gas_tankless_condensing"
@@ -90,10 +101,13 @@ def test_a_dearer_quote_is_never_cheaper_and_touches_nobody_else(zip_code, count
 def test_the_cost_is_a_straight_line_in_every_price(zip_code, count, usd_per_therm, usd_per_kwh):
     """Through the whole product: twice the price adds twice as much, whatever the tariff's unit price."""
     at = [
-        outlook(zip_code, count, prices={"natural_gas_usd_per_therm": usd_per_therm * k,
-                                         "electricity_usd_per_kwh": usd_per_kwh}).point_usd
+        outlook(
+            zip_code,
+            count,
+            prices={"natural_gas_usd_per_therm": usd_per_therm * k, "electricity_usd_per_kwh": usd_per_kwh},
+        ).point_usd
         for k in (1.0, 2.0, 3.0)
-    ]  # fmt: skip
+    ]
     np.testing.assert_allclose(at[2] - at[1], at[1] - at[0], rtol=1e-6, atol=0.01)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor import tables
+from advisor.core import tables
 from advisor.place.air import (
     altitude_input_frac,
     heater_air_by_month_f,

@@ -3,15 +3,15 @@
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from advisor.core.verdicts import ON_THE_HOUSE
 from advisor.heaters.catalogue import catalogue
+from advisor.house.electrical.scope import check_power
 from advisor.house.gas import pipe
 from advisor.house.gas.piping import apply, check
-from advisor.house.gas_trade import check_gas
-from advisor.house.power_trade import check_power
-from advisor.house.vent_trade import check_vent
-from advisor.house.water_trade import check_water
+from advisor.house.gas.scope import check_gas
+from advisor.house.vent.scope import check_vent
+from advisor.house.water.scope import check_water
 from advisor.house.work import check_house
-from advisor.verdicts import ON_THE_HOUSE
 from tests.houses import USE, case_of, facts_of
 
 quick = settings(max_examples=50, deadline=None)

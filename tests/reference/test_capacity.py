@@ -9,8 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from advisor.core.units import BTU_PER_KWH
 from advisor.demand.busy_hour import Use, simultaneous_hot_gpm
-from advisor.heaters.capacity import (
+from advisor.heaters.catalogue import by_id, catalogue
+from advisor.heaters.hand_sizing import (
     FALLS_SHORT,
     KEEPS_UP,
     WITH_CARE,
@@ -22,11 +24,9 @@ from advisor.heaters.capacity import (
     storage_capacity,
     tankless_capacity,
 )
-from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.rating import TEST_RISE_DF
+from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 from advisor.place.air import altitude_input_frac
-from advisor.quantities import BTU_PER_KWH
-from advisor.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 
 TEST_OVER_TRADE = 60 * TEST_BTU_PER_GAL_DF / 500
 #: Trade tables of recovery weigh a gallon cold.

@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor import tables
+from advisor.core import tables
 from advisor.demand import busy_hour as bh
 from advisor.demand import daily_volume as dv
 from advisor.demand.busy_hour import Use
 from advisor.demand.household import demand_of
-from advisor.water import TEST_BTU_PER_GAL_DF, heat_in_water_btu, heated_flow_gpm, hot_share_frac
+from advisor.physics.water import TEST_BTU_PER_GAL_DF, heat_in_water_btu, heated_flow_gpm, hot_share_frac
 
 HERE = Path(__file__).parent
 

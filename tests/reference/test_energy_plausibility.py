@@ -13,15 +13,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor import tables
+from advisor.core import tables
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.demand.daily_volume import equivalent_bedrooms, hot_gal_per_day_by_month
 from advisor.heaters import rating
-from advisor.heaters.annual import TANKLESS_DRAW_FACTOR, Conditions, annual_energy, in_place_energy_btu_per_yr
+from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, Conditions, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
 from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f, wet_bulb_f
 from advisor.place.location import MONTHS, locate
 from advisor.place.mains_water import MID_MONTH_DAY, mains_by_month_f
-from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
 
 HERE = Path(__file__).parent
 SET_POINT_F = 120.0
@@ -128,9 +128,11 @@ def _ours_over_survey(row, year):
     described = row
     if row["annual_mean_air_f"] is None:
         described = next(
-            other for other in _survey() if other["survey"] == "unit_energy_2009"
+            other
+            for other in _survey()
+            if other["survey"] == "unit_energy_2009"
             and (other["area"], other["main_fuel"]) == (row["area"], row["main_fuel"])
-        )  # fmt: skip
+        )
     heater, _ = _stock_tank(row["main_fuel"], STOCK_MADE_ON[year])
     bought = _bought_btu(heater, _home(described["mean_people"], _air_by_month_f(described["annual_mean_air_f"])))
     native = bought / (BTU_PER_THERM if row["main_fuel"] == "natural gas" else BTU_PER_KWH)
@@ -139,10 +141,13 @@ def _ours_over_survey(row, year):
 
 def _rows(survey, population, *fuels, at_least=0):
     return [
-        row for row in _survey()
-        if (row["survey"] in survey) and row["population"] == population and row["main_fuel"] in fuels
+        row
+        for row in _survey()
+        if (row["survey"] in survey)
+        and row["population"] == population
+        and row["main_fuel"] in fuels
         and (row["homes"] or 0) >= at_least
-    ]  # fmt: skip
+    ]
 
 
 def _row_name(row):
@@ -161,8 +166,9 @@ _MISSED = {
 _GROUPS = {"people_x_climate", "area"}
 
 
-@pytest.mark.parametrize("row", _rows({"unit_energy_2020"}, "single-family", "natural gas", "electricity"),
-                         ids=_row_name)  # fmt: skip
+@pytest.mark.parametrize(
+    "row", _rows({"unit_energy_2020"}, "single-family", "natural gas", "electricity"), ids=_row_name
+)
 def test_2020_by_division(row):
     # Residential Energy Consumption Survey 2020, average heater of single-family homes. 20 %: all kinds of heater are
     # averaged there, and people, volume and set point of ours are usual ones. Partly circular, see above.
@@ -246,9 +252,12 @@ def _first_heat_pump():
 def _savings_pct(old_tank, city):
     """Energy saved by the two kinds of tankless heater in homes of two, three and four."""
     homes = [_home_in(city, people) for people in (2, 3, 4)]
-    return np.array([
-        [100 * (1 - _bought_btu(by_id(new), home) / _bought_btu(old_tank, home)) for new in TANKLESS] for home in homes
-    ])  # fmt: skip
+    return np.array(
+        [
+            [100 * (1 - _bought_btu(by_id(new), home) / _bought_btu(old_tank, home)) for new in TANKLESS]
+            for home in homes
+        ]
+    )
 
 
 def test_tankless_in_place_of_a_new_tank_in_minnesota():
@@ -304,12 +313,15 @@ def test_tankless_heaters_fall_less_below_theirs():
     assert measured < 0.92 < TANKLESS_DRAW_FACTOR
 
 
-@pytest.mark.parametrize(("heater_id", "study", "numbers"), [
-    ("gas-tank-40", "Minnesota alternating test", (5,)),
-    ("gas-tankless-180", "Minnesota alternating test", (6,)),
-    ("gas-tankless-condensing-180", "Minnesota alternating test", (6,)),
-    ("heat-pump-50", "Michigan basement heat pumps", (1, 2)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("heater_id", "study", "numbers"),
+    [
+        ("gas-tank-40", "Minnesota alternating test", (5,)),
+        ("gas-tankless-180", "Minnesota alternating test", (6,)),
+        ("gas-tankless-condensing-180", "Minnesota alternating test", (6,)),
+        ("heat-pump-50", "Michigan basement heat pumps", (1, 2)),
+    ],
+)
 def test_in_place_figure_is_the_measured_one(heater_id, study, numbers):
     # The figure shown beside ours divides by the measured share of the rating: minus 20 and 10 % in Minnesota, 0.65 to
     # 0.75 in Michigan, middle taken.

@@ -7,22 +7,29 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from advisor.case_file import case_from
+from advisor.bench.calibration import retest, run_again
+from advisor.bench.household_run import busy_morning
+from advisor.case.file import case_from
 from advisor.comparison import compare
+from advisor.core.units import BTU_PER_KWH
 from advisor.demand.events import DAYS_IN_MONTH, month_of
-from advisor.heaters.capacity import KEEPS_UP
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.evidence import busy_morning
-from advisor.heaters.fitting import retest, run_again
-from advisor.quantities import BTU_PER_KWH
-from advisor.water import hot_share_frac
+from advisor.heaters.hand_sizing import KEEPS_UP
+from advisor.physics.water import hot_share_frac
 
 
 def _compared(city: str, people: int, **sections):
-    return compare(case_from({
-        "place": {"city": city}, "household": {"people": people}, "failed": {"fuel": "natural_gas"},
-        "house": {"fuels": ["natural_gas"], "heater_space": "basement"}, **sections,
-    }))  # fmt: skip
+    return compare(
+        case_from(
+            {
+                "place": {"city": city},
+                "household": {"people": people},
+                "failed": {"fuel": "natural_gas"},
+                "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
+                **sections,
+            }
+        )
+    )
 
 
 @pytest.fixture(scope="module")
@@ -89,9 +96,13 @@ def test_a_morning_spread_over_the_day_is_no_longer_a_peak(cold_city):
 
 @pytest.mark.parametrize(
     ("city", "people", "more"),
-    [("Duluth, MN", 4, {}), ("Phoenix, AZ", 1, {}), ("Atlanta, GA", 6, {"water": {"recirculation": "button"}}),
-     ("Boston, MA", 3, {"household": {"people": 3, "hot_water_gpd": 40.0, "has_low_flow_fixtures": True}})],
-)  # fmt: skip
+    [
+        ("Duluth, MN", 4, {}),
+        ("Phoenix, AZ", 1, {}),
+        ("Atlanta, GA", 6, {"water": {"recirculation": "button"}}),
+        ("Boston, MA", 3, {"household": {"people": 3, "hot_water_gpd": 40.0, "has_low_flow_fixtures": True}}),
+    ],
+)
 def test_the_random_year_meets_the_demand_equations(city, people, more):
     """ANSI/RESNET/ICC 301 section 4.2.2 (from memory, unverified): each month's mean day, hot gallons at the set point.
 
@@ -109,9 +120,15 @@ def test_the_random_year_meets_the_demand_equations(city, people, more):
 
 @pytest.mark.parametrize(
     ("heater_id", "allowed"),
-    [("gas-tank-50", 0.08), ("electric-tank-50", 0.04), ("gas-tankless-180", 0.08),
-     ("gas-tankless-condensing-199", 0.08), ("heat-pump-50", 0.25), ("heat-pump-plug-in-50", 0.25)],
-)  # fmt: skip
+    [
+        ("gas-tank-50", 0.08),
+        ("electric-tank-50", 0.04),
+        ("gas-tankless-180", 0.08),
+        ("gas-tankless-condensing-199", 0.08),
+        ("heat-pump-50", 0.25),
+        ("heat-pump-plug-in-50", 0.25),
+    ],
+)
 def test_the_year_is_near_the_figure_quoted(cold_city, heater_id, allowed):
     """Two models of our own, so no more than a check neither is lost. Tanks differ by dead band and pilot, tankless
     heaters by the factor 0.94 for real draws (from memory) against draws as simulated, heat pumps by elements and by

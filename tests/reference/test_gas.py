@@ -10,7 +10,8 @@ import fluids
 import pytest
 from fluids.compressible import Spitzglass_low
 
-from advisor import tables
+from advisor.core import tables
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import (
@@ -24,7 +25,6 @@ from advisor.house.gas.piping import (
     by_pressure,
     check,
 )
-from advisor.quantities import INWC_PER_PSI
 
 CELLS = list(csv.DictReader((Path(__file__).parent / "gas_cells.csv").open(encoding="utf-8")))
 MATCHED = [cell for cell in CELLS if cell["tolerance_pct"] != "n/a"]

@@ -11,22 +11,15 @@ import numpy as np
 import pytest
 from iapws import IAPWS97
 
-from advisor import flue_gas
-from advisor.house import (
-    condensate,
-    distribution,
-    electrical,
-    flue,
-    power_cut,
-    recirculation,
-    room,
-    service_load,
-    vent_capacity,
-    venting,
-    water_side,
-)
-from advisor.tables import load
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.tables import load
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.demand import recirculation
+from advisor.house.condensate import disposal
+from advisor.house.electrical import circuits, power_cut, service_load
+from advisor.house.space import room
+from advisor.house.vent import flue, vent_capacity, vent_run
+from advisor.house.water import distribution, water_side
+from advisor.physics import combustion
 
 VALUES = list(csv.DictReader((Path(__file__).parent / "house_values.csv").open(encoding="utf-8")))
 
@@ -44,14 +37,14 @@ def test_saturation_pressure_agrees_with_the_steam_tables():
     # Independent formulation: IAPWS-IF97. 0.1 % is what the 1983 equation claims against it.
     for fahrenheit in (40.0, 70.0, 100.0, 130.0, 160.0, 200.0):
         steam = IAPWS97(T=(fahrenheit + 459.67) / 1.8, x=0)
-        assert flue_gas.saturation_pressure_psi(fahrenheit) == pytest.approx(steam.P * 1e6 / 6894.757, rel=1e-3)
+        assert combustion.saturation_pressure_psi(fahrenheit) == pytest.approx(steam.P * 1e6 / 6894.757, rel=1e-3)
 
 
 def test_evaporation_heat_agrees_with_the_steam_tables():
     # 1 Btu/lb: the constant is rounded to that.
     kelvin = (70.0 + 459.67) / 1.8
     evaporation = (IAPWS97(T=kelvin, x=1).h - IAPWS97(T=kelvin, x=0).h) / 2.326
-    assert pytest.approx(evaporation, abs=1.0) == flue_gas._EVAPORATION_BTU_PER_LB
+    assert pytest.approx(evaporation, abs=1.0) == combustion._EVAPORATION_BTU_PER_LB
 
 
 def test_expansion_agrees_with_the_steam_tables():
@@ -65,22 +58,22 @@ def test_expansion_agrees_with_the_steam_tables():
 
 def test_natural_gas_heater_at_96_percent_runs_its_flue_near_100_f():
     # Reading of the printed efficiency row: near 100 °F, about two thirds condensed; one table step is 10 °F.
-    gas = flue_gas.fuel_gas("natural_gas")
+    gas = combustion.fuel_gas("natural_gas")
     atoms = (gas.carbon_count, gas.hydrogen_count)
-    temperature = flue_gas.flue_temperature_f(0.96, 0.3, *atoms, gas.higher_heating_value_btu_per_lb)
+    temperature = combustion.flue_temperature_f(0.96, 0.3, *atoms, gas.higher_heating_value_btu_per_lb)
     assert temperature == pytest.approx(100, abs=2)
-    assert flue_gas.condensed_frac(temperature, 0.3, *atoms) == pytest.approx(2 / 3, abs=0.02)
+    assert combustion.condensed_frac(temperature, 0.3, *atoms) == pytest.approx(2 / 3, abs=0.02)
 
 
 @pytest.mark.parametrize(("fuel", "gallons", "tolerance"), [("natural_gas", 1.128, 0.0005), ("propane", 0.90, 0.01)])
 def test_water_from_a_therm(fuel, gallons, tolerance):
     # Molar arithmetic; propane is printed as "about 0.90".
-    assert flue_gas.water_made_gal_per_therm(fuel) == pytest.approx(gallons, abs=tolerance)
+    assert combustion.water_made_gal_per_therm(fuel) == pytest.approx(gallons, abs=tolerance)
 
 
 def test_neutralizer_use_of_the_strong_acid():
     # 94 gal at pH 3.5: "about 6 g", so half a gram.
-    assert condensate.neutralizer_used_lb(94.0, 3.5) * 453.592 == pytest.approx(6, abs=0.5)
+    assert disposal.neutralizer_used_lb(94.0, 3.5) * 453.592 == pytest.approx(6, abs=0.5)
 
 
 def test_annex_d2a_service_from_its_inputs():
@@ -127,14 +120,14 @@ def test_one_house_five_heaters(new_va, optional_a, existing_a, verdict):
 )
 def test_branch_circuits_of_storage_heaters(power_kw, breaker_a, copper):
     # NEC 422.13 and 310.16 at 60 C, published worked answer for 4,500 W: 30 A on 10 AWG (25 A also legal).
-    circuit = electrical.storage_circuit(power_kw)
+    circuit = circuits.storage_circuit(power_kw)
     assert circuit.usual_breaker_a == breaker_a
     assert circuit.conductor.size_awg == copper
 
 
 def test_aluminum_is_a_size_larger():
     # NEC 310.16: 30 A needs 10 copper at 60 C, 8 aluminum (35 A at 60 C, from memory, unverified).
-    circuit = electrical.storage_circuit(4.5, material="aluminum")
+    circuit = circuits.storage_circuit(4.5, material="aluminum")
     assert circuit.conductor.size_awg == "8"
 
 
@@ -142,9 +135,14 @@ def test_conductor_table_as_printed():
     # NEC 310.16 (2023) as restated, copper 60 C and 75 C, aluminum 75 C; 240.4(D) for copper.
     table = {(r["material"], r["column"], r["size_awg"]): r for r in load("conductor_ampacity").rows()}
     for size, copper_60, copper_75, aluminum_75, limit in (
-        ("14", 15, 20, None, 15), ("12", 20, 25, 20, 20), ("10", 30, 35, 30, 30), ("8", 40, 50, 40, None),
-        ("6", 55, 65, 50, None), ("3", 85, 100, 75, None), ("1/0", 125, 150, 120, None),
-    ):  # fmt: skip
+        ("14", 15, 20, None, 15),
+        ("12", 20, 25, 20, 20),
+        ("10", 30, 35, 30, 30),
+        ("8", 40, 50, 40, None),
+        ("6", 55, 65, 50, None),
+        ("3", 85, 100, 75, None),
+        ("1/0", 125, 150, 120, None),
+    ):
         assert table["copper", "60 C", size]["ampacity_a"] == copper_60
         assert table["copper", "75 C", size]["ampacity_a"] == copper_75
         assert table["copper", "60 C", size]["small_limit_a"] == limit
@@ -270,7 +268,7 @@ def test_fan_assisted_furnace_left_alone_on_tile():
 def test_type_b_is_never_reused_for_category_three_or_four():
     # IFGC 503 and 501: Type B is for Category I.
     for technology in ("gas_tankless_noncondensing", "gas_tankless_condensing", "gas_storage_condensing"):
-        change = venting.vent_change(technology, "type_b")
+        change = vent_run.vent_change(technology, "type_b")
         assert not change.reusable
         assert change.verdict == NEEDS_WORK
 

@@ -4,12 +4,12 @@ from datetime import date
 
 import pytest
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
 from advisor.comparison import compare
+from advisor.core import paths
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.gas.changes import Delivery
 from advisor.house.gas.piping import apply, by_branch_length, check
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 
 TODAY = date(2026, 11, 25)
 

@@ -11,14 +11,14 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 
-from advisor import tables
-from advisor.case_file import case_from
+from advisor.case.file import case_from
 from advisor.comparison import compare
+from advisor.core import tables
+from advisor.money.break_even import break_even_quote_usd
 from advisor.money.escalation import index_frac, outlook_index_frac
 from advisor.money.life_cycle import CashFlow, Option, Terms, life_cycle, measure, payback, yearly_flow
-from advisor.money.thresholds import break_even_quote_usd
 from advisor.money.upkeep import lifetime, still_working_frac
-from advisor.present_value import (
+from advisor.physics.present_value import (
     adjusted_return_frac,
     escalated_present_value_yr,
     nominal_rate_frac,
@@ -262,11 +262,17 @@ def test_measured_saving_of_tankless_in_the_money():
     45 %, so the mean is held to 5 points, and no payback falls within the 15 years."""
     savings = []
     for people in (2, 3):
-        comparison = compare(case_from({
-            "place": {"city": "Minneapolis, MN"}, "household": {"people": people},
-            "failed": {"fuel": "natural_gas", "size_gal": 40},
-            "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
-        }), today=date(2026, 11, 25))  # fmt: skip
+        comparison = compare(
+            case_from(
+                {
+                    "place": {"city": "Minneapolis, MN"},
+                    "household": {"people": people},
+                    "failed": {"fuel": "natural_gas", "size_gal": 40},
+                    "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
+                }
+            ),
+            today=date(2026, 11, 25),
+        )
         tank = comparison.candidate("gas-tank-40").bid
         for name in ("gas-tankless-199", "gas-tankless-condensing-199"):
             tankless = comparison.candidate(name).bid

@@ -8,7 +8,7 @@ import iapws
 import numpy as np
 import pytest
 
-from advisor import tables
+from advisor.core import tables
 from advisor.place.air import altitude_input_frac, station_pressure_psi, wet_bulb_f
 from advisor.place.emissions import at_meter_lb_per_kwh, fuel_co2, heat_content_btu
 from advisor.place.location import MONTHS, locate

@@ -12,9 +12,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor import tables
+from advisor.core import tables
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.heaters import rating
-from advisor.heaters.annual import (
+from advisor.heaters.annual_energy import (
     TANKLESS_DRAW_FACTOR,
     Conditions,
     annual_energy,
@@ -22,8 +23,7 @@ from advisor.heaters.annual import (
     parameters_of,
 )
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.quantities import BTU_PER_KWH, BTU_PER_THERM
-from advisor.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
+from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 
 HERE = Path(__file__).parent
 PATTERNS = ("very_small", "low", "medium", "high")
@@ -76,9 +76,15 @@ def test_edges_of_the_patterns(is_storage, below, at, lower, upper):
     assert rating.draw_pattern_of(at, is_storage=is_storage) == upper
 
 
-@pytest.mark.parametrize(("pattern", "gal", "heat_btu"), [
-    ("very_small", 10, 5_521), ("low", 38, 20_979), ("medium", 55, 30_364), ("high", 84, 46_375),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("pattern", "gal", "heat_btu"),
+    [
+        ("very_small", 10, 5_521),
+        ("low", 38, 20_979),
+        ("medium", 55, 30_364),
+        ("high", 84, 46_375),
+    ],
+)
 def test_day_of_each_pattern(pattern, gal, heat_btu):
     # Appendix E tables III.1 to III.4, totals as in research scripts (Lutz 2017, 2018). Heat is gallons x 8.24 x 67,
     # worked separately and rounded to 1 Btu.
@@ -167,7 +173,7 @@ _ASHRAE = {
     ("electric_instantaneous", 0.3): ((0.91, 0.0), (0.91, 0.0), (0.91, 0.0), (0.92, 0.0)),
     ("residential_duty_electric_instantaneous", 0.3): ((0.80, 0.0),) * 4,
     ("residential_duty_gas_storage", 75): ((0.2674, 0.0009), (0.5362, 0.0012), (0.6002, 0.0011), (0.6597, 0.0009)),
-}  # fmt: skip
+}
 _IN_FORCE = date(2026, 6, 1)
 
 

@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from advisor import tables
+from advisor.core import tables
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from iapws import IAPWS97
 
-from advisor import tables
-from advisor.water import (
+from advisor.core import tables
+from advisor.physics.water import (
     TEST_BTU_PER_GAL_DF,
     TEST_DENSITY_LB_PER_GAL,
     TEST_SPECIFIC_HEAT_BTU_PER_LB_DF,
@@ -35,9 +35,15 @@ def test_density_against_iapws(reading_f):
     [
         # CRC Handbook of Chemistry and Physics, density of water at 1 atm; from memory, unverified. Printed to 0.0001
         # g/mL or better; the tolerance of 0.01 % covers the change of temperature scale since Kell's paper.
-        (4, 999.97), (20, 998.21), (25, 997.05), (40, 992.2), (60, 983.2), (80, 971.8), (100, 958.4),
+        (4, 999.97),
+        (20, 998.21),
+        (25, 997.05),
+        (40, 992.2),
+        (60, 983.2),
+        (80, 971.8),
+        (100, 958.4),
     ],
-)  # fmt: skip
+)
 def test_density_against_handbook_values(reading_c, kg_per_m3):
     assert water_density_lb_per_gal(reading_c * 1.8 + 32) == pytest.approx(kg_per_m3 * LB_PER_GAL, rel=1e-4)
 

@@ -77,7 +77,7 @@ def start_up(repeats: int) -> None:
     runs = {
         "advisor --help": fresh_python("-m", "advisor", "--help"),
         "import numpy": fresh_python("-c", "import numpy"),
-        "import advisor.case": fresh_python("-c", "import advisor.case"),
+        "import advisor.case.record": fresh_python("-c", "import advisor.case.record"),
         "import advisor.comparison": fresh_python("-c", "import advisor.comparison"),
         "advisor compare (the demo house)": fresh_python("-m", "advisor", "compare"),
     }
@@ -91,7 +91,7 @@ def start_up(repeats: int) -> None:
 
 def comparisons(repeats: int) -> None:
     """Every demo house, in a process that has compared it before."""
-    from advisor.case_file import read_case
+    from advisor.case.file import read_case
     from advisor.comparison import compare
 
     loop = timed_s(reference_loop, repeats)

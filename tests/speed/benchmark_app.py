@@ -18,9 +18,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
 from conftest import ARGUMENTS, HOST, READY, free_port, start_server, wait_until_up
 from playwright.sync_api import sync_playwright
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
 from advisor.comparison import compare
+from advisor.core import paths
 from advisor.web.answer import title
 from advisor.web.state import DEMO
 from advisor.web.widgets import SIGNS, dollars, money_range
@@ -100,9 +100,23 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         entry = Path(folder) / "empty.py"
         entry.write_text(EMPTY, encoding="utf-8")
-        command = [sys.executable, "-m", "streamlit", "run", str(entry), "--server.port", str(empty_port),
-                   "--server.headless", "true", "--server.address", HOST, "--browser.gatherUsageStats", "false",
-                   "--server.fileWatcherType", "none"]  # fmt: skip
+        command = [
+            sys.executable,
+            "-m",
+            "streamlit",
+            "run",
+            str(entry),
+            "--server.port",
+            str(empty_port),
+            "--server.headless",
+            "true",
+            "--server.address",
+            HOST,
+            "--browser.gatherUsageStats",
+            "false",
+            "--server.fileWatcherType",
+            "none",
+        ]
         empty = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         try:
             wait_until_up(empty, empty_port)
@@ -116,8 +130,10 @@ def main() -> None:
             empty.terminate()
             server.terminate()
     print(f"first page: {ours:.2f} s, an empty app {theirs:.2f} s, {ours / theirs:.2f} times (aim: 1.5 at most)")
-    print(f"change to new verdict, {len(waits)} changes: median {median(waits):.0f} ms, 95th percentile"
-          f" {waits[int(0.95 * len(waits))]:.0f} ms (aim: 300 at most)")  # fmt: skip
+    print(
+        f"change to new verdict, {len(waits)} changes: median {median(waits):.0f} ms, 95th percentile"
+        f" {waits[int(0.95 * len(waits))]:.0f} ms (aim: 300 at most)"
+    )
 
 
 if __name__ == "__main__":

@@ -11,11 +11,11 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from advisor.bench import federal_tests, morning
+from advisor.bench.calibration import retest
+from advisor.bench.internals import sources_of, tank_of, unit_of
 from advisor.demand import events
-from advisor.heaters import bench, morning
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.fitting import retest
-from advisor.heaters.inside import sources_of, tank_of, unit_of
 
 MAINS = np.array([45, 44, 47, 52, 58, 64, 68, 69, 66, 60, 53, 48.0])
 USES = events.morning([(f"shower {i}", 6.0 * i, 8.0, 2.1, 105) for i in range(4)] + [("washer", 20, 3, 2.2, None)])
@@ -38,12 +38,12 @@ def tests_and_morning_of_all() -> None:
         inside = retest(heater).inside
         if heater.is_storage:
             tank, source = tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0]
-            bench.first_hour(tank, source)
-            bench.simulated_use(tank, source, heater.draw_pattern)
+            federal_tests.first_hour(tank, source)
+            federal_tests.simulated_use(tank, source, heater.draw_pattern)
         else:
             unit = unit_of(heater, inside)
-            bench.max_gpm(unit)
-            bench.simulated_use_tankless(unit, heater.draw_pattern)
+            federal_tests.max_gpm(unit)
+            federal_tests.simulated_use_tankless(unit, heater.draw_pattern)
         morning.run_morning(heater, USES, set_point_f=120.0, inlet_f=48.0, air_f=65.0)
 
 

@@ -22,10 +22,17 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 CITIES = [
-    ("55811", "Duluth, MN"), ("85004", "Phoenix, AZ"), ("98101", "Seattle, WA"), ("60601", "Chicago, IL"),
-    ("33101", "Miami, FL"), ("80202", "Denver, CO"), ("04401", "Bangor, ME"), ("78205", "San Antonio, TX"),
-    ("97201", "Portland, OR"), ("37201", "Nashville, TN"),
-]  # fmt: skip
+    ("55811", "Duluth, MN"),
+    ("85004", "Phoenix, AZ"),
+    ("98101", "Seattle, WA"),
+    ("60601", "Chicago, IL"),
+    ("33101", "Miami, FL"),
+    ("80202", "Denver, CO"),
+    ("04401", "Bangor, ME"),
+    ("78205", "San Antonio, TX"),
+    ("97201", "Portland, OR"),
+    ("37201", "Nashville, TN"),
+]
 
 
 async def one_run(socket, query):
@@ -95,9 +102,11 @@ def main():
         server.terminate()
     ordered = sorted(times)
     print(f"one session alone: median {statistics.median(alone):.2f} s over {len(alone)} answers")
-    print(f"{chosen.sessions} sessions: {len(times)} answers without an error or a leak, median"
-          f" {statistics.median(times):.2f} s, 95th percentile {ordered[int(0.95 * len(ordered))]:.2f} s,"
-          f" {statistics.median(times) / statistics.median(alone):.1f} times one alone")  # fmt: skip
+    print(
+        f"{chosen.sessions} sessions: {len(times)} answers without an error or a leak, median"
+        f" {statistics.median(times):.2f} s, 95th percentile {ordered[int(0.95 * len(ordered))]:.2f} s,"
+        f" {statistics.median(times) / statistics.median(alone):.1f} times one alone"
+    )
 
 
 if __name__ == "__main__":

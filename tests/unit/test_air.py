@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 from advisor.place.air import (
     altitude_input_frac,
     heater_air_by_month_f,

@@ -15,10 +15,10 @@ import pytest
 import tomli_w
 
 from advisor import cli
-from advisor.case import Case, Section
-from advisor.case_file import MAX_FILE_BYTES, starter
+from advisor.case.file import MAX_FILE_BYTES, starter
+from advisor.case.record import Case, Section
 from advisor.cli import BAD_INPUT, main
-from advisor.quantities import UNITS, suffix_of
+from advisor.core.units import UNITS, suffix_of
 
 #: A record with every list filled, to be spoilt one key at a time.
 TEXT = """\
@@ -86,8 +86,10 @@ rebate_usd = 300
 
 def _priced():
     """Blocks and hours, new ones at each place: one that is spoilt must not spoil another."""
-    return {"blocks": [{"price_usd_per_unit": 0.1}],
-            "windows": [{"price_usd_per_unit": 0.3, "start_h": 16, "end_h": 21}]}  # fmt: skip
+    return {
+        "blocks": [{"price_usd_per_unit": 0.1}],
+        "windows": [{"price_usd_per_unit": 0.3, "start_h": 16, "end_h": 21}],
+    }
 
 
 #: Every list filled. Together these tariffs contradict each other, but no value is read that far.
@@ -122,8 +124,14 @@ def _plain(annotation):
 
 
 def _low(field):
-    return next((item.ge if hasattr(item, "ge") else item.gt for item in field.metadata
-                 if hasattr(item, "ge") or hasattr(item, "gt")), -math.inf)  # fmt: skip
+    return next(
+        (
+            item.ge if hasattr(item, "ge") else item.gt
+            for item in field.metadata
+            if hasattr(item, "ge") or hasattr(item, "gt")
+        ),
+        -math.inf,
+    )
 
 
 def _spoilt_numbers(kind, key, field):
@@ -176,26 +184,63 @@ def _spoilt(field, key):
     if annotation in {int, float}:
         yield from _spoilt_numbers(annotation, key, field)
     elif annotation is bool:
-        yield from {"number": 3, "word": "maybe", "list": [True], "table": {"a": 1}, "date": date(2026, 1, 1),
-                    "nan": math.nan, "inf": math.inf, "float": 0.5}.items()  # fmt: skip
+        yield from {
+            "number": 3,
+            "word": "maybe",
+            "list": [True],
+            "table": {"a": 1},
+            "date": date(2026, 1, 1),
+            "nan": math.nan,
+            "inf": math.inf,
+            "float": 0.5,
+        }.items()
     elif get_origin(annotation) is Literal:
         capitals = get_args(annotation)[0].upper() + "S"
-        yield from {"word": "none of them", "empty": "", "capitals": capitals, "number": 1, "list": ["tank"],
-                    "yes or no": True, "table": {"a": 1}, "nan": math.nan, "date": date.min}.items()  # fmt: skip
+        yield from {
+            "word": "none of them",
+            "empty": "",
+            "capitals": capitals,
+            "number": 1,
+            "list": ["tank"],
+            "yes or no": True,
+            "table": {"a": 1},
+            "nan": math.nan,
+            "date": date.min,
+        }.items()
     elif annotation is date:
-        yield from {"number": 20261125, "zero": 0, "word": "soon", "month 13": "2026-13-01", "list": [2026, 11, 25],
-                    "yes or no": True, "nan": math.nan, "half": 0.5}.items()  # fmt: skip
+        yield from {
+            "number": 20261125,
+            "zero": 0,
+            "word": "soon",
+            "month 13": "2026-13-01",
+            "list": [2026, 11, 25],
+            "yes or no": True,
+            "nan": math.nan,
+            "half": 0.5,
+        }.items()
     elif get_origin(annotation) is tuple:
-        yield from {"word": "natural_gas", "number": 1, "empty": [], "other fuel": ["coal"], "number inside": [1],
-                    "table": {"a": 1}, "list inside": [["propane"]], "yes or no": True}.items()  # fmt: skip
+        yield from {
+            "word": "natural_gas",
+            "number": 1,
+            "empty": [],
+            "other fuel": ["coal"],
+            "number inside": [1],
+            "table": {"a": 1},
+            "list inside": [["propane"]],
+            "yes or no": True,
+        }.items()
     else:
         assert annotation is str, annotation
         yield from _spoilt_words()
 
 
 #: Text without a limit of its own is refused later or is harmless; a ZIP code without quotes is read.
-READ_AFTER_ALL = {("place.zip_code", "number"), ("place.city", "too long"), ("gas.branch_size_in", "too long"),
-                   ("tariffs.1.seasons.1.months", "number inside")}  # fmt: skip
+READ_AFTER_ALL = {
+    ("place.zip_code", "number"),
+    ("place.city", "too long"),
+    ("gas.branch_size_in", "too long"),
+    ("tariffs.1.seasons.1.months", "number inside"),
+}
 #: Refused by another sentence than the key's own: the place is looked up, the date's file cannot hold it.
 NAMED_OTHERWISE = {"place.city": "place", "place.state": "place", "place.zip_code": "place"}
 
@@ -214,8 +259,14 @@ def _changed(keys, value):
 
 def _spoilt_sections(path, keys, field):
     is_list = get_origin(field.annotation) is tuple
-    wrong = {"number": 1, "word": "text", "yes or no": True, "nan": math.nan, "date": date(2026, 1, 1),
-             "list and table": {"a": 1} if is_list else [{"a": 1}]}  # fmt: skip
+    wrong = {
+        "number": 1,
+        "word": "text",
+        "yes or no": True,
+        "nan": math.nan,
+        "date": date(2026, 1, 1),
+        "list and table": {"a": 1} if is_list else [{"a": 1}],
+    }
     records = [(what, _changed(keys, value), path) for what, value in wrong.items()]
     if field.is_required():
         records.append(("missing", _changed(keys, None), path))
@@ -316,7 +367,7 @@ def test_a_spoilt_value_is_refused(records, capsys, monkeypatch):
         (b"place = \n", "not valid TOML"),
         (b'name = "no end\n', "not valid TOML"),
         (b"people: 4\n", "not valid TOML"),
-        (b"{\"place\": {\"zip_code\": \"55811\"}}", "not valid TOML"),
+        (b'{"place": {"zip_code": "55811"}}', "not valid TOML"),
         (b"<case/>", "not valid TOML"),
         (b"zip_code,people\n55811,4\n", "not valid TOML"),
         (TEXT.encode() + b"\n[place]\n", "not valid TOML"),
@@ -333,7 +384,7 @@ def test_a_spoilt_value_is_refused(records, capsys, monkeypatch):
         (TEXT.encode() + b"#" * MAX_FILE_BYTES, "larger than 1 MB"),
     ],
     ids=range(30),
-)  # fmt: skip
+)
 def test_a_spoilt_file_is_refused(content, says, capsys, folder):
     _refused(capsys, content, folder, "file", says)
 
@@ -377,7 +428,7 @@ def test_a_spoilt_file_is_refused(content, says, capsys, folder):
         ("size_gal = 50", 'size_gal = 50\nkind = "tankless"', "failed.size_gal"),
         ("people = 4", "people = 4\nset_point_f = 90\n[water]\nmeasured_cold_f = 95", "household.set_point_f"),
     ],
-)  # fmt: skip
+)
 def test_what_only_the_whole_shows_is_refused(old, new, says, capsys, folder):
     assert TEXT.count(old) == 1
     _refused(capsys, TEXT.replace(old, new), folder, says)

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from advisor.case_file import case_from, parse_case, write_case
+from advisor.case.file import case_from, parse_case, write_case
 from advisor.comparison import compare
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.money.bill import USUAL_UNITS_PER_MO, bills_of, hours_of_use, rate_words
 
 FOUR = {
@@ -66,18 +66,27 @@ def test_seasons():
         ({}, "tariffs.1.price_usd_per_unit", "there is no price"),
         ({"price_usd_per_unit": 12}, "tariffs.1.price_usd_per_unit", "dollars, not cents"),
         ({"blocks": [{"price_usd_per_unit": 0.1}]}, "tariffs.1.other_units_per_mo", "blocks need it"),
-        ({"blocks": [{"price_usd_per_unit": 0.1, "up_to_units": 5}], "other_units_per_mo": 9},
-         "tariffs.1.blocks.up_to_units", "the last block must have no end"),
-        ({"blocks": [{"price_usd_per_unit": 0.1}], "other_units_per_mo": 9, "price_usd_per_unit": 0.1},
-         "tariffs.1.blocks", "beside another price"),
+        (
+            {"blocks": [{"price_usd_per_unit": 0.1, "up_to_units": 5}], "other_units_per_mo": 9},
+            "tariffs.1.blocks.up_to_units",
+            "the last block must have no end",
+        ),
+        (
+            {"blocks": [{"price_usd_per_unit": 0.1}], "other_units_per_mo": 9, "price_usd_per_unit": 0.1},
+            "tariffs.1.blocks",
+            "beside another price",
+        ),
         ({"windows": [PEAK]}, "tariffs.1.price_usd_per_unit", "there is no price"),
         ({"price_usd_per_unit": 0.1, "windows": [PEAK, PEAK]}, "tariffs.1.windows.start_h", "overlap"),
-        ({"price_usd_per_unit": 0.1, "seasons": [{"months": [1], "price_usd_per_unit": 0.1}]}, "tariffs.1.seasons",
-         "keep the seasons only"),
+        (
+            {"price_usd_per_unit": 0.1, "seasons": [{"months": [1], "price_usd_per_unit": 0.1}]},
+            "tariffs.1.seasons",
+            "keep the seasons only",
+        ),
         ({"seasons": [{"months": [1, 2], "price_usd_per_unit": 0.1}]}, "tariffs.1.seasons.months", "share out months"),
         ({"fuel": "natural_gas", "price_usd_per_unit": 1.0, "windows": [PEAK]}, "tariffs.1.windows", "by the hour"),
     ],
-)  # fmt: skip
+)
 def test_contradictions_are_refused_with_their_key(tariff, field, says):
     with pytest.raises(InputError, match=says) as caught:
         bills_of(case_with({"fuel": "electricity"} | tariff))
@@ -127,10 +136,16 @@ def test_an_account_charge_counts_where_it_ends(otherwise):
 
 
 def test_a_tariff_survives_the_file():
-    case = case_with({"fuel": "electricity", "seasons": [
-        {"months": [6, 7, 8, 9], "price_usd_per_unit": 0.2, "windows": [PEAK]},
-        {"months": [1, 2, 3, 4, 5, 10, 11, 12], "price_usd_per_unit": 0.1},
-    ], "source": "bill of May"})  # fmt: skip
+    case = case_with(
+        {
+            "fuel": "electricity",
+            "seasons": [
+                {"months": [6, 7, 8, 9], "price_usd_per_unit": 0.2, "windows": [PEAK]},
+                {"months": [1, 2, 3, 4, 5, 10, 11, 12], "price_usd_per_unit": 0.1},
+            ],
+            "source": "bill of May",
+        }
+    )
     assert parse_case(write_case(case)) == case
     words = rate_words(bills_of(case)["electricity"].tariff.rate)
     assert "months 6, 7, 8, 9: $0.4 from 16 to 21 h (weekdays), $0.2 otherwise" in words

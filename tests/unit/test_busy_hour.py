@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from advisor.core.errors import InputError
 from advisor.demand import busy_hour as bh
 from advisor.demand.busy_hour import Use
-from advisor.errors import InputError
 
 
 @pytest.mark.parametrize("formula", [bh.hot_flow_gpm, bh.hot_use_gal])

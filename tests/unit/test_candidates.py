@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from advisor.case import Label
-from advisor.case_file import case_from
-from advisor.errors import InputError
+from advisor.case.file import case_from
+from advisor.case.record import Label
+from advisor.core.errors import InputError
 from advisor.heaters.candidates import (
     MOST_UNITS,
     heater_from_label,
@@ -14,8 +14,8 @@ from advisor.heaters.candidates import (
     like_for_like,
     with_parallel_units,
 )
-from advisor.heaters.capacity import FALLS_SHORT, KEEPS_UP, Capacity
 from advisor.heaters.catalogue import by_id, catalogue
+from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, Capacity
 from advisor.heaters.rating import label_flags
 
 TANK = {

@@ -6,10 +6,10 @@ from datetime import date
 import pytest
 from pydantic import ValidationError
 
-from advisor.case import Case, Section
-from advisor.case_file import case_from
-from advisor.errors import InputError
-from advisor.quantities import suffix_of
+from advisor.case.file import case_from
+from advisor.case.record import Case, Section
+from advisor.core.errors import InputError
+from advisor.core.units import suffix_of
 
 FOUR = {
     "place": {"zip_code": "55811"},
@@ -131,7 +131,7 @@ def test_a_case_is_frozen():
         ("prices__natural_gas_usd_per_therm", "$1.10/therm", "prices", "natural_gas_usd_per_therm", 1.1),
         ("place__elevation_ft", "1600 m", "place", "elevation_ft", 5249.34),
     ],
-)  # fmt: skip
+)
 def test_a_number_may_carry_its_unit(key, given, section, name, expected):
     case = case_with(**{key: given})
     assert getattr(getattr(case, section), name) == pytest.approx(expected, rel=1e-5)
@@ -168,11 +168,14 @@ def test_a_number_or_a_word_is_no_date(given):
         ({"failed__kind": "heat_pump"}, "failed.fuel", "runs on electricity"),
         ({"place": {"elevation_ft": 600}}, "place", "neither zip_code nor city"),
         ({"place": {"state": "MN"}}, "place", "neither zip_code nor city"),
-        ({"uses": [{"name": "shower", "mixed_gpm": 2, "duration_min": 8, "count": 1, "together": 2}]},
-         "uses.1.together", "only 1 such uses are given"),
+        (
+            {"uses": [{"name": "shower", "mixed_gpm": 2, "duration_min": 8, "count": 1, "together": 2}]},
+            "uses.1.together",
+            "only 1 such uses are given",
+        ),
         ({"house__fuels": []}, "house.fuels", "this list is empty"),
     ],
-)  # fmt: skip
+)
 def test_contradictions_are_refused(changes, field, says):
     with pytest.raises(InputError, match=says) as caught:
         case_with(**changes)

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor import paths
-from advisor.case import Case, Section
-from advisor.case_file import MAX_FILE_BYTES, case_from, case_schema, parse_case, read_case, starter, write_case
-from advisor.errors import InputError
-from advisor.quantities import UNITS, suffix_of
+from advisor.case.file import MAX_FILE_BYTES, case_from, case_schema, parse_case, read_case, starter, write_case
+from advisor.case.record import Case, Section
+from advisor.core import paths
+from advisor.core.errors import InputError
+from advisor.core.units import UNITS, suffix_of
 
 FOUR = """
 [place]
@@ -244,7 +244,7 @@ def test_a_file_may_be_as_large_as_the_limit_and_no_larger():
         ('fuels = ["natural_gas"]', 'fuels = "natural_gas"', "house.fuels", "square brackets"),
         ('zip_code = "55811"', "city = 5", "place.city", "put it in quotes"),
     ],
-)  # fmt: skip
+)
 def test_the_first_thing_wrong_is_said_in_one_sentence(old, new, field, says):
     text = FOUR.replace(old, new, 1)
     assert text != FOUR

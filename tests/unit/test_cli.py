@@ -10,10 +10,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from advisor import __version__, cli, figures, paths, tables
-from advisor.case_file import read_case
+from advisor import __version__, cli, formulas
+from advisor.case.file import read_case
 from advisor.cli import BAD_INPUT, DONE, OUR_FAULT, main
 from advisor.comparison import compare
+from advisor.core import paths, tables
 from advisor.house.readings import readings_for
 from advisor.report.readings_text import readings_text
 from advisor.report.text import comparison_text
@@ -23,8 +24,21 @@ FOUR = (
     '[place]\nzip_code = "55811"\n[household]\npeople = 4\n[failed]\nfuel = "natural_gas"\n[house]\n'
     'fuels = ["natural_gas"]\n'
 )
-COMMANDS = [["compare"], ["bench"], ["commission"], ["money"], ["prices"], ["case"], ["case", "new"],
-            ["case", "check"], ["case", "schema"], ["case", "demos"], ["figure"], ["sources"], ["serve"]]  # fmt: skip
+COMMANDS = [
+    ["compare"],
+    ["bench"],
+    ["commission"],
+    ["money"],
+    ["prices"],
+    ["case"],
+    ["case", "new"],
+    ["case", "check"],
+    ["case", "schema"],
+    ["case", "demos"],
+    ["figure"],
+    ["sources"],
+    ["serve"],
+]
 
 
 @pytest.fixture
@@ -78,11 +92,20 @@ def test_version(run):
 @pytest.mark.parametrize(
     "arguments",
     [
-        [], ["compar"], ["compare", "a", "b"], ["compare", "--fast"], ["case"], ["case", "new"], ["case", "eat", "x"],
-        ["case", "check"], ["figure", "--yaml"], ["sources", "x"], ["--si"],
+        [],
+        ["compar"],
+        ["compare", "a", "b"],
+        ["compare", "--fast"],
+        ["case"],
+        ["case", "new"],
+        ["case", "eat", "x"],
+        ["case", "check"],
+        ["figure", "--yaml"],
+        ["sources", "x"],
+        ["--si"],
     ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_a_wrong_command_is_one_sentence_on_standard_error(run, arguments):
     done = run(*arguments)
     assert (done.code, done.out) == (BAD_INPUT, "")
@@ -207,8 +230,19 @@ def test_json_keeps_its_promise(run, name):
     assert len(found["candidates"]) > 5
     assert len({candidate["id"] for candidate in found["candidates"]}) == len(found["candidates"])
     for candidate in found["candidates"]:
-        assert {"id", "title", "class", "fuel", "label", "energy", "running_cost_usd_per_yr",
-                "running_cost_by_month_usd", "co2_lb_per_yr", "capacity", "house"} <= set(candidate)  # fmt: skip
+        assert {
+            "id",
+            "title",
+            "class",
+            "fuel",
+            "label",
+            "energy",
+            "running_cost_usd_per_yr",
+            "running_cost_by_month_usd",
+            "co2_lb_per_yr",
+            "capacity",
+            "house",
+        } <= set(candidate)
         assert set(candidate["energy"]) >= ENERGY
         assert all(candidate["energy"][key] >= 0 for key in ENERGY)
         assert any(candidate["energy"][key] > 0 for key in ENERGY)
@@ -274,8 +308,13 @@ def test_money_prints_the_whole_account(run, name):
     done = run("money", name)
     assert (done.code, done.err) == (DONE, "")
     assert max(map(len, done.out.splitlines())) <= 100
-    for heading in ("Today's worth of it all", "What would change the answer", "What costs least as prices change",
-                    "Prices and tariffs used", "Public money: ask"):  # fmt: skip
+    for heading in (
+        "Today's worth of it all",
+        "What would change the answer",
+        "What costs least as prices change",
+        "Prices and tariffs used",
+        "Public money: ask",
+    ):
         assert f"\n{heading}" in done.out
     assert sum(line[0] == " " and "[" in line for line in done.out.splitlines() if line) == 1  # one place is here
     assert not {"nan", "inf", "None"} & set(done.out.split())
@@ -462,7 +501,7 @@ def test_case_demos_lists_every_demo(run):
 def test_figure_lists_every_formula(run):
     done = run("figure")
     listed = json.loads(run("figure", "--json").out)
-    assert [item["name"] for item in listed] == list(figures.index())
+    assert [item["name"] for item in listed] == list(formulas.index())
     assert all(item["source"] and item["state"] and item["summary"] for item in listed)
     for item in listed:
         assert f"\n{item['name']}\n" in f"\n{done.out}"

@@ -3,15 +3,15 @@
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.combustion_air import (
+from advisor.core.errors import InputError
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.air.combustion_air import (
     check_combustion_air,
     combined_outdoor_area_in2,
     known_infiltration_volume_ft3,
     louver_face_area_in2,
     opening_free_area_in2,
 )
-from advisor.verdicts import FITS, NEEDS_WORK
 
 
 def test_no_flame_that_breathes_the_room():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.house.commissioning import (
     Setup,
     clocked_input_btuh,
@@ -10,12 +10,19 @@ from advisor.house.commissioning import (
     dial_turn_s,
     measured_output_btuh,
 )
-from advisor.water import heated_flow_gpm
+from advisor.physics.water import heated_flow_gpm
 
 TANKLESS = Setup(
-    burns_gas=True, tankless=True, condensing=True, input_btuh=180_000, heater_eff_frac=0.95,
-    heating_value_btu_per_ft3=1036, least_inwc=5, most_inwc=10.5, condensate_gph=1.4,
-)  # fmt: skip
+    burns_gas=True,
+    tankless=True,
+    condensing=True,
+    input_btuh=180_000,
+    heater_eff_frac=0.95,
+    heating_value_btu_per_ft3=1036,
+    least_inwc=5,
+    most_inwc=10.5,
+    condensate_gph=1.4,
+)
 
 
 def _row(setup, words):

@@ -8,18 +8,18 @@ from datetime import date
 import numpy as np
 import pytest
 
-from advisor import paths, tables
-from advisor.case_file import case_from, case_schema, read_case
+from advisor.case.file import case_from, case_schema, read_case
 from advisor.comparison import compare, sources_used
-from advisor.errors import InputError
+from advisor.core import paths, tables
+from advisor.core.errors import InputError
+from advisor.core.units import BTU_PER_KWH
+from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.catalogue import catalogue
 from advisor.house.readings import readings_for
-from advisor.quantities import BTU_PER_KWH
 from advisor.report.as_json import comparison_dict
 from advisor.report.readings_text import readings_text
 from advisor.report.shortlist import shortlist
 from advisor.report.text import comparison_text
-from advisor.verdicts import DOES_NOT_FIT
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -29,8 +29,14 @@ FOUR = {
     "failed": {"fuel": "natural_gas", "size_gal": 50},
     "house": {"fuels": ["natural_gas"]},
 }
-OWN = {"title": "The one in the flyer", "technology": "gas_tankless_condensing", "fuel": "natural_gas", "uef": 0.93,
-       "max_gpm": 5.5, "input_btuh": 180_000}  # fmt: skip
+OWN = {
+    "title": "The one in the flyer",
+    "technology": "gas_tankless_condensing",
+    "fuel": "natural_gas",
+    "uef": 0.93,
+    "max_gpm": 5.5,
+    "input_btuh": 180_000,
+}
 #: Words that would promise what nobody here can promise.
 FORBIDDEN = re.compile(r"\b(safe|safely|unsafe|safest|approved?|approves|guaranteed?|guarantees|best)\b", re.I)
 
@@ -219,8 +225,20 @@ def test_an_own_heater_is_compared_with_its_own_quote():
 
 def test_an_own_heater_like_one_of_the_catalogue_is_judged_like_it(plain):
     same = next(heater for heater in catalogue() if heater.id == "gas-tankless-condensing-180")
-    label = {name: getattr(same, name) for name in ("title", "technology", "fuel", "uef", "max_gpm", "input_btuh",
-                                                    "min_input_btuh", "recovery_frac", "activation_gpm")}  # fmt: skip
+    label = {
+        name: getattr(same, name)
+        for name in (
+            "title",
+            "technology",
+            "fuel",
+            "uef",
+            "max_gpm",
+            "input_btuh",
+            "min_input_btuh",
+            "recovery_frac",
+            "activation_gpm",
+        )
+    }
     found = compared(heaters=[label])
     own, listed = found.candidate("own-1"), plain.candidate(same.id)
     assert own.cost.usd_per_yr == pytest.approx(listed.cost.usd_per_yr)

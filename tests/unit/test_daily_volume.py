@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from advisor.core.errors import InputError
+from advisor.core.published import Published
+from advisor.core.units import suffix_of
 from advisor.demand import daily_volume as dv
-from advisor.errors import InputError
-from advisor.formula import Published
-from advisor.quantities import suffix_of
 
 MAINS = np.array([45.0, 46, 49, 54, 60, 66, 70, 71, 68, 62, 55, 49])
 

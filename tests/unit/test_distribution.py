@@ -4,14 +4,8 @@ import math
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.distribution import (
-    Pipe,
-    check_wait,
-    hot_water_wait_s,
-    pipe_content_floz_per_ft,
-    wasted_gal,
-)
+from advisor.core.errors import InputError
+from advisor.house.water.distribution import Pipe, check_wait, hot_water_wait_s, pipe_content_floz_per_ft, wasted_gal
 
 
 def test_start_delay_adds_to_the_wait():

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.units import UNITS
 from advisor.place.emissions import (
     at_meter_lb_per_kwh,
     burned_co2_lb,
@@ -12,7 +13,6 @@ from advisor.place.emissions import (
     grid_co2_lb_per_kwh,
     heat_content_btu,
 )
-from advisor.quantities import UNITS
 
 ALL_STATES = sorted(set(tables.load("county_zones")["us_state"]))
 

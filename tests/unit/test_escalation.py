@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core import tables
+from advisor.core.errors import InputError, OutOfRangeError
 from advisor.money.escalation import FUELS, SCENARIOS, index_frac, outlook_index_frac, steady_index_frac
 
 

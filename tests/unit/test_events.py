@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from advisor.core.errors import InputError
 from advisor.demand import events
-from advisor.errors import InputError
 
 WINTER = np.array([60, 60, 58, 55, 52, 50, 48, 48, 50, 54, 57, 60.0])
 

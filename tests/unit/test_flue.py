@@ -2,9 +2,9 @@
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.flue import Flue, FlueAppliance, check_shared_flue, tile_liner_area_in2
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.errors import InputError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.vent.flue import Flue, FlueAppliance, check_shared_flue, tile_liner_area_in2
 
 HEATER = FlueAppliance("water heater", False, 40_000, 4)
 FURNACE = FlueAppliance("furnace", False, 100_000, 5)
@@ -46,9 +46,10 @@ def test_the_gravest_reason_speaks():
 
 
 def test_input_above_the_table_does_not_fit():
-    assert check_shared_flue(
-        Flue("metal_liner", 19.6, table_capacity_btuh=30_000), (), HEATER, was_shared=False
-    ).verdict == DOES_NOT_FIT  # fmt: skip
+    assert (
+        check_shared_flue(Flue("metal_liner", 19.6, table_capacity_btuh=30_000), (), HEATER, was_shared=False).verdict
+        == DOES_NOT_FIT
+    )
 
 
 def test_without_a_table_reading_nothing_fits():

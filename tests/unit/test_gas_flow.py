@@ -8,10 +8,10 @@ import math
 import numpy as np
 import pytest
 
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.units import INWC_PER_PSI, suffix_of
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
-from advisor.quantities import INWC_PER_PSI, suffix_of
 
 FORMULAS = [f for _, f in inspect.getmembers(gas_flow, inspect.isfunction) if hasattr(f, "__published__")]
 
@@ -95,9 +95,14 @@ def test_unknown_pipe_is_refused(gas, material, size, word):
 
 @pytest.mark.parametrize(
     ("length", "material", "high", "row"),
-    [(10, "steel", False, 10), (41, "steel", False, 50), (110, "copper_k", False, 125),
-     (12, "csst", False, 15), (320, "csst", True, 400)],
-)  # fmt: skip
+    [
+        (10, "steel", False, 10),
+        (41, "steel", False, 50),
+        (110, "copper_k", False, 125),
+        (12, "csst", False, 15),
+        (320, "csst", True, 400),
+    ],
+)
 def test_next_longer_row(length, material, high, row):
     assert gas_pipe.table_row_ft(length, material, high) == row
 
@@ -110,9 +115,14 @@ def test_no_row_beyond_the_table():
 
 @pytest.mark.parametrize(
     ("gas", "supply", "drop"),
-    [("natural", 7.0, 0.5), ("natural", 8.0, 3.0), ("natural", 11.0, 6.0), ("propane", 11.0, 0.5),
-     ("natural", 2 * INWC_PER_PSI, INWC_PER_PSI)],
-)  # fmt: skip
+    [
+        ("natural", 7.0, 0.5),
+        ("natural", 8.0, 3.0),
+        ("natural", 11.0, 6.0),
+        ("propane", 11.0, 0.5),
+        ("natural", 2 * INWC_PER_PSI, INWC_PER_PSI),
+    ],
+)
 def test_usual_drop(gas, supply, drop):
     assert gas_pipe.usual_drop_inwc(gas, supply) == drop
 

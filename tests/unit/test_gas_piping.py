@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.changes import Delivery, LargerMeter, NewRun, Resize, SmallerInput
 from advisor.house.gas.piping import (
@@ -183,8 +183,11 @@ def test_default_tree_says_what_it_assumed():
     made = default_tree("natural", {"furnace": 80e3, "dryer": None}, 180e3, place="CO", meter_class="250")
     system, assumed = made.system, " ".join(made.assumed)
     assert {segment.name for segment in system.segments} == {
-        "trunk", "heater branch", "furnace branch", "dryer branch",
-    }  # fmt: skip
+        "trunk",
+        "heater branch",
+        "furnace branch",
+        "dryer branch",
+    }
     assert system.heating_value_btu_per_ft3 == 1065
     assert system.meter_capacity_cfh == pytest.approx(258, abs=1)
     for words in ("7 in. w.c.", "35,000 Btu/h (cross-checked", "trunk", "20 ft", "40,000", "1,065", "10.5"):
@@ -194,9 +197,17 @@ def test_default_tree_says_what_it_assumed():
 
 def test_default_tree_keeps_what_is_known():
     made = default_tree(
-        "natural", {}, 150e3, heater_branch_size="3/4", heater_branch_ft=35.0, trunk_size="1", trunk_ft=12.0,
-        supply_pressure_inwc=8.0, heater_min_inlet_inwc=3.5, heater_max_inlet_inwc=10.5,
-    )  # fmt: skip
+        "natural",
+        {},
+        150e3,
+        heater_branch_size="3/4",
+        heater_branch_ft=35.0,
+        trunk_size="1",
+        trunk_ft=12.0,
+        supply_pressure_inwc=8.0,
+        heater_min_inlet_inwc=3.5,
+        heater_max_inlet_inwc=10.5,
+    )
     assert [(s.size, s.length_ft) for s in made.system.segments] == [("1", 12.0), ("3/4", 35.0)]
     assert len(made.assumed) == 1  # the heat in the gas
 

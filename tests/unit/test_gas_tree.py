@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas.flow import as_printed, low_pressure_flow_cfh
 from advisor.house.gas.piping import (
     GasOutlet,
@@ -19,7 +20,6 @@ from advisor.house.gas.piping import (
     by_pressure,
     check,
 )
-from advisor.quantities import INWC_PER_PSI
 
 TRUNK = GasSegment("trunk", "source", "steel", "1", 20.0)
 HEATER = GasSegment("heater branch", "trunk", "steel", "3/4", 20.0)

@@ -14,10 +14,17 @@ from advisor.place.air import wet_bulb_f
     ("wet_bulb_f", "water_f", "cop", "capacity"),
     [
         # Multipliers worked out independently from the same coefficients and printed to 0.01.
-        (40, 70, 1.13, 0.79), (40, 120, 0.74, 0.64), (50, 90, 1.20, 0.98), (57, 70, 1.57, 1.19), (57, 120, 1.00, 0.99),
-        (57, 130, 0.88, 0.93), (65, 110, 1.25, 1.22), (70, 120, 1.19, 1.27), (70, 130, 1.04, 1.20),
+        (40, 70, 1.13, 0.79),
+        (40, 120, 0.74, 0.64),
+        (50, 90, 1.20, 0.98),
+        (57, 70, 1.57, 1.19),
+        (57, 120, 1.00, 0.99),
+        (57, 130, 0.88, 0.93),
+        (65, 110, 1.25, 1.22),
+        (70, 120, 1.19, 1.27),
+        (70, 130, 1.04, 1.20),
     ],
-)  # fmt: skip
+)
 def test_maps(wet_bulb_f, water_f, cop, capacity):
     assert heat_pump.relative_cop_dimensionless(wet_bulb_f, water_f) == pytest.approx(cop, abs=0.006)
     assert heat_pump.relative_capacity_dimensionless(wet_bulb_f, water_f) == pytest.approx(capacity, abs=0.006)

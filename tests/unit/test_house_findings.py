@@ -6,23 +6,15 @@ import re
 
 import pytest
 
-from advisor.house import (
-    combustion_air,
-    condensate,
-    distribution,
-    electrical,
-    flue,
-    power_cut,
-    recirculation,
-    room,
-    service_load,
-    terminal,
-    vent_capacity,
-    venting,
-    water_side,
-)
-from advisor.tables import load
-from advisor.verdicts import ON_THE_HOUSE
+from advisor.core.tables import load
+from advisor.core.verdicts import ON_THE_HOUSE
+from advisor.demand import recirculation
+from advisor.house.air import combustion_air
+from advisor.house.condensate import disposal
+from advisor.house.electrical import circuits, power_cut, service_load
+from advisor.house.space import room
+from advisor.house.vent import flue, terminal, vent_capacity, vent_run
+from advisor.house.water import distribution, water_side
 
 TECHNOLOGIES = [str(value) for value in load("heater_venting")["technology"]]
 CAUTIONS = {row["id"] for row in load("cautions").rows()}
@@ -42,10 +34,10 @@ def _loop(**kwargs):
 def _results():
     tank = flue.FlueAppliance("water heater", False, 40_000, 3)
     furnace = flue.FlueAppliance("furnace", True, 80_000, 5)
-    for technology, vent in itertools.product(TECHNOLOGIES, venting.EXISTING_VENTS):
-        yield venting.vent_change(technology, vent)
+    for technology, vent in itertools.product(TECHNOLOGIES, vent_run.EXISTING_VENTS):
+        yield vent_run.vent_change(technology, vent)
     for feet, limit in itertools.product((10, 40, 200), (None, 60)):
-        yield venting.check_vent_run(venting.Run(feet, 2), diameter_in=2, limit_ft=limit)
+        yield vent_run.check_vent_run(vent_run.Run(feet, 2), diameter_in=2, limit_ft=limit)
     for kind, measured in itertools.product(terminal.KINDS, ({}, {"grade": 6})):
         yield terminal.check_terminal(kind, 180_000, condenses=True, measured_in=measured)
     for btuh, height in itertools.product((30_000, 90_000), (10, 90)):
@@ -61,12 +53,18 @@ def _results():
             draft_hood_btuh=btuh, room_ft3=volume, joined_ft3=6000, infiltration_ach=ach
         )
     for acidic, rim, septic, cold in itertools.product((True, False), (None, 0, 30, 400), (True, False), (None, 20)):
-        yield condensate.check_drain(
-            acidic=acidic, outlet_height_in=12, receptor_height_in=rim, run_ft=10, receptacle_near=False,
-            septic=septic, coldest_f=cold, above_rooms=septic,
-        )  # fmt: skip
+        yield disposal.check_drain(
+            acidic=acidic,
+            outlet_height_in=12,
+            receptor_height_in=rim,
+            run_ft=10,
+            receptacle_near=False,
+            septic=septic,
+            coldest_f=cold,
+            above_rooms=septic,
+        )
     for technology, there in itertools.product(TECHNOLOGIES, (None, 30)):
-        yield electrical.check_circuit(technology, 4.5, existing_breaker_a=there, existing_size_awg="10")
+        yield circuits.check_circuit(technology, 4.5, existing_breaker_a=there, existing_size_awg="10")
         yield power_cut.power_cut(technology, volume_gal=45, loss_btuh_per_df=3)
     loads = service_load.ServiceLoads(1800, appliances_va=18_200, cooling_va=5000)
     for watts, peak in itertools.product((0, 1000, 4500, 27_000), (None, 40)):
@@ -90,9 +88,14 @@ def _results():
         yield room.check_location(place, burns_fuel=fuel, direct_vent=direct)
     for volume, use, cold in itertools.product((300, 500, 2000), (40, 90), (30, 55)):
         yield room.check_heat_pump_room(
-            room_ft3=volume, daily_use_gpd=use, delivered_btu_per_day=30_000, working_cop=3, coldest_f=cold,
-            hottest_f=80, beside_flame=volume == 2000,
-        )  # fmt: skip
+            room_ft3=volume,
+            daily_use_gpd=use,
+            delivered_btu_per_day=30_000,
+            working_cop=3,
+            coldest_f=cold,
+            hottest_f=80,
+            beside_flame=volume == 2000,
+        )
 
 
 @pytest.fixture(scope="module")

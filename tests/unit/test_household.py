@@ -5,9 +5,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from advisor.case import Use as CaseUse
+from advisor.case.record import Use as CaseUse
+from advisor.core.errors import InputError
 from advisor.demand.household import DAYS_BY_MONTH, demand_of
-from advisor.errors import InputError
 
 MAINS = np.array([45.0, 46, 49, 54, 60, 66, 70, 71, 68, 62, 55, 49])
 USUAL = {"people": 3, "bedrooms": 3, "full_baths": 2, "set_point_f": 120.0, "mains_by_month_f": MAINS}

@@ -4,8 +4,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 from advisor.money.incentives import federal_credit_limit_usd, incentives_for, reported_open_on
 
 LAST_DAY = date(2025, 12, 31)

@@ -4,9 +4,9 @@ from urllib.parse import parse_qsl
 
 import pytest
 
-from advisor import paths
-from advisor.case_file import case_from, read_case
-from advisor.errors import InputError
+from advisor.case.file import case_from, read_case
+from advisor.core import paths
+from advisor.core.errors import InputError
 from advisor.web.link import given_of, query_of
 
 CASES = sorted(paths.CASES.glob("*.toml"))
@@ -63,9 +63,17 @@ def packed(text):
 
 @pytest.mark.parametrize(
     "more",
-    ["", "abc", "%%%", "eJwr", packed("not = toml = at all"), packed("place = 3"), packed("[" * 5000),
-     packed("[gas]\n" + "#" * 2_000_000)[:-9]],
-)  # fmt: skip
+    [
+        "",
+        "abc",
+        "%%%",
+        "eJwr",
+        packed("not = toml = at all"),
+        packed("place = 3"),
+        packed("[" * 5000),
+        packed("[gas]\n" + "#" * 2_000_000)[:-9],
+    ],
+)
 def test_a_damaged_link_is_refused_in_one_sentence(more):
     with pytest.raises(InputError, match="this part of the link is damaged"):
         given_of({"more": more, "zip": "85004"})

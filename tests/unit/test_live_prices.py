@@ -9,7 +9,7 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 import pytest
 import requests
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.money import live_prices
 from advisor.money.live_prices import LivePriceError, fetch_price
 

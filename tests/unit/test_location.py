@@ -6,8 +6,8 @@ import sys
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError, UnsupportedCaseError
+from advisor.core import tables
+from advisor.core.errors import InputError, UnsupportedCaseError
 from advisor.place.location import county_fips, county_key, distance_mi, locate, read_zip
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.place.location import locate
 from advisor.place.mains_water import (
     FLOOR_F,

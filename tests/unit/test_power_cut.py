@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.power_cut import power_cut, warm_water_h
+from advisor.core.errors import InputError
+from advisor.house.electrical.power_cut import power_cut, warm_water_h
 
 
 def test_edges_of_cooling():

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor import present_value as pv
-from advisor.quantities import suffix_of
+from advisor.core.units import suffix_of
+from advisor.physics import present_value as pv
 
 FORMULAS = [value for value in vars(pv).values() if hasattr(value, "__published__")]
 

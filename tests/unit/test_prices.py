@@ -4,11 +4,11 @@ from datetime import date
 
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError
-from advisor.formula import STATES
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.published import STATES
+from advisor.core.units import UNITS
 from advisor.place.prices import FUELS, is_stale, state_prices
-from advisor.quantities import UNITS
 
 TODAY = date(2026, 11, 25)
 ALL_STATES = sorted(set(tables.load("county_zones")["us_state"]))

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.heaters import rating
 from advisor.heaters.catalogue import by_id
 

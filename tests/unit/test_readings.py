@@ -6,12 +6,12 @@ from types import SimpleNamespace
 
 import pytest
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
 from advisor.cli import BAD_INPUT, DEMO, DONE, main
 from advisor.comparison import compare
+from advisor.core import paths
+from advisor.core.units import UNITS
 from advisor.house.readings import readings_for
-from advisor.quantities import UNITS
 from advisor.report.readings_text import readings_dict, readings_text
 from tests.houses import HYBRID, USE, case_of, facts_of, heater_of
 

@@ -4,9 +4,9 @@ import re
 from datetime import date
 from pathlib import Path
 
-from advisor import paths
-from advisor.case_file import read_case
+from advisor.case.file import read_case
 from advisor.comparison import compare
+from advisor.core import paths
 from advisor.report.text import comparison_text
 
 ROOT = Path(__file__).parents[2]

@@ -2,9 +2,9 @@
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.recirculation import Loop, check_recirculation, pipe_loss_btuh_per_ft_df
-from advisor.verdicts import FITS, NEEDS_WORK
+from advisor.core.errors import InputError
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.demand.recirculation import Loop, check_recirculation, pipe_loss_btuh_per_ft_df
 
 
 def _check(loop=None, **changes):

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.room import check_heat_pump_room, check_location, room_cop_frac, room_heat_btu_per_day
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.errors import InputError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.space.room import check_heat_pump_room, check_location, room_cop_frac, room_heat_btu_per_day
 
 
 @pytest.mark.parametrize("place", ["bedroom", "bathroom"])
@@ -55,9 +55,13 @@ def test_an_element_takes_nothing_from_the_room():
 
 def _heat_pump(**changes):
     given = {
-        "room_ft3": 1200, "daily_use_gpd": 60, "delivered_btu_per_day": 33_500, "working_cop": 3.2,
-        "coldest_f": 50, "hottest_f": 80,
-    }  # fmt: skip
+        "room_ft3": 1200,
+        "daily_use_gpd": 60,
+        "delivered_btu_per_day": 33_500,
+        "working_cop": 3.2,
+        "coldest_f": 50,
+        "hottest_f": 80,
+    }
     return check_heat_pump_room(**{**given, **changes})
 
 

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from advisor.case_file import parse_case
+from advisor.case.file import parse_case
 from advisor.comparison import compare
-from advisor.house.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
+from advisor.core.units import BTU_PER_KWH, UNITS
+from advisor.heaters.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
 from advisor.money.running_cost import EnergyPrices, billing_units, price_suffix, running_cost
-from advisor.quantities import BTU_PER_KWH, UNITS
 
 FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
 PRICES = EnergyPrices(

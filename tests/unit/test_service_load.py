@@ -4,15 +4,15 @@ import dataclasses
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.service_load import (
+from advisor.core.errors import InputError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.electrical.service_load import (
     ServiceLoads,
     check_panel,
     check_service,
     existing_dwelling_load_va,
     optional_load_va,
 )
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 
 HOUSE = ServiceLoads(1800, appliances_va=18_200, cooling_va=5000)
 

@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.place.air import altitude_input_frac, station_pressure_psi
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.mains_water import mains_by_month_f

@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import TableError
-from advisor.paths import DATA
-from advisor.quantities import UNITS
+from advisor.core import tables
+from advisor.core.errors import TableError
+from advisor.core.paths import DATA
+from advisor.core.units import UNITS
 
 TOML = """
 id = "t"

@@ -2,9 +2,9 @@
 
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.terminal import check_terminal
-from advisor.verdicts import FITS, NEEDS_WORK
+from advisor.core.errors import InputError
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.vent.terminal import check_terminal
 
 
 def _ids(check):

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import advisor
-from advisor.formula import STATES, published
-from advisor.quantities import UNITS, suffix_of
+from advisor.core.published import STATES, published
+from advisor.core.units import UNITS, suffix_of
 
 
 def _is_published(name, function, module_name):
@@ -53,7 +53,7 @@ def _inputs(function):
 
 def test_there_are_formulas_in_every_layer():
     folders = {name.split(".")[0] for name in FORMULAS}
-    assert {"water", "place", "demand", "heaters", "house"} <= folders
+    assert {"physics", "place", "demand", "heaters", "house"} <= folders
 
 
 @every_formula

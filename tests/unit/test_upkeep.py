@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 from advisor.money.upkeep import descale_every_yr, lifetime, still_working_frac, yearly_upkeep
 
 KINDS = tables.load("upkeep")["technology"].tolist()

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.vent_capacity import (
+from advisor.core.errors import InputError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.vent.vent_capacity import (
     capacity_with_elbows_btuh,
     check_common_vent,
     check_type_b,
@@ -12,7 +13,6 @@ from advisor.house.vent_capacity import (
     connector_limits_btuh,
     type_b_capacity_btuh,
 )
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 
 
 def test_a_short_lateral_takes_the_shortest_printed_cell():

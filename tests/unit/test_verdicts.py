@@ -1,6 +1,6 @@
 """The gravest verdict governs."""
 
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, gravest
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, gravest
 
 
 def test_gravest_governs():

@@ -3,12 +3,7 @@
 import numpy as np
 import pytest
 
-from advisor.water import (
-    heat_in_water_btu,
-    heated_flow_gpm,
-    hot_share_frac,
-    water_density_lb_per_gal,
-)
+from advisor.physics.water import heat_in_water_btu, heated_flow_gpm, hot_share_frac, water_density_lb_per_gal
 
 
 def test_heat_by_hand():

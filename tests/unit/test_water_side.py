@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from advisor.errors import InputError
-from advisor.house.water_side import (
+from advisor.core.errors import InputError
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.water.water_side import (
     check_expansion,
     check_hardness,
     check_setpoint,
@@ -15,7 +16,6 @@ from advisor.house.water_side import (
     rules,
     second_degree_burn_s,
 )
-from advisor.verdicts import FITS, NEEDS_WORK
 
 
 def _expansion(**changes):
@@ -65,8 +65,12 @@ def test_mixing_makes_more_water():
 
 def test_hardness_takes_arrays():
     assert list(hardness_class(np.array([0.0, 3.5, 3.6, 7.1, 10.6]))) == [
-        "soft", "soft", "moderately hard", "hard", "very hard",
-    ]  # fmt: skip
+        "soft",
+        "soft",
+        "moderately hard",
+        "hard",
+        "very hard",
+    ]
 
 
 def test_descaling_is_capped_and_halved():

@@ -2,12 +2,12 @@
 
 import pytest
 
-from advisor import tables
+from advisor.core import tables
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.candidates import heater_from_label
 from advisor.heaters.catalogue import catalogue
 from advisor.house.items import base_item, item
 from advisor.house.work import USUAL_JOBS
-from advisor.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs
 
 TANK, BIG_TANK, POWER_VENT = "gas-tank-50", "gas-tank-75", "gas-tank-power-vent-50"
@@ -29,10 +29,18 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
         ("gas-branch-1", CONDENSING, ELECTRIC_HOUSE, {}),
         ("gas-call-out", TANK, ELECTRIC_HOUSE, {}),
         ("gas-larger-pipe", TANKLESS, {"gas__branch_size_in": "1/2"}, BIG_PIPE),
-        ("gas-dedicated-run", "gas-tankless-condensing-120",
-         {"gas__branch_size_in": "1/2", "gas__trunk_size_in": "3/4"}, BIG_PIPE),
-        ("gas-larger-meter", TANKLESS, {**BIG_PIPE, "gas__meter_class": "175"},
-         {**BIG_PIPE, "gas__meter_class": "425"}),
+        (
+            "gas-dedicated-run",
+            "gas-tankless-condensing-120",
+            {"gas__branch_size_in": "1/2", "gas__trunk_size_in": "3/4"},
+            BIG_PIPE,
+        ),
+        (
+            "gas-larger-meter",
+            TANKLESS,
+            {**BIG_PIPE, "gas__meter_class": "175"},
+            {**BIG_PIPE, "gas__meter_class": "425"},
+        ),
         ("gas-meter", TANKLESS, {"gas__meter_class": "175"}, {"gas__meter_class": "425"}),
         # vent
         ("vent-stainless", TANKLESS, {}, {"vent__flue": "stainless"}),
@@ -49,15 +57,22 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
         ("vent-type-b", TANK, {"vent__flue": "none"}, {"vent__flue": "type_b"}),
         ("vent-type-b", TANK, {"vent__flue": "plastic"}, {"vent__flue": "masonry"}),
         # 20 ft, 4 ft across, 3 in.: at most 48,000 Btu/h by IRC Table G2428.2(1), and the 75 gal tank burns 76,000.
-        ("vent-type-b", BIG_TANK,
-         {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 3},
-         {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 4}),
+        (
+            "vent-type-b",
+            BIG_TANK,
+            {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 3},
+            {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 4},
+        ),
         ("chimney-liner", OIL, {}, OIL_HOUSE),
         ("chimney-liner", TANKLESS, {"vent__is_shared": True}, {"vent__is_shared": False}),
         ("chimney-liner", HEAT_PUMP, {"vent__is_shared": True}, {"vent__is_shared": True, **ELECTRIC_HOUSE}),
         # 8x12 tile is 9.0 times a 3 in. draft hood, 8x8 is 6.0 (IFGC Table B-1 and the 7 times of Table 504.2(3)).
-        ("chimney-liner", TANK, {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x12"},
-         {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x8"}),
+        (
+            "chimney-liner",
+            TANK,
+            {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x12"},
+            {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x8"},
+        ),
         ("flue-cap", TANKLESS, {}, {"vent__is_shared": True}),
         ("flue-cap", HEAT_PUMP, {}, ELECTRIC_HOUSE),
         # air: 50 ft3 for each 1,000 Btu/h (NFPA 54 9.3)
@@ -79,11 +94,19 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
         ("circuit-240-30", ELECTRIC, {"electrical__circuit_a": 20, **ELECTRIC_HOUSE}, ELECTRIC_HOUSE),
         ("circuits-240-40-x3", ELECTRIC_TANKLESS, ELECTRIC_HOUSE, ELECTRIC_TANKLESS_HOUSE),
         ("subpanel", HEAT_PUMP, {"electrical__n_free_spaces": 1}, {"electrical__n_free_spaces": 2}),
-        ("subpanel", HEAT_PUMP, {"electrical__n_free_spaces": 0},
-         {"electrical__n_free_spaces": 0, "electrical__has_240_v_circuit": True}),
+        (
+            "subpanel",
+            HEAT_PUMP,
+            {"electrical__n_free_spaces": 0},
+            {"electrical__n_free_spaces": 0, "electrical__has_240_v_circuit": True},
+        ),
         # a larger panel brings its own spaces
-        ("subpanel", ELECTRIC_TANKLESS, {"electrical__n_free_spaces": 0, "electrical__service_a": 200},
-         {"electrical__n_free_spaces": 0, "electrical__service_a": 100}),
+        (
+            "subpanel",
+            ELECTRIC_TANKLESS,
+            {"electrical__n_free_spaces": 0, "electrical__service_a": 200},
+            {"electrical__n_free_spaces": 0, "electrical__service_a": 100},
+        ),
         ("panel-200", ELECTRIC_TANKLESS, {}, {"electrical__service_a": 200}),
         ("panel-200", ELECTRIC, {"electrical__is_damaged_panel": True}, {}),
         ("service-upgrade", ELECTRIC_TANKLESS, {"electrical__service_a": 60}, {"electrical__service_a": 200}),
@@ -101,7 +124,7 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
         # permits
         ("permit-electrical", HEAT_PUMP, {}, ELECTRIC_HOUSE),
     ],
-)  # fmt: skip
+)
 def test_a_job_and_its_trigger(job, heater, present, absent):
     assert job in jobs(heater, **present)
     assert job not in jobs(heater, **absent)
@@ -150,9 +173,13 @@ def test_hard_water_asks_for_treatment_before_a_tankless_heater(hardness_gpg, jo
 
 @pytest.mark.parametrize(
     ("space", "volume_ft3", "job"),
-    [("basement", 449, "heat-pump-duct"), ("basement", 450, None), ("closet", None, "louvred-door"),
-     ("basement", None, None)],
-)  # fmt: skip
+    [
+        ("basement", 449, "heat-pump-duct"),
+        ("basement", 450, None),
+        ("closet", None, "louvred-door"),
+        ("basement", None, None),
+    ],
+)
 def test_the_air_of_a_heat_pump(space, volume_ft3, job):
     changes = {} if volume_ft3 is None else {"house__room_volume_ft3": volume_ft3}
     found = {"heat-pump-duct", "louvred-door"} & set(jobs(HEAT_PUMP, house__heater_space=space, **changes))
@@ -263,8 +290,12 @@ def test_a_septic_tank_is_named_where_acid_water_would_reach_it():
 
 
 HOUSES = [
-    {"vent__is_shared": True, "drain__has_gravity_drain": False, "gas__furnace_btuh": 200_000,
-     "gas__meter_class": "175"},
+    {
+        "vent__is_shared": True,
+        "drain__has_gravity_drain": False,
+        "gas__furnace_btuh": 200_000,
+        "gas__meter_class": "175",
+    },
     {},
     {"house__heater_space": "outdoors"},
     {"house__heater_space": "attic", "house__is_over_living_space": True, **ELECTRIC_HOUSE},
@@ -273,7 +304,7 @@ HOUSES = [
     {"electrical__is_damaged_panel": True, "electrical__n_free_spaces": 0, **OIL_HOUSE},
     {"failed__fuel": "propane", "water__static_pressure_psi": 95, "electrical__service_a": 60},
     {"vent__flue": "plastic", "water__recirculation": "timer"},
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize("house", HOUSES, ids=range(len(HOUSES)))
@@ -311,10 +342,14 @@ def test_jobs_prices_verdicts_and_cautions_hang_together(heater, house):
 def test_every_caution_about_a_heater_or_a_house_is_raised_somewhere():
     raised = set()
     more = [
-        {"gas__material": "csst"}, {"water__hardness_gpg": 12}, {"household__set_point_f": 140},
-        {"water__is_earthquake_country": True}, {"house__heater_space": "garage"},
-        {"vent__is_shared": True, "house__room_volume_ft3": 900}, {"water__recirculation": "always"},
-    ]  # fmt: skip
+        {"gas__material": "csst"},
+        {"water__hardness_gpg": 12},
+        {"household__set_point_f": 140},
+        {"water__is_earthquake_country": True},
+        {"house__heater_space": "garage"},
+        {"vent__is_shared": True, "house__room_volume_ft3": 900},
+        {"water__recirculation": "always"},
+    ]
     for heater in catalogue():
         for house in [*HOUSES, *more]:
             raised |= set(check(heater.id, place={"altitude_frac": 0.8}, **house).cautions)
@@ -342,8 +377,15 @@ def test_cautions_that_a_kind_carries(heater, cautions):
 
 
 def test_the_plain_installation_of_a_typed_in_heater_is_that_of_the_nearest_of_its_fuel():
-    label = {"title": "Mine", "technology": "gas_storage_atmospheric", "fuel": "propane", "uef": 0.62, "fhr_gal": 80,
-             "rated_volume_gal": 48, "input_btuh": 39_000}  # fmt: skip
+    label = {
+        "title": "Mine",
+        "technology": "gas_storage_atmospheric",
+        "fuel": "propane",
+        "uef": 0.62,
+        "fhr_gal": 80,
+        "rated_volume_gal": 48,
+        "input_btuh": 39_000,
+    }
     heater = heater_from_label(case_of({"heaters": [label]}).heaters[0], 1)
     assert base_item(heater).job in {"base-propane-tank-40", "base-propane-tank-50"}
 

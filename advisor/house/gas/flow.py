@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from advisor.formula import published
-from advisor.quantities import INWC_PER_PSI
+from advisor.core.published import published
+from advisor.core.units import INWC_PER_PSI
 
 #: Added to gauge pressure in the high-pressure equation. 14.73 returns the printed tables; 14.7 or 14.696
 #: misses the last digit in about a third of the cells.

@@ -7,10 +7,10 @@ from functools import cache, lru_cache
 
 import numpy as np
 
-from advisor import tables
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core import tables
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
-from advisor.quantities import INWC_PER_PSI
 
 CSST = "csst"
 #: The printed copper tables use the type K bore for every semirigid copper of the same outside size.

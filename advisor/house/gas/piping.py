@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.changes import GasPrices, PriceRange, WayOut, apply
 from advisor.house.gas.flow import meter_capacity_cfh

@@ -11,8 +11,9 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import combinations, islice
 
-from advisor import tables
-from advisor.errors import InputError
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.changes import (
     FREE,
@@ -32,7 +33,6 @@ from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pressure import Rule, by_pressure, check
 from advisor.house.gas.sizing import by_branch_length
 from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
-from advisor.quantities import INWC_PER_PSI
 
 #: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.
 DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))

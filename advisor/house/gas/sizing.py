@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from advisor.errors import InputError
+from advisor.core.errors import InputError
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import as_printed
 from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem

@@ -9,10 +9,10 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from advisor.errors import InputError, OutOfRangeError
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
-from advisor.quantities import INWC_PER_PSI
 
 #: What the first segment after the meter (or the propane regulator) names as its upstream.
 SOURCE = "source"

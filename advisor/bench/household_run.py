@@ -1,0 +1,408 @@
+"""The evidence behind the verdict on capacity: every candidate runs through this household's busy winter morning.
+
+The morning is built from the busy hour and has nothing random in it. What the bench sees there decides; the hand
+methods of ``capacity`` stand beside it as a check, and where the two differ the sentence says so. A year of random
+draws, which only says how often things happen, is run when asked for.
+"""
+
+from __future__ import annotations
+
+import math
+import pickle
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+
+from advisor.bench.calibration import retest
+from advisor.bench.internals import NO_LOOP, TEST_RH, Loop
+from advisor.bench.morning import (
+    SHORT_BELOW_F,
+    SHORT_MORNING_MIN,
+    MorningResult,
+    PauseResult,
+    UseResult,
+    YearResult,
+    pause_test,
+    run_morning,
+    run_year,
+)
+from advisor.core.units import MIN_PER_H
+from advisor.demand.busy_hour import Use
+from advisor.demand.events import Draws, morning, random_year
+from advisor.demand.household import Demand
+from advisor.heaters.catalogue import Heater
+from advisor.heaters.hand_sizing import (
+    AMPLE_RATIO,
+    FALLS_SHORT,
+    KEEPS_UP,
+    LEAST_RATIO,
+    WITH_CARE,
+    Capacity,
+    Evidence,
+    Setting,
+    storage_capacity,
+    tankless_capacity,
+)
+from advisor.physics.water import TEST_BTU_PER_GAL_DF
+
+#: From the lightest to the gravest.
+VERDICTS = (KEEPS_UP, WITH_CARE, FALLS_SHORT)
+#: Minute at which the smallest tap opens in the summer run: the shower before it is over.
+_TAP_AT_MIN = 20.0
+#: A morning that nobody would call cold is still too lukewarm beyond this share of its minutes; our own choice.
+_LUKEWARM_SHARE = 0.25
+#: Kinds of use that a sentence names before it counts the rest.
+_MOST_KINDS = 4
+
+
+@dataclass(frozen=True)
+class Stand:
+    """The test stand with this household on it.
+
+    Parameters
+    ----------
+    set_point_f : float
+        Set point. [°F]
+    mains_f, air_f : ndarray
+        Cold water, and air around the heater, by month. [°F]
+    altitude_frac : float
+        Share of its input that a burner keeps at this height. [-]
+    use_f : float
+        Temperature at the skin. [°F]
+    demand : Demand
+        What the household draws.
+    humidity_rh : float
+        Relative humidity of the air around the heater. [-]
+    loop : Loop
+        Recirculation loop, in the year only: how its return stirs a tank while taps run depends on piping that
+        nobody has described.
+    """
+
+    set_point_f: float
+    mains_f: np.ndarray = field(compare=False)
+    air_f: np.ndarray = field(compare=False)
+    altitude_frac: float
+    use_f: float
+    demand: Demand = field(compare=False)
+    humidity_rh: float = TEST_RH
+    loop: Loop = NO_LOOP
+
+    @cached_property
+    def mark(self) -> bytes:
+        """Equal for two households to which every heater gives the same evidence."""
+        demand = self.demand
+        return pickle.dumps(
+            (
+                self.set_point_f,
+                self.mains_f,
+                self.air_f,
+                self.altitude_frac,
+                self.use_f,
+                self.humidity_rh,
+                demand.busy_hour_uses,
+                demand.steady_flows,
+                demand.busy_hour_gal,
+                demand.simultaneous_gpm,
+                demand.smallest_summer_gpm,
+            )
+        )
+
+    @cached_property
+    def draws(self) -> Draws:
+        """The busy morning as told."""
+        return busy_morning(self.demand.busy_hour_uses, self.set_point_f)
+
+    @cached_property
+    def more_draws(self) -> Draws:
+        """The same with a tenth more water."""
+        return busy_morning(self.demand.busy_hour_uses, self.set_point_f, AMPLE_RATIO)
+
+    @cached_property
+    def fewer_draws(self) -> Draws:
+        """The same with a twentieth less."""
+        return busy_morning(self.demand.busy_hour_uses, self.set_point_f, LEAST_RATIO)
+
+    @cached_property
+    def summer_draws(self) -> Draws:
+        """One shower and then the smallest tap, each alone: what a lowest fire and a flow switch meet in summer."""
+        flows = self.demand.steady_flows
+        shower = next(flow for flow in flows if flow.name == "shower")
+        tap = min(flows, key=lambda flow: flow.summer_hot_gpm)
+        wanted = {use.name: use.use_f for use in self.demand.busy_hour_uses}
+        rows = [("shower", 0.0, 8.0, shower.mixed_gpm, min(self.use_f, self.set_point_f))]
+        if tap.name != "shower":
+            use_f = min(wanted.get(tap.name, self.use_f), self.set_point_f)
+            rows.append((tap.name, _TAP_AT_MIN, 2.0, tap.mixed_gpm, use_f))
+        return morning(rows)
+
+    @cached_property
+    def year_draws(self) -> Draws:
+        """A year of random draws whose mean day is the household's, in each month."""
+        year = random_year(self.demand.mixed_gpd, self.demand.machines_gpd)
+        return replace(year, use_f=np.where(np.isfinite(year.use_f), min(self.use_f, self.set_point_f), np.inf))
+
+    def run(self, heater: Heater, draws: Draws | None = None) -> MorningResult:
+        """One heater through a winter morning, the household's own if none is given."""
+        month = int(np.argmin(self.mains_f))
+        return run_morning(heater, self.draws if draws is None else draws, **self._place(month))
+
+    def summer(self, heater: Heater) -> MorningResult:
+        """One heater through ``summer_draws`` in the month of the warmest water."""
+        return run_morning(heater, self.summer_draws, **self._place(int(np.argmax(self.mains_f))))
+
+    def pause(self, heater: Heater) -> PauseResult:
+        """A shower, three minutes' pause, and a shower again, in winter."""
+        place = self._place(int(np.argmin(self.mains_f)))
+        del place["humidity_rh"]
+        shower = next(flow for flow in self.demand.steady_flows if flow.name == "shower")
+        return pause_test(heater, flow_gpm=shower.mixed_gpm, use_f=min(self.use_f, self.set_point_f), **place)
+
+    def year(self, heater: Heater, *, quoted_btu_per_yr: float | None = None) -> YearResult:
+        """One heater through the random year, beside the figure that the two-parameter model quotes."""
+        return run_year(
+            heater,
+            self.year_draws,
+            set_point_f=self.set_point_f,
+            inlet_by_month_f=self.mains_f,
+            air_by_month_f=self.air_f,
+            humidity_rh=self.humidity_rh,
+            loop=self.loop,
+            input_frac=self.altitude_frac,
+            quoted_btu_per_yr=quoted_btu_per_yr,
+        )
+
+    def _place(self, month: int) -> dict[str, Any]:
+        return {
+            "set_point_f": self.set_point_f,
+            "inlet_f": float(self.mains_f[month]),
+            "air_f": float(self.air_f[month]),
+            "humidity_rh": self.humidity_rh,
+            "input_frac": self.altitude_frac,
+        }
+
+
+def busy_morning(uses: Iterable[Use], set_point_f: float, flow_ratio: float = 1.0) -> Draws:
+    """Who starts when: the busy hour of ``busy_hour`` as a morning with nothing random in it.
+
+    Of each use, as many as run together start together; all kinds start together at minute 0, which makes the peak
+    flow that the hand method counts, and the rest follow in turns that divide the hour evenly (a turn is never
+    shorter than the use). So three showers, two of them together, start at 0, 0 and 30 minutes. A use that is said
+    never to run together with others follows when those are over. No use is wanted hotter than the set point: no
+    heater could help that. Our own proposal; a household that describes its uses gets these turns from them.
+
+    Parameters
+    ----------
+    uses : iterable of Use
+        With count, together and length; no more than an hour of each is run.
+    set_point_f : float
+        Set point. [°F]
+    flow_ratio : float
+        Flow over the flow told: a tenth more tries the margin. [-]
+    """
+    rows: list[tuple[str, float, float, float, float]] = []
+    alone = []
+    for use in uses:
+        minutes, use_f = min(float(use.duration_min), MIN_PER_H), min(float(use.use_f), set_point_f)
+        named = _numbered(use.name, int(use.count))
+        if use.together < 1:
+            alone += [(name, minutes, use.mixed_gpm * flow_ratio, use_f) for name in named]
+            continue
+        at_once = int(use.together)
+        turn_min = max(MIN_PER_H / math.ceil(len(named) / at_once), minutes)
+        rows += [
+            (name, number // at_once * turn_min, minutes, use.mixed_gpm * flow_ratio, use_f)
+            for number, name in enumerate(named)
+        ]
+    free_min = max((start + minutes for _, start, minutes, _, _ in rows), default=0.0)
+    for name, minutes, gpm, use_f in alone:
+        rows.append((name, free_min, minutes, gpm, use_f))
+        free_min += minutes
+    return morning(rows)
+
+
+def _numbered(name: str, count: int) -> list[str]:
+    return [name] if count == 1 else [f"{name} {number}" for number in range(1, count + 1)]
+
+
+def capacity_on(stand: Stand, heater: Heater) -> Capacity:
+    """Whether a heater keeps up: the bench's verdict, with the hand method's beside it.
+
+    Parameters
+    ----------
+    stand : Stand
+        The household on the test stand.
+    heater : Heater
+        Candidate; ``n_units`` in parallel.
+    """
+    return _capacity(_Asked(stand.mark, stand), heater)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    mark: bytes
+    stand: Stand = field(compare=False)
+
+
+@lru_cache(maxsize=2048)
+def _capacity(asked: _Asked, heater: Heater) -> Capacity:
+    """The same household is asked about again whenever something else of its house is changed."""
+    stand = asked.stand
+    by_hand = hand_method(stand, heater)
+    evidence = evidence_on(stand, heater)
+    verdict = evidence.verdict
+    if verdict == KEEPS_UP and _summer_trouble(stand, evidence, by_hand):
+        verdict = WITH_CARE
+    first, _, rest = by_hand.why.partition(".")  # a decimal point is no full stop
+    while rest[:1].isdigit():
+        more, _, rest = rest.partition(".")
+        first = f"{first}.{more}"
+    agrees = (
+        "The hand method agrees" if by_hand.verdict == verdict else f"By the hand method alone it {_would(by_hand)}"
+    )
+    why = f"{evidence.why} {agrees}: {first[:1].lower()}{first[1:]}.{rest}"
+    return replace(by_hand, verdict=verdict, why=why, analytic_verdict=by_hand.verdict, evidence=evidence)
+
+
+def hand_method(stand: Stand, heater: Heater) -> Capacity:
+    """The published hand method for this household: a cross-check."""
+    demand = stand.demand
+    setting = Setting(stand.set_point_f, float(stand.mains_f.min()), float(stand.mains_f.max()), stand.altitude_frac)
+    if heater.is_storage:
+        return storage_capacity(heater, setting, busy_hour_gal=demand.busy_hour_gal)
+    shower = next(flow for flow in demand.steady_flows if flow.name == "shower")
+    return tankless_capacity(
+        heater,
+        setting,
+        simultaneous_gpm=demand.simultaneous_gpm,
+        steady_draw_gpm=shower.summer_hot_gpm,
+        smallest_draw_gpm=demand.smallest_summer_gpm,
+    )
+
+
+def _would(by_hand: Capacity) -> str:
+    return {KEEPS_UP: "would keep up", WITH_CARE: "would keep up with care", FALLS_SHORT: "would fall short"}[
+        by_hand.verdict
+    ]
+
+
+def _summer_trouble(stand: Stand, evidence: Evidence, by_hand: Capacity) -> bool:
+    """A summer shower that it cannot hold steady, by the bench or by the least flow."""
+    shower = next(flow for flow in stand.demand.steady_flows if flow.name == "shower")
+    too_small = (by_hand.least_flow_summer_gpm or 0.0) > shower.summer_hot_gpm
+    return too_small or "shower" in (*evidence.summer_never_lit, *evidence.summer_unsteady)
+
+
+def evidence_on(stand: Stand, heater: Heater) -> Evidence:
+    """Run a heater through the busy morning, the margin around it, a summer's small draws and a pause.
+
+    It keeps up where, even with a tenth more water, all taps together are below 105 °F for a minute at most and nobody
+    notices a dip. It keeps up with care where, if need be with a twentieth less, all dips together pass within a
+    minute, or nobody notices one (more than 8 °F for 3 s) and no more than a quarter of the minutes is lukewarm. The
+    busy hour is not known better than that: the margins are those of the hand method.
+    """
+    told = stand.run(heater)
+    lit = [use for use in told.uses if use.lit]
+    never_lit = tuple(use.name for use in told.uses if not use.lit)
+    short, noticed = _short_min(lit), tuple(use.name for use in lit if use.noticed)
+    more: MorningResult | None = None
+    if short > SHORT_MORNING_MIN or noticed:
+        bearable = _bearable(told, stand.draws) or _bearable(stand.run(heater, stand.fewer_draws), stand.fewer_draws)
+        verdict = WITH_CARE if bearable else FALLS_SHORT
+    else:
+        more = stand.run(heater, stand.more_draws)
+        strained = [use for use in more.uses if use.lit]
+        fine = _short_min(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
+        verdict = KEEPS_UP if fine and not never_lit else WITH_CARE
+    summer = stand.summer(heater).uses if heater.is_tankless else ()
+    paused = stand.pause(heater) if heater.is_tankless else None
+    lowest = [use.lowest_f for use in told.uses if not math.isnan(use.lowest_f)]
+    trouble = retest(heater).cannot_meet
+    inlet_f = float(stand.mains_f.min())
+    return Evidence(
+        verdict=verdict,
+        why=_sentence(stand, verdict, told, more) + (f" {trouble}" if trouble else ""),
+        minutes_short=short,
+        minutes_short_with_more=None if more is None else _short_min([use for use in more.uses if use.lit]),
+        short_uses=tuple(use.name for use in lit if use.minutes_short > 0),
+        noticed_by=noticed,
+        coldest_tap_f=min(lowest, default=None),
+        outlet_low_f=float(told.outlet_f.min(initial=math.inf)),
+        outlet_mean_f=inlet_f + told.heat_btu / (told.hot_gal * TEST_BTU_PER_GAL_DF) if told.hot_gal > 0 else math.nan,
+        outlet_high_f=float(told.outlet_f.max(initial=-math.inf)),
+        hot_gal=told.hot_gal,
+        starts=told.starts,
+        never_lit=never_lit,
+        summer_never_lit=tuple(use.name for use in summer if not use.lit),
+        summer_unsteady=tuple(use.name for use in summer if use.lit and use.noticed),
+        pause_coldest_f=None if paused is None else paused.coldest_f,
+        pause_seconds_cold=None if paused is None else paused.seconds_cold,
+        label_trouble=trouble,
+    )
+
+
+def _bearable(ran: MorningResult, draws: Draws) -> bool:
+    """A dip that passes within a minute at most; else nobody notices one, and lukewarm minutes are few."""
+    lit = [use for use in ran.uses if use.lit]
+    short = _short_min(lit)
+    lukewarm = not any(use.noticed for use in lit) and short <= _LUKEWARM_SHARE * float(draws.minutes.sum())
+    return lukewarm or short <= SHORT_MORNING_MIN
+
+
+def _short_min(uses: Sequence[UseResult]) -> float:
+    return sum(use.minutes_short for use in uses)
+
+
+def _sentence(stand: Stand, verdict: str, told: MorningResult, more: MorningResult | None) -> str:
+    """What the bench saw, in a sentence (two where a tap never starts the heater)."""
+    lit = [use for use in told.uses if use.lit]
+    never_lit = [use.name for use in told.uses if not use.lit]
+    small = f" Too little flow to start it: {_names(never_lit)}." if never_lit else ""
+    if more is not None:
+        strained = [use for use in more.uses if use.lit and (use.minutes_short > 0 or use.noticed)]
+        if verdict == KEEPS_UP or _short_min(strained) <= SHORT_MORNING_MIN and not any(u.noticed for u in strained):
+            why = "On the bench nobody runs short in your busiest winter morning, not even with a tenth more water."
+        else:
+            why = (
+                "On the bench nobody runs short in your busiest winter morning, but with a tenth more water"
+                f" {_names([use.name for use in strained])} would: {_how_short(stand, strained)}."
+            )
+        return why + small
+    short = [use for use in lit if use.minutes_short > 0 or use.noticed]
+    word = "cold" if any(use.noticed for use in lit) else "lukewarm"
+    runs = "runs" if len(short) == 1 else "run"
+    named = _names([use.name for use in short])
+    why = f"On the bench {named} {runs} {word} in your busiest winter morning: {_how_short(stand, short)}"
+    if verdict == WITH_CARE and not _bearable(told, stand.draws):
+        why += "; a twentieth less water makes it bearable"
+    return f"{why}.{small}"
+
+
+def _how_short(stand: Stand, uses: Sequence[UseResult]) -> str:
+    wanted_f = min(SHORT_BELOW_F, float(stand.draws.use_f.max()))
+    minutes = _short_min(uses)
+    about = "under a minute" if minutes < 0.75 else f"about {max(minutes, 1):.0f} minute{'s' * (minutes >= 1.5)}"
+    return f"{about} below {wanted_f:.0f} °F, at worst {min(use.lowest_f for use in uses):.0f} °F"
+
+
+def _names(names: Sequence[str]) -> str:
+    """Names of uses joined; numbered ones of a kind share it: 'shower 1 to 3 and faucet 2'."""
+    kinds: dict[str, list[int]] = {}
+    for name in names:
+        kind, _, number = name.rpartition(" ")
+        if kind and number.isdigit():
+            kinds.setdefault(kind, []).append(int(number))
+        else:
+            kinds.setdefault(f"the {name}", [])
+    spoken = [f"{kind} {_numbers(numbers)}".rstrip() for kind, numbers in kinds.items()]
+    if len(spoken) > _MOST_KINDS:
+        spoken[_MOST_KINDS - 1 :] = [f"{len(spoken) - _MOST_KINDS + 1} more"]
+    return " and ".join(filter(None, (", ".join(spoken[:-1]), spoken[-1])))
+
+
+def _numbers(numbers: Sequence[int]) -> str:
+    if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"{numbers[0]} to {numbers[-1]}"
+    return ", ".join(map(str, numbers))

@@ -1,0 +1,298 @@
+"""The case: the one record that a homeowner starts, a contractor refines and a programme screens.
+
+Four answers are enough: where, how many people, what failed, which fuels. Everything else has a default that
+says it is one (``Case.assumed``), or is worked out later from what is known. Files are TOML. A number may be
+bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``"189 L"``, ``"60 kBtu/h"``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from typing import Any, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from advisor.case.base import Assumption, Fuel, HeaterSpace, Section, assumed, known
+from advisor.case.house import Drain, Electrical, Gas, Vent, Water
+from advisor.case.money import Economics, FuelTariff, Rebate
+from advisor.core.errors import InputError
+
+__all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+class Place(Section):
+    """Where the house is."""
+
+    zip_code: str | None = known("Five-digit ZIP code, in quotes")
+    city: str | None = known("City, if there is no ZIP: 'Duluth, MN'")
+    state: str | None = known("Two-letter state, if not written after the city")
+    elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
+
+    @field_validator("zip_code", mode="before")
+    @classmethod
+    def _zip_as_text(cls, value: Any) -> Any:
+        # People leave the quotes out; a whole number of up to five digits can only mean one ZIP.
+        if isinstance(value, int) and not isinstance(value, bool) and 0 < value < 100_000:
+            return f"{value:05d}"
+        return value
+
+
+class Household(Section):
+    """Who lives there and what hot water they use."""
+
+    people: int = Field(description="How many people live here", ge=1, le=20)
+    bedrooms: int | None = known("Bedrooms", ge=0, le=20)
+    full_baths: int | None = known("Bathrooms with a tub or shower", ge=1, le=12)
+    set_point_f: float = assumed(
+        120.0,
+        "Temperature the heater is set to",
+        "120 °F, the setting that US government guidance asks for against scalding and waste",
+        ge=90,
+        le=180,
+    )
+    shower_flow_gpm: float = assumed(
+        2.1,
+        "Flow of one shower, hot and cold mixed",
+        "measured US mean 2.1 gpm, Residential End Uses of Water, version 2 (2016), seen second-hand",
+        ge=0.5,
+        le=12,
+    )
+    shower_min: float = assumed(
+        7.8,
+        "Length of one shower",
+        "measured US mean 7.8 minutes, Residential End Uses of Water, version 2 (2016), seen second-hand",
+        ge=1,
+        le=60,
+    )
+    use_temperature_f: float = assumed(
+        105.0,
+        "Temperature at the skin",
+        "105 °F, ANSI/RESNET/ICC 301 reference home; from memory, unverified",
+        ge=85,
+        le=115,
+    )
+    lavatory_flow_gpm: float = assumed(
+        1.2,
+        "Flow of a bathroom basin tap, mixed",
+        "1.2 gpm, the usual water-saving tap; typical, from memory, unverified",
+        ge=0.2,
+        le=5,
+    )
+    showers_together: int | None = known("Showers that run at the same time", ge=0, le=10)
+    soaking_tub_gal: float | None = known("Fill of a large tub, mixed", ge=20, le=300)
+    has_low_flow_fixtures: bool = assumed(
+        False, "Every shower and tap is 2.0 gpm or less", "standard fixtures until told otherwise"
+    )
+    hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
+
+
+class Failed(Section):
+    """The heater that failed."""
+
+    fuel: Fuel = Field(description="Its fuel")
+    kind: Literal["tank", "tankless", "heat_pump"] = assumed(
+        "tank", "A tank, a tankless heater or a heat pump tank", "most failed heaters are plain tanks"
+    )
+    size_gal: float | None = known("Tank size on its label", ge=2, le=120)
+    age_yr: float | None = known("Age", ge=0, le=60)
+    input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
+
+
+class House(Section):
+    """What the house offers a heater."""
+
+    fuels: tuple[Fuel, ...] = Field(
+        description="Fuels that come into the house; electricity is always counted", min_length=1
+    )
+    heater_space: HeaterSpace | None = known("Where the heater stands")
+    floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
+    room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
+    room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
+    heating_fuel: Fuel | None = known("Fuel that heats the house")
+    heating_efficiency_frac: float = assumed(
+        0.80, "Efficiency of the house heating; above 1 for a heat pump", "a plain furnace; assumed", ge=0.3, le=5
+    )
+    uses_gas_otherwise: bool = assumed(
+        True,
+        "Something else in the house burns the same gas or oil",
+        "assumed, so that no fixed charge is saved or added by changing the water heater",
+    )
+    is_over_living_space: bool = assumed(False, "A leak here would run into rooms below or beside", "assumed")
+
+
+class Prices(Section):
+    """What energy costs here; the average price of the state stands in for whatever is not given."""
+
+    natural_gas_usd_per_therm: float | None = known("Gas", gt=0, le=20)
+    electricity_usd_per_kwh: float | None = known("Electricity", gt=0, le=3)
+    propane_usd_per_gal: float | None = known("Propane", gt=0, le=30)
+    heating_oil_usd_per_gal: float | None = known("Heating oil", gt=0, le=30)
+    gas_fixed_usd_per_mo: float | None = known("Fixed charge of the gas account", ge=0, le=200)
+
+
+class Use(Section):
+    """One hot-water use in the busy hour."""
+
+    name: str = Field(description="What it is: 'shower upstairs'", min_length=1, max_length=80)
+    mixed_gpm: float = Field(description="Flow at the tap, hot and cold mixed", gt=0, le=20)
+    duration_min: float = Field(description="How long", gt=0, le=120)
+    use_f: float = assumed(105.0, "Temperature at the tap", "105 °F, as for showers", ge=80, le=160)
+    count: int = assumed(1, "How many such uses in the busy hour", "one", ge=1, le=20)
+    together: int = assumed(1, "How many of them run at once", "one", ge=0, le=20)
+
+    @model_validator(mode="after")
+    def _no_more_at_once_than_there_are(self) -> Use:
+        if self.together > self.count:
+            raise InputError("together", self.together, f"only {self.count} such uses are given", "raise count")
+        return self
+
+
+class Label(Section):
+    """A heater typed in from its own label or quote."""
+
+    title: str = Field(description="What to call it", min_length=1, max_length=80)
+    technology: Literal[
+        "gas_storage_atmospheric",
+        "gas_storage_power_vent",
+        "gas_storage_condensing",
+        "gas_tankless_noncondensing",
+        "gas_tankless_condensing",
+        "electric_storage_resistance",
+        "heat_pump_storage_240v",
+        "heat_pump_storage_120v",
+        "electric_tankless",
+        "oil_storage",
+    ] = Field(description="How it heats")
+    fuel: Fuel = Field(description="Its fuel")
+    uef: float = Field(description="Uniform energy factor", ge=0.2, le=6)
+    rated_volume_gal: float | None = known("Measured storage volume", gt=0, le=150)
+    nominal_gal: float | None = known("Volume it is sold by", ge=0, le=150)
+    fhr_gal: float | None = known("First-hour rating of a tank", gt=0, le=500)
+    max_gpm: float | None = known("Maximum flow of a tankless heater", gt=0, le=30)
+    max_gpm_rise_df: float = assumed(
+        67.0,
+        "Temperature rise at which that flow is stated",
+        "67 °F, the rise of the federal test (10 CFR 430 subpart B appendix E)",
+        ge=20,
+        le=120,
+    )
+    input_btuh: float | None = known("Burner input", ge=5_000, le=1_000_000)
+    min_input_btuh: float | None = known("Lowest fire", ge=1_000, le=200_000)
+    input_kw: float | None = known("Electric input", gt=0, le=100)
+    recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
+    activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
+    installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)
+
+
+class Quote(Section):
+    """A price that somebody offered for a candidate, all work included."""
+
+    candidate: str = Field(description="The candidate's id", min_length=1, max_length=80)
+    installed_usd: float = Field(description="Installed price", ge=0, le=200_000)
+
+
+class Case(Section):
+    """The whole record. ``place``, ``household``, ``failed`` and ``house`` are the four answers."""
+
+    name: str | None = known("What to call this case", max_length=120)
+    place: Place
+    household: Household
+    failed: Failed
+    house: House
+    water: Water = Water()
+    gas: Gas = Gas()
+    vent: Vent = Vent()
+    electrical: Electrical = Electrical()
+    drain: Drain = Drain()
+    prices: Prices = Prices()
+    economics: Economics = Economics()
+    tariffs: tuple[FuelTariff, ...] = Field(
+        default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
+    )
+    install_date: date | None = known("Day the new heater is installed; today if not given")
+    uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
+    heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
+    quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+    rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
+
+    @field_validator("install_date", mode="before")
+    @classmethod
+    def _date_is_no_number(cls, value: Any) -> Any:
+        # A bare number would be read as seconds since 1970.
+        if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.fullmatch(value)):
+            raise InputError("install_date", value, "this is not a date", "write it as 2026-11-25")
+        return value
+
+    @model_validator(mode="after")
+    def _no_contradictions(self) -> Case:
+        if self.failed.fuel != "electricity" and self.failed.fuel not in self.house.fuels:
+            spoken = self.failed.fuel.replace("_", " ")
+            raise InputError(
+                "failed.fuel",
+                self.failed.fuel,
+                f"a {spoken} heater failed but house.fuels has no {spoken}",
+                f"add {self.failed.fuel!r} to house.fuels, or correct failed.fuel",
+            )
+        if self.failed.kind == "tankless" and self.failed.size_gal is not None:
+            raise InputError(
+                "failed.size_gal",
+                self.failed.size_gal,
+                "a tankless heater has no tank",
+                "leave failed.size_gal out",
+            )
+        if self.failed.kind == "heat_pump" and self.failed.fuel != "electricity":
+            raise InputError(
+                "failed.fuel",
+                self.failed.fuel,
+                "a heat pump heater runs on electricity",
+                "write 'electricity'",
+            )
+        if self.place.zip_code is None and self.place.city is None:
+            raise InputError("place", None, "neither zip_code nor city is given", "give one of them")
+        return self
+
+    def assumed(self) -> list[Assumption]:
+        """Every default that was used because the key was not given, lists counted from 1."""
+        return [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
+
+    def odd(self) -> list[str]:
+        """What is possible but unusual, one sentence each: look again."""
+        notes = []
+        if {"natural_gas", "propane"} <= set(self.house.fuels):
+            notes.append("house.fuels names both natural gas and propane: few houses have both.")
+        if self.household.set_point_f > 140:
+            notes.append(f"household.set_point_f is {self.household.set_point_f:g} °F: hot enough to burn at once.")
+        if self.household.set_point_f < 115:
+            notes.append(
+                f"household.set_point_f is {self.household.set_point_f:g} °F: a lukewarm tank can grow bacteria."
+            )
+        if self.failed.age_yr is not None and self.failed.age_yr > 30:
+            notes.append(f"failed.age_yr is {self.failed.age_yr:g}: few heaters live so long.")
+        if self.water.static_pressure_psi is not None and self.water.static_pressure_psi > 80:
+            notes.append(
+                f"water.static_pressure_psi is {self.water.static_pressure_psi:g}: plumbing codes ask for a"
+                " pressure-reducing valve above 80 psi."
+            )
+        if self.household.bedrooms is not None and self.household.people > 3 * max(self.household.bedrooms, 1):
+            notes.append(f"{self.household.people} people in {self.household.bedrooms} bedrooms: is that right?")
+        return notes
+
+
+def _defaults_used(path: str, part: Any) -> list[Assumption]:
+    if isinstance(part, tuple):
+        return [
+            used for number, entry in enumerate(part, start=1) for used in _defaults_used(f"{path}.{number}", entry)
+        ]
+    if not isinstance(part, Section):
+        return []
+    found = []
+    for name, field in type(part).model_fields.items():
+        value, extra = getattr(part, name), field.json_schema_extra
+        if name not in part.model_fields_set and isinstance(extra, dict):
+            found.append(Assumption(f"{path}.{name}", value, str(extra["assumed_because"])))
+        found += _defaults_used(f"{path}.{name}", value)
+    return found

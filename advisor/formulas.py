@@ -1,0 +1,226 @@
+"""The index of every published formula in the code: listed, run with units, shown with its working, cited."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from advisor.core.errors import InputError
+from advisor.core.published import Published
+from advisor.core.units import UNITS, read_quantity, show, suffix_of
+
+MODULES = (
+    "physics.water",
+    "physics.combustion",
+    "physics.present_value",
+    "place.mains_water",
+    "place.air",
+    "place.emissions",
+    "demand.daily_volume",
+    "demand.busy_hour",
+    "heaters.rating",
+    "heaters.heat_pump",
+    "heaters.annual_energy",
+    "heaters.hand_sizing",
+    "house.gas.flow",
+    "heaters.room_effect",
+    "house.space.room",
+    "house.air.combustion_air",
+    "house.vent.vent_capacity",
+    "house.vent.vent_run",
+    "house.vent.terminal",
+    "house.vent.flue",
+    "house.condensate.disposal",
+    "house.electrical.circuits",
+    "house.electrical.service_load",
+    "house.electrical.power_cut",
+    "house.water.water_side",
+    "house.water.distribution",
+    "demand.recirculation",
+    "house.commissioning",
+    "money.upkeep",
+)
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One input of a formula: a number with a unit, a word, or yes or no."""
+
+    name: str
+    suffix: str
+    meaning: str
+    kind: str
+    default: Any
+
+    def read(self, value: object) -> Any:
+        """Take a value as typed."""
+        if self.kind == "number":
+            return read_quantity(self.name, value, self.suffix)
+        if self.kind == "word" or isinstance(value, bool):
+            return value
+        if str(value).lower() in {"yes", "true"}:
+            return True
+        if str(value).lower() in {"no", "false"}:
+            return False
+        raise InputError(self.name, value, "this is neither yes nor no", "write yes or no")
+
+    def shown(self, value: Any, *, si: bool) -> str:
+        """The value as a reader sees it."""
+        if self.kind == "number":
+            return show(value, self.suffix, si=si)
+        return str(value) if self.kind == "word" else ("yes" if value else "no")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A published formula.
+
+    Parameters
+    ----------
+    name, summary : str
+        Function name and first line of its docstring.
+    module : str
+        Where it is defined.
+    parameters : tuple of Parameter
+        Inputs with unit and meaning.
+    suffix : str
+        Unit of the result.
+    published : Published
+        Source, state of verification and a worked example.
+    function : callable
+        The formula itself.
+    """
+
+    name: str
+    summary: str
+    module: str
+    parameters: tuple[Parameter, ...]
+    suffix: str
+    published: Published
+    function: Any
+
+
+@dataclass(frozen=True)
+class Working:
+    """A formula that was run: inputs, result and where it comes from."""
+
+    figure: Figure
+    inputs: dict[str, Any]
+    result: float  # NaN or infinite where these inputs have no answer
+
+    def lines(self, *, si: bool = False) -> list[str]:
+        """The working as a reader follows it."""
+        width = max(len(parameter.name) for parameter in self.figure.parameters)
+        told = [self.figure.summary, ""]
+        for parameter in self.figure.parameters:
+            value = parameter.shown(self.inputs[parameter.name], si=si)
+            told.append(f"  {parameter.name:<{width}}  {value:>14}  {parameter.meaning}".rstrip())
+        shown = (
+            show(self.result, self.figure.suffix, si=si) if np.isfinite(self.result) else "no answer for these inputs"
+        )
+        told += ["", f"  = {shown}", "", f"Source: {self.figure.published.source} [{self.figure.published.state}]"]
+        return told
+
+
+@cache
+def index() -> dict[str, Figure]:
+    """Every published formula by name."""
+    found: dict[str, Figure] = {}
+    for module_name in MODULES:
+        module = importlib.import_module(f"advisor.{module_name}")
+        for name, function in inspect.getmembers(module, inspect.isfunction):
+            published = getattr(function, "__published__", None)
+            if published is not None and function.__module__ == module.__name__ and name == function.__name__:
+                found[name] = _figure(name, function, published)
+    return dict(sorted(found.items()))
+
+
+def _figure(name: str, function: Any, published: Published) -> Figure:
+    doc = inspect.getdoc(function) or ""
+    meanings = _meanings(doc)
+    parameters = tuple(
+        Parameter(key, suffix_of(key) or "dimensionless", meanings.get(key, ""), _kind(item.default), item.default)
+        for key, item in inspect.signature(function).parameters.items()
+    )
+    module = function.__module__.removeprefix("advisor.")
+    return Figure(
+        name, doc.splitlines()[0], module, parameters, suffix_of(name) or "dimensionless", published, function
+    )
+
+
+def _kind(default: Any) -> str:
+    return "yes or no" if isinstance(default, bool) else "word" if isinstance(default, str) else "number"
+
+
+def _meanings(doc: str) -> dict[str, str]:
+    """Parameter name to description, from a numpydoc docstring."""
+    section = re.search(r"Parameters\n-+\n(.*?)(?:\n\n[A-Z]\w+\n-+|\Z)", doc, re.S)
+    found: dict[str, str] = {}
+    names: list[str] = []
+    for line in (section.group(1) if section else "").splitlines():
+        if line and not line.startswith(" "):
+            names = [name.strip() for name in line.split(":")[0].split(",")]
+        elif names and line.strip():
+            for name in names:
+                found[name] = f"{found.get(name, '')} {line.strip()}".strip()
+    return {name: re.sub(r"\s*\[[^\]]*\](?=[\s,.;]|$)", "", text) for name, text in found.items()}
+
+
+def find(name: str) -> Figure:
+    """One formula by name.
+
+    Raises
+    ------
+    InputError
+        No such formula; the nearest names are offered.
+    """
+    import difflib
+
+    if name in index():
+        return index()[name]
+    near = difflib.get_close_matches(name, index(), n=3, cutoff=0.4)
+    offered = f"did you mean {', '.join(near)}" if near else "'advisor figure' lists them all"
+    raise InputError("figure", name, "there is no such formula", offered)
+
+
+def run(name: str, given: Mapping[str, object]) -> Working:
+    """Run a formula on values with or without units; what is not given comes from the worked example.
+
+    Parameters
+    ----------
+    name : str
+        Formula.
+    given : mapping
+        Parameter to a number in its canonical unit, or a string with a unit.
+    """
+    figure = find(name)
+    known = {parameter.name: parameter for parameter in figure.parameters}
+    for key in given:
+        if key not in known:
+            raise InputError(key, None, f"{name} has no such input", f"its inputs are {', '.join(known)}")
+    inputs = {key: item.default for key, item in known.items() if item.default is not inspect.Parameter.empty}
+    inputs |= figure.published.example
+    inputs |= {key: known[key].read(value) for key, value in given.items()}
+    missing = [key for key in known if key not in inputs]
+    if missing:
+        raise InputError(missing[0], None, "this input is not given", f"add {missing[0]}=VALUE")
+    try:
+        with np.errstate(all="ignore"):
+            result = np.asarray(figure.function(**inputs))
+    except InputError:
+        raise
+    except (ArithmeticError, ValueError):  # plain floats raise where arrays give NaN
+        result = np.asarray(np.nan)
+    return Working(figure, inputs, np.nan if np.iscomplexobj(result) else float(result))
+
+
+def unit_label(suffix: str) -> str:
+    """How a unit is printed, '' for a plain number."""
+    return UNITS[suffix].label

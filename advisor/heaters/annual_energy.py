@@ -1,0 +1,251 @@
+"""The two-parameter model: a label turned into a year of energy, month by month, for this household.
+
+This is the figure that is quoted. A tank has a conversion efficiency and a loss coefficient, both solved from the
+label; a tankless heater has its rating and a penalty for real, short draws; a heat pump has a coefficient of
+performance that follows the air, the set point and the inlet. Everything takes arrays of months, and arrays of
+houses in front of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.units import BTU_PER_KWH
+from advisor.heaters import rating
+from advisor.heaters.catalogue import Heater
+from advisor.heaters.heat_pump import relative_cop_dimensionless
+from advisor.physics.water import heat_in_water_btu
+
+DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
+DAYS_BY_MONTH.flags.writeable = False
+
+#: Rating to real draws for every flow-activated heater: later editions of ANSI/RESNET/ICC 301, on the uniform
+#: energy factor; from memory, unverified. On the older energy factor the factor was 0.92 (verified).
+TANKLESS_DRAW_FACTOR = 0.94
+#: Air below which a heat pump heater's compressor stops: 37 to 45 °F; from memory, unverified.
+COMPRESSOR_LOCKOUT_F = 37.0
+#: Spread of hourly air temperature about its monthly mean, to tell how much of a month lies below that; assumed.
+_HOURLY_AIR_SPREAD_DF = 9.0
+#: The condenser works on water between inlet and set point; the share of that span below the set point; assumed.
+_CONDENSER_SHARE_FRAC = 0.2
+# Conditions of the federal test: 67.5 °F air at 50 % relative humidity has a wet bulb of 56.4 °F.
+_TEST_WET_BULB_F = 56.4
+_TEST_SET_POINT_F, _TEST_INLET_F = 125.0, 58.0
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What the heater meets, by month. Arrays end in 12 months; houses may stand in front.
+
+    Parameters
+    ----------
+    daily_gal : ndarray
+        Hot water leaving the heater. [gal/day]
+    mains_f : ndarray
+        Inlet temperature. [°F]
+    set_point_f : float or ndarray
+        Set point. [°F]
+    air_f, wet_bulb_f : ndarray
+        Air around the heater. [°F]
+    loop_btu_per_day : ndarray or float
+        Heat lost by a recirculation loop. [Btu/day]
+    pump_kwh_per_yr : float
+        Electricity of its pump. [kWh/yr]
+    heat_pump_cop_frac : float
+        Coefficient of performance that a loop leaves a heat pump: it mixes the tank. [-]
+    """
+
+    daily_gal: Any
+    mains_f: Any
+    set_point_f: Any
+    air_f: Any
+    wet_bulb_f: Any
+    loop_btu_per_day: Any = 0.0
+    pump_kwh_per_yr: Any = 0.0
+    heat_pump_cop_frac: Any = 1.0
+
+    @property
+    def heat_btu_per_day(self) -> Any:
+        """Heat that leaves the heater in hot water. [Btu/day]"""
+        rise = np.maximum(np.asarray(self.set_point_f) - self.mains_f, 0.0)
+        return heat_in_water_btu(self.daily_gal, rise)
+
+
+@dataclass(frozen=True)
+class Parameters:
+    """What the label says about the heater, once solved.
+
+    Parameters
+    ----------
+    efficiency_frac : float
+        Share of the input that reaches the water; for a heat pump its rated coefficient of performance; for
+        a tankless heater its rating times the factor for real draws. [-]
+    loss_btuh_per_df : float
+        Standby loss of the stored water. [Btu/(h °F)]
+    """
+
+    efficiency_frac: float
+    loss_btuh_per_df: float
+
+
+@dataclass(frozen=True)
+class Energy:
+    """A year of energy by month.
+
+    Parameters
+    ----------
+    fuel_btu, electricity_kwh : ndarray
+        Bought for heating water. [Btu], [kWh]
+    heat_btu : ndarray
+        Delivered in hot water and to a loop. [Btu]
+    room_heat_btu : ndarray
+        Taken from the air around a heat pump, its own tank loss given back. [Btu]
+    """
+
+    fuel_btu: Any
+    electricity_kwh: Any
+    heat_btu: Any
+    room_heat_btu: Any
+
+
+@published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
+def lockout_share_frac(air_f: Any) -> Any:
+    """Share of a month in which the air is too cold for the compressor.
+
+    Parameters
+    ----------
+    air_f : float or ndarray
+        Mean air temperature of the month around the heater. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        A logistic curve in place of the normal one (within 0.01). [-]
+    """
+    z = (COMPRESSOR_LOCKOUT_F - np.asarray(air_f, dtype=float)) / _HOURLY_AIR_SPREAD_DF
+    # More than three spreads above, the tail is a room that never cools so far.
+    return np.where(z < -3, 0.0, 1 / (1 + np.exp(-1.702 * z)))[()]
+
+
+@lru_cache(maxsize=1024)
+def parameters_of(heater: Heater) -> Parameters:
+    """Solve a label for the model's parameters.
+
+    A tank whose label gives no recovery efficiency takes the median of its class (0.78 for natural draft, seen
+    second-hand; 0.90 condensing; 0.80 oil, from memory). A heat pump's tank is taken to lose what a resistance
+    tank of its volume just at the federal minimum loses.
+    """
+    daily = rating.pattern_daily_gal(heater.draw_pattern)
+    if heater.is_tankless:
+        return Parameters(heater.uef * TANKLESS_DRAW_FACTOR, 0.0)
+    if heater.is_heat_pump:
+        loss = _resistance_tank_loss_btuh_per_df(heater.rated_volume_gal)
+        return Parameters(float(rating.rated_cop(heater.uef, loss, daily)), loss)
+    if heater.fuel == "electricity":
+        return Parameters(1.0, float(rating.resistance_loss_btuh_per_df(heater.uef, daily)))
+    default = {"gas_storage_condensing": 0.90, "oil_storage": 0.80}.get(heater.technology, 0.78)
+    recovery = max(heater.recovery_frac or default, heater.uef)
+    loss = float(rating.loss_coefficient_btuh_per_df(heater.uef, recovery, heater.power_btuh, daily))
+    return Parameters(float(rating.conversion_efficiency_frac(recovery, loss, heater.power_btuh)), loss)
+
+
+def _resistance_tank_loss_btuh_per_df(volume_gal: float) -> float:
+    """Loss of an electric tank of this volume at the medium-pattern minimum of 10 CFR 430.32(d), 0.9307 - 0.0002 V."""
+    return float(rating.resistance_loss_btuh_per_df(0.9307 - 0.0002 * volume_gal, rating.pattern_daily_gal("medium")))
+
+
+def annual_energy(heater: Heater, conditions: Conditions) -> Energy:
+    """Energy bought in each month.
+
+    Parameters
+    ----------
+    heater : Heater
+        Label and number of units in parallel.
+    conditions : Conditions
+        What it meets.
+
+    Returns
+    -------
+    Energy
+        By month.
+    """
+    solved = parameters_of(heater)
+    standing = np.asarray(conditions.set_point_f) - conditions.air_f
+    loss = 24 * solved.loss_btuh_per_df * heater.n_units * standing
+    heat = conditions.heat_btu_per_day + conditions.loop_btu_per_day
+    # In a hot attic the air can warm a tank set low; what it brings is not sold back.
+    into_tank = np.maximum(heat + loss, 0.0) * DAYS_BY_MONTH
+    share_of_year = DAYS_BY_MONTH / DAYS_BY_MONTH.sum() + 0.0 * into_tank
+    auxiliary = heater.aux_kwh_per_yr * heater.n_units * share_of_year
+    pump = conditions.pump_kwh_per_yr * share_of_year
+    nothing = np.zeros_like(into_tank)
+    if heater.is_heat_pump:
+        return _heat_pump_energy(solved, conditions, heat, loss, into_tank, auxiliary + pump)
+    bought = into_tank / solved.efficiency_frac
+    if heater.burns_fuel:
+        # The rating counts fan and controls as input; what they use is electricity, not fuel.
+        fuel = np.maximum(bought - auxiliary * BTU_PER_KWH, 0.0)
+        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing)
+    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing)
+
+
+def _heat_pump_energy(
+    solved: Parameters, conditions: Conditions, heat: Any, loss: Any, into_tank: Any, auxiliary: Any
+) -> Energy:
+    water = _water_at_condenser_f(conditions.set_point_f, conditions.mains_f)
+    rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
+    cop = solved.efficiency_frac * relative_cop(conditions.wet_bulb_f, water) / rated * conditions.heat_pump_cop_frac
+    cop = np.maximum(cop, 1.0)
+    by_elements = lockout_share_frac(conditions.air_f)
+    per_heat = (1 - by_elements) / cop + by_elements
+    taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH
+    return Energy(
+        np.zeros_like(into_tank),
+        into_tank * per_heat / BTU_PER_KWH + auxiliary,
+        heat * DAYS_BY_MONTH,
+        np.maximum(taken_from_air, 0.0),
+    )
+
+
+def relative_cop(wet_bulb_f: Any, water_f: Any) -> Any:
+    """The map, held at its edges: hotter or colder than it goes, a heat pump is taken to do as at the edge."""
+    return relative_cop_dimensionless(np.clip(wet_bulb_f, 35, 80), np.clip(water_f, 50, 145))
+
+
+def _water_at_condenser_f(set_point_f: Any, mains_f: Any) -> Any:
+    return np.asarray(set_point_f) - _CONDENSER_SHARE_FRAC * (np.asarray(set_point_f) - mains_f)
+
+
+def label_energy_btu_per_yr(heater: Heater) -> float:
+    """The label's own annual figure, at the gallons of its draw pattern. [Btu/yr]"""
+    return float(rating.label_energy_btu_per_yr(heater.uef, rating.pattern_daily_gal(heater.draw_pattern)))
+
+
+def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[float, str] | None:
+    """Energy if the heater did as badly against its rating as heaters of its class measured in homes.
+
+    Parameters
+    ----------
+    heater : Heater
+        Whose class is looked up in the table of measured gaps.
+    heat_btu_per_yr : float
+        Heat this household takes. [Btu/yr]
+
+    Returns
+    -------
+    tuple or None
+        Energy in Btu/yr and the source; None for a class without a measurement.
+    """
+    table = load("in_place_efficiency")
+    index = np.flatnonzero(table["technology"] == heater.technology)
+    if not len(index):
+        return None
+    row = table.row(int(index[0]))
+    source = f"{row['source']}: {row['in_place_frac']:.0%} of the {row['basis']} ({row['place']})"
+    return heat_btu_per_yr / (heater.uef * row["in_place_frac"]), source

@@ -1,0 +1,322 @@
+"""Will it keep up? The published hand methods, corrected for this house's cold water and set point.
+
+A tank is judged by the gallons it gives in the busiest hour, a tankless heater by the flow it holds at the coldest
+water, and by the two flows below which it does not serve: the one that starts it and, in summer, the one that its
+lowest fire overheats.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.heaters.catalogue import Heater
+from advisor.heaters.rating import TEST_RISE_DF
+from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
+
+KEEPS_UP, WITH_CARE, FALLS_SHORT = "keeps up", "keeps up with care", "falls short"
+#: Margins between the verdicts. The busy hour itself is not known better than about a tenth; assumed.
+AMPLE_RATIO, LEAST_RATIO = 1.10, 0.95
+#: Flow that a tankless heater can pass, over its labelled flow at a 67 °F rise; from memory, unverified.
+FLOW_LIMIT_RATIO = 1.7
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What a run through the household's busy winter morning on the bench showed.
+
+    Parameters
+    ----------
+    verdict : str
+        What the runs alone say.
+    why : str
+        One sentence: who runs short, for how long, how cold.
+    minutes_short : float
+        Minutes below 105 °F at the taps, summed over the uses that the heater lit for. [min]
+    minutes_short_with_more : float or None
+        The same with a tenth more water; None where the morning as told is short already. [min]
+    short_uses, noticed_by : tuple of str
+        Uses that ran below 105 °F, and those whose dip anyone would notice.
+    coldest_tap_f : float or None
+        Coldest at any tap, the first half minute of flow forgiven; None where nothing ran longer. [°F]
+    outlet_low_f, outlet_mean_f, outlet_high_f : float
+        The heater's outlet while water flowed; the mean is weighted by flow. [°F]
+    hot_gal : float
+        Hot water drawn. [gal]
+    starts : int
+        Times a burner, an element or a compressor came on.
+    never_lit, summer_never_lit : tuple of str
+        Uses too small to start it, in the morning and in the warmest month.
+    summer_unsteady : tuple of str
+        Uses whose temperature swings noticeably in the warmest month.
+    pause_coldest_f, pause_seconds_cold : float or None
+        A shower, three minutes' pause, and a shower again: the second one's coldest, and how long it is noticeably
+        cold. Tankless heaters only. [°F], [s]
+    label_trouble : str or None
+        Why the bench cannot reproduce the label, in a sentence.
+    """
+
+    verdict: str
+    why: str
+    minutes_short: float
+    minutes_short_with_more: float | None
+    short_uses: tuple[str, ...]
+    noticed_by: tuple[str, ...]
+    coldest_tap_f: float | None
+    outlet_low_f: float
+    outlet_mean_f: float
+    outlet_high_f: float
+    hot_gal: float
+    starts: int
+    never_lit: tuple[str, ...]
+    summer_never_lit: tuple[str, ...]
+    summer_unsteady: tuple[str, ...]
+    pause_coldest_f: float | None
+    pause_seconds_cold: float | None
+    label_trouble: str | None
+
+
+@dataclass(frozen=True)
+class Capacity:
+    """What a candidate can give against what this household asks.
+
+    Parameters
+    ----------
+    verdict : str
+        ``keeps up``, ``keeps up with care`` or ``falls short``: by the hand method, until the bench has spoken.
+    why : str
+        A few sentences with the numbers.
+    deliverable, needed : float
+        Gallons in the busy hour for a tank, gallons a minute for a tankless heater.
+    unit : str
+        ``gal`` or ``gpm``.
+    margin_frac : float
+        Deliverable over needed, less 1.
+    least_flow_winter_gpm, least_flow_summer_gpm : float or None
+        Least steady flow of a tankless heater. [gpm]
+    analytic_verdict : str or None
+        What the hand method alone says; None while ``verdict`` is that.
+    evidence : Evidence or None
+        What the bench showed.
+    """
+
+    verdict: str
+    why: str
+    deliverable: float
+    needed: float
+    unit: str
+    margin_frac: float
+    least_flow_winter_gpm: float | None = None
+    least_flow_summer_gpm: float | None = None
+    analytic_verdict: str | None = None
+    evidence: Evidence | None = None
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The temperatures a heater works between, and the air it burns.
+
+    Parameters
+    ----------
+    set_point_f, coldest_f, warmest_f : float
+        Set point, inlet in the coldest and in the warmest month. [°F]
+    altitude_frac : float
+        Input that a burner keeps at this height. [-]
+    """
+
+    set_point_f: float
+    coldest_f: float
+    warmest_f: float
+    altitude_frac: float
+
+    def input_frac(self, heater: Heater) -> float:
+        """Share of the rated input that this heater has here: height takes from burners only."""
+        return self.altitude_frac if heater.burns_fuel else 1.0
+
+
+@published(
+    "First-hour rating split into stored and reheated gallons; 10 CFR 430 subpart B app. E sec. 5.3.3 conditions",
+    state="computed",
+    fhr_gal=82.0,
+    recovery_gph=56.5,
+    volume_gal=48.0,
+    rise_df=75.0,
+)
+def local_first_hour_gal(fhr_gal: Any, recovery_gph: Any, volume_gal: Any, rise_df: Any) -> Any:
+    """First-hour gallons at this house's temperature rise.
+
+    The rated hour is stored water plus water reheated during the hour. The stored part stays; the reheated part
+    shrinks as the rise grows.
+
+    Parameters
+    ----------
+    fhr_gal : float or ndarray
+        First-hour rating, at a 67 °F rise. [gal]
+    recovery_gph : float or ndarray
+        Recovery at a 67 °F rise. [gal/h]
+    volume_gal : float or ndarray
+        Rated volume; between a third and all of it is taken to be usable. [gal]
+    rise_df : float or ndarray
+        Set point less coldest inlet. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        The rating itself at a 67 °F rise. [gal]
+    """
+    stored = np.clip(np.asarray(fhr_gal) - recovery_gph, np.minimum(np.asarray(volume_gal) / 3, fhr_gal), volume_gal)
+    with np.errstate(divide="ignore"):
+        reheated = (fhr_gal - stored) * np.where(np.asarray(rise_df) > 0, TEST_RISE_DF / np.asarray(rise_df), np.inf)
+    return np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf)[()]
+
+
+@published(
+    "Heat balance on the labelled flow at a 67 °F rise; 10 CFR 430 subpart B app. E sec. 6.2",
+    state="computed",
+    max_gpm=5.0,
+    rise_df=75.0,
+)
+def local_max_flow_gpm(max_gpm: Any, rise_df: Any) -> Any:
+    """Flow that a tankless heater holds at this house's temperature rise.
+
+    Parameters
+    ----------
+    max_gpm : float or ndarray
+        Labelled flow at a 67 °F rise. [gpm]
+    rise_df : float or ndarray
+        Set point less coldest inlet. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        Never above 1.7 times the labelled flow: pipes and valve inside set a limit (from memory). [gpm]
+    """
+    rise = np.maximum(np.asarray(rise_df, dtype=float), 1e-9)
+    return np.minimum(np.asarray(max_gpm) * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * np.asarray(max_gpm))[()]
+
+
+@published(
+    "Heat balance at the lowest fire; the field's 0.95 to 0.48 gpm for a 10:1 199,000 Btu/h burner",
+    state="common practice, no published source",
+    min_input_btuh=19_900.0,
+    thermal_efficiency_frac=0.95,
+    rise_df=40.0,
+)
+def least_steady_flow_gpm(min_input_btuh: Any, thermal_efficiency_frac: Any, rise_df: Any) -> Any:
+    """Least flow at which the lowest fire does not overshoot the set point.
+
+    Parameters
+    ----------
+    min_input_btuh : float or ndarray
+        Lowest fire. [Btu/h]
+    thermal_efficiency_frac : float or ndarray
+        Share of it that reaches the water. [-]
+    rise_df : float or ndarray
+        Set point less inlet. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        [gpm]
+    """
+    return heated_flow_gpm(np.asarray(min_input_btuh) * thermal_efficiency_frac, rise_df)
+
+
+def rated_recovery_gph(heater: Heater) -> float:
+    """Recovery of one tank at a 67 °F rise. A heat pump recovers with its elements, if it has them. [gal/h]"""
+    if heater.technology == "heat_pump_storage_120v":
+        return (heater.recovery_gph or 8.0) * 90 / TEST_RISE_DF
+    efficiency = 1.0 if heater.fuel == "electricity" else (heater.recovery_frac or 0.78)
+    return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
+
+
+def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) -> Capacity:
+    """Judge a tank by its first hour.
+
+    Parameters
+    ----------
+    heater : Heater
+        With a first-hour rating; ``n_units`` tanks in parallel add up.
+    setting : Setting
+        Temperatures and height.
+    busy_hour_gal : float
+        Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
+    """
+    assert heater.fhr_gal is not None, heater.id
+    # A strong burner reheats more than the test can draw: no more than the rating itself can be lost to height.
+    at_sea_level = min(rated_recovery_gph(heater), heater.fhr_gal)
+    recovery = at_sea_level * setting.input_frac(heater)
+    rated = heater.fhr_gal - (at_sea_level - recovery)
+    rise_df = setting.set_point_f - setting.coldest_f
+    one = float(local_first_hour_gal(rated, recovery, heater.rated_volume_gal, rise_df))
+    deliverable = one * heater.n_units
+    verdict, margin = _verdict(deliverable, busy_hour_gal)
+    together = f"{heater.n_units} together give" if heater.n_units > 1 else "It gives"
+    why = (
+        f"{together} about {deliverable:.0f} gallons in an hour with {setting.coldest_f:.0f} °F winter water;"
+        f" your busiest hour takes about {busy_hour_gal:.0f}."
+    )
+    if heater.technology == "heat_pump_storage_120v" and verdict != FALLS_SHORT:
+        why += " It reheats slowly: after a heavy morning it needs most of the day."
+    return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin)
+
+
+def tankless_capacity(
+    heater: Heater, setting: Setting, *, simultaneous_gpm: float, steady_draw_gpm: float, smallest_draw_gpm: float
+) -> Capacity:
+    """Judge a tankless heater by its flow at the coldest water and by its least flow in summer.
+
+    Parameters
+    ----------
+    heater : Heater
+        With a labelled flow; ``n_units`` heaters in parallel add up, and the first alone serves small draws.
+    setting : Setting
+        Temperatures and height.
+    simultaneous_gpm : float
+        Hot flow of what runs together in winter. [gpm]
+    steady_draw_gpm : float
+        Hot flow of one shower in summer: it must not be too small for the burner. [gpm]
+    smallest_draw_gpm : float
+        Hot flow of the smallest tap in summer. [gpm]
+    """
+    assert heater.max_gpm is not None, heater.id
+    rated = heater.max_gpm * setting.input_frac(heater)
+    deliverable = float(local_max_flow_gpm(rated, setting.set_point_f - setting.coldest_f)) * heater.n_units
+    verdict, margin = _verdict(deliverable, simultaneous_gpm)
+    winter, summer = (
+        _least_flow_gpm(heater, setting.set_point_f - inlet) for inlet in (setting.coldest_f, setting.warmest_f)
+    )
+    together = f"{heater.n_units} together heat" if heater.n_units > 1 else "It heats"
+    span = f"from {setting.coldest_f:.0f} to {setting.set_point_f:.0f} °F"
+    why = (
+        f"{together} about {deliverable:.1f} gallons a minute {span};"
+        f" what runs together takes about {simultaneous_gpm:.1f}."
+    )
+    if summer > steady_draw_gpm:
+        verdict = WITH_CARE if verdict == KEEPS_UP else verdict
+        why += (
+            f" In summer it cannot hold a steady temperature below {summer:.1f} gallons a minute: less than a shower."
+        )
+    elif summer > smallest_draw_gpm:
+        why += (
+            f" A tap that asks for less than about {summer:.1f} gallons a minute of hot water may stay cool or swing."
+        )
+    return Capacity(verdict, why, deliverable, simultaneous_gpm, "gpm", margin, winter, summer)
+
+
+def _least_flow_gpm(heater: Heater, rise_df: float) -> float:
+    """The higher of the flow that starts the heater and the one that its lowest fire needs."""
+    starts = heater.activation_gpm or 0.0
+    if heater.min_input_btuh is None:
+        return starts
+    efficiency = heater.recovery_frac or heater.uef
+    return max(starts, float(least_steady_flow_gpm(heater.min_input_btuh, efficiency, max(rise_df, 1.0))))
+
+
+def _verdict(deliverable: float, needed: float) -> tuple[str, float]:
+    ratio = deliverable / needed if needed > 0 else float("inf")
+    verdict = KEEPS_UP if ratio >= AMPLE_RATIO else WITH_CARE if ratio >= LEAST_RATIO else FALLS_SHORT
+    return verdict, ratio - 1

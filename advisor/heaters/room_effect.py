@@ -1,0 +1,97 @@
+"""What a heat pump heater does to the house around it: it cools its room, and winter heating makes up for it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+
+#: Share of the heat taken from the heater's room that the heated house has to replace; assumed.
+COUPLING_FRAC = {"indoors": 1.0, "closet": 1.0, "basement": 0.5}
+#: Months colder than the first are heating months, warmer than the second cooling months; assumed.
+HEATING_BELOW_F, COOLING_ABOVE_F = 55.0, 72.0
+#: Coefficient of performance of the house's cooling; assumed.
+COOLING_COP = 3.0
+
+
+@published(
+    "Heat balance of a heated house",
+    state="assumed",
+    taken_btu=500_000.0,
+    coupling_frac=0.5,
+    outdoor_f=30.0,
+    heating_efficiency_frac=0.8,
+)
+def extra_heating_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any, heating_efficiency_frac: Any) -> Any:
+    """Heating energy that replaces heat taken from the room in a heating month.
+
+    Parameters
+    ----------
+    taken_btu : float or ndarray
+        Heat taken from the room in the month. [Btu]
+    coupling_frac : float or ndarray
+        Share of it that the heated house feels. [-]
+    outdoor_f : float or ndarray
+        Mean outdoor air of the month; below 55 °F the house is heated. [°F]
+    heating_efficiency_frac : float or ndarray
+        Efficiency of the house's heating. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [Btu]
+    """
+    felt = np.where(np.asarray(outdoor_f) < HEATING_BELOW_F, taken_btu, 0.0)
+    return (felt * coupling_frac / heating_efficiency_frac)[()]
+
+
+@published("Heat balance of a cooled house", state="assumed", taken_btu=500_000.0, coupling_frac=1.0, outdoor_f=80.0)
+def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any:
+    """Electricity for cooling that the heat pump spares in a cooling month, as energy.
+
+    Parameters
+    ----------
+    taken_btu : float or ndarray
+        Heat taken from the room in the month. [Btu]
+    coupling_frac : float or ndarray
+        Share of it that the cooled house feels. [-]
+    outdoor_f : float or ndarray
+        Mean outdoor air of the month; above 72 °F the house is cooled. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        [Btu]
+    """
+    felt = np.where(np.asarray(outdoor_f) > COOLING_ABOVE_F, taken_btu, 0.0)
+    return (felt * coupling_frac / COOLING_COP)[()]
+
+
+def room_energy_btu(
+    taken_btu: Any, space: str, outdoor_f: Any, *, heating_fuel: str, heating_efficiency_frac: float
+) -> dict[str, Any]:
+    """Energy the house buys more (or, for cooling, less) by fuel and month because of the heater.
+
+    Parameters
+    ----------
+    taken_btu : ndarray
+        Heat taken from the room by month. [Btu]
+    space : str
+        Where the heater stands; only rooms of the house count.
+    outdoor_f : ndarray
+        Outdoor air by month. [°F]
+    heating_fuel : str
+        Fuel of the house's heating.
+    heating_efficiency_frac : float
+        Its efficiency. [-]
+    """
+    coupling = COUPLING_FRAC.get(space, 0.0)
+    if coupling == 0.0 or not np.any(taken_btu):
+        return {}
+    heating = extra_heating_btu(taken_btu, coupling, outdoor_f, heating_efficiency_frac)
+    cooling = saved_cooling_btu(taken_btu, coupling, outdoor_f)
+    energy = {"electricity": -np.asarray(cooling)}
+    energy[heating_fuel] = energy.get(heating_fuel, 0.0) + heating
+    return energy

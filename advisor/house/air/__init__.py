@@ -1,0 +1,1 @@
+"""Combustion air: the check, and the scope of work."""

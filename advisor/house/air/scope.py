@@ -1,0 +1,74 @@
+"""The air that a candidate's fire breathes, and whether a fire may stand where it is meant to."""
+
+from __future__ import annotations
+
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.heaters.catalogue import Heater
+from advisor.house.air import combustion_air
+from advisor.house.facts import HouseFacts
+from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.space import room
+
+_PLACES = {"indoors": "utility_room"}
+_USUAL_FURNACE_BTUH = 80_000.0
+_WALL_HUNG_IN = 18.0
+
+
+def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+    """Combustion air and location for a heater that burns fuel; None for the rest.
+
+    Parameters
+    ----------
+    heater : Heater
+        The candidate.
+    facts : HouseFacts
+        The house.
+    """
+    if not heater.burns_fuel:
+        return None
+    place = _PLACES.get(facts.heater_space, facts.heater_space)
+    sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
+    assumed = []
+    if place == "garage" and heater.is_tankless:
+        assumed.append(f"It hangs with its flame {_WALL_HUNG_IN:g} in. or more above the garage floor (assumed).")
+    # New tanks of the consumer class are listed as resistant to flammable vapors; from memory, unverified.
+    where = room.check_location(
+        place,
+        burns_fuel=True,
+        direct_vent=sealed,
+        vapor_resistant=heater.is_storage,
+        ignition_height_in=_WALL_HUNG_IN if heater.is_tankless else None,
+    )
+    if where.verdict == DOES_NOT_FIT:
+        return TradeCheck("air", where.finding, DOES_NOT_FIT, (), where.cautions, (), (), where)
+    cautions = (*where.cautions, *(("garage",) if place == "garage" else ()))
+    if sealed or place == "outdoors":
+        if sealed:
+            assumed.append("Its air comes from outdoors through a pipe of its own (assumed; look for a direct vent).")
+        return TradeCheck("air", _said(where, place), FITS, (), cautions, tuple(assumed), (), where)
+    volume = facts.case.house.room_volume_ft3
+    if volume is None:
+        assumed.append("The room has air enough for the fire: its volume is not given (assumed; measure it).")
+        jobs = _openings(facts, where.finding) if place == "closet" else ()
+        verdict = NEEDS_WORK if jobs else FITS
+        return TradeCheck("air", _said(where, place), verdict, jobs, cautions, tuple(assumed), (), where)
+    beside = (facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH) if facts.vent.is_shared else 0.0
+    fan = beside if facts.vent.other_is_fan_assisted else 0.0
+    air = combustion_air.check_combustion_air(
+        draft_hood_btuh=heater.power_btuh * heater.n_units + beside - fan, fan_assisted_btuh=fan, room_ft3=volume
+    )
+    jobs = _openings(facts, air.finding) if air.verdict == NEEDS_WORK else ()
+    verdict = NEEDS_WORK if jobs else FITS
+    return TradeCheck("air", air.finding, verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
+
+
+def _openings(facts: HouseFacts, finding: str) -> tuple[WorkItem, ...]:
+    """Openings for air; where a flame breathed there before, they may be there."""
+    return (item("combustion-air", finding.rstrip("."), may_be_spared=facts.had_flue),)
+
+
+def _said(where: room.Location, place: str) -> str:
+    """The finding on the place; access is the room's matter, not the fire's."""
+    if place in {"attic", "crawl_space"}:
+        return f"A fire may stand in the {place.replace('_', ' ')} if it can be reached and served there."
+    return where.finding

@@ -1,0 +1,1 @@
+"""Condensate: where it can go, and the scope of work."""

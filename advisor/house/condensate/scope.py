@@ -1,0 +1,102 @@
+"""Condensate of a candidate: how much water it makes, and how that leaves."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.heaters.catalogue import Heater
+from advisor.house.condensate import disposal
+from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.physics import combustion
+
+#: Heights of the drain outlet above the floor: a wall-hung heater, a tank. Assumed. [in.]
+_WALL_OUTLET_IN, _FLOOR_OUTLET_IN = 40.0, 6.0
+#: A drain that lies lower, and one that needs a pump. Assumed. [in.]
+_LOW_DRAIN_IN, _HIGH_DRAIN_IN = 0.0, 60.0
+_USUAL_RUN_FT = 10.0
+#: Excess air of a fan-driven condensing burner; assumed.
+_EXCESS_AIR_FRAC = 0.30
+#: Share of the heat taken from room air that is moisture, for an estimate; assumed.
+_LATENT_FRAC = 0.25
+_BELOW_ROOMS = frozenset({"attic"})
+
+
+@dataclass(frozen=True)
+class DrainDetail:
+    """How the water leaves, and how much there is. [gal/h], [gal/yr]"""
+
+    drain: disposal.Drain
+    full_fire_gph: float | None
+    gal_per_yr: float
+
+
+def check_condensate(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck | None:
+    """Drain, pump and neutralizer of a condensing heater or a heat pump; None for the rest."""
+    if not (heater.is_condensing or heater.is_heat_pump):
+        return None
+    full_fire, per_yr = condensate_of(heater, facts, use)
+    given, assumed = facts.drain, []
+    has_low = given.has_gravity_drain
+    if has_low is None:
+        assumed.append("A drain lies lower than the heater, within reach (assumed; look for it).")
+    drain = disposal.check_drain(
+        acidic=heater.is_condensing,
+        outlet_height_in=_WALL_OUTLET_IN if heater.is_tankless else _FLOOR_OUTLET_IN,
+        receptor_height_in=_HIGH_DRAIN_IN if has_low is False else _LOW_DRAIN_IN,
+        run_ft=given.run_ft or _USUAL_RUN_FT,
+        receptacle_near=True,
+        drain_material=given.material,
+        septic=bool(given.is_septic),
+        coldest_f=float(facts.heater_air_f.min()),
+        above_rooms=facts.heater_space in _BELOW_ROOMS or facts.case.house.is_over_living_space,
+    )
+    jobs: list[WorkItem] = []
+    if drain.way == "pump":
+        jobs.append(item("condensate-pump", "no drain lies lower"))
+    elif drain.way == "gravity":
+        jobs.append(item("condensate-drain", "it drips as it runs", assumed=has_low is None))
+    if drain.neutralizer:
+        why = "its water is acidic, and the house drains to a septic tank" if given.is_septic else "its water is acidic"
+        jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))
+    rate = f"up to about {full_fire:.1f} gal an hour at full fire, and " if full_fire else ""
+    finding = f"It makes {rate}about {per_yr:,.0f} gal of water a year. {drain.finding}"
+    verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
+    return TradeCheck(
+        "drain",
+        finding,
+        verdict,
+        tuple(jobs),
+        drain.cautions,
+        tuple(assumed),
+        (),
+        DrainDetail(drain, full_fire, per_yr),
+    )
+
+
+def condensate_of(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[float | None, float]:
+    """Condensate at full fire and in a year. [gal/h] (None for a heat pump), [gal/yr]"""
+    if heater.is_heat_pump:
+        taken = facts.heat_btu_per_day * (1 - 1 / max(use.working_cop, 1.0))
+        return None, float(disposal.heat_pump_condensate_gpd(taken, _LATENT_FRAC)) * 365
+    made = combustion.water_made_gal_per_therm(heater.fuel)
+    share = _condensed_frac(heater.fuel, min(heater.recovery_frac or heater.uef, 0.975))
+    burns = heater.power_btuh * heater.n_units * facts.altitude_frac
+    return (
+        float(disposal.condensate_gph(burns, made, share)),
+        float(disposal.condensate_gal_per_yr(use.fuel_therm_per_yr, made, share)),
+    )
+
+
+@cache
+def _condensed_frac(fuel: str, efficiency_frac: float) -> float:
+    """Share of the water made that condenses at a quoted efficiency; 0 where the flue stays above its dew point."""
+    gas = combustion.fuel_gas(fuel)
+    molecule = (gas.carbon_count, gas.hydrogen_count)
+    flue_f = float(
+        combustion.flue_temperature_f(efficiency_frac, _EXCESS_AIR_FRAC, *molecule, gas.higher_heating_value_btu_per_lb)
+    )
+    return 0.0 if math.isnan(flue_f) else float(combustion.condensed_frac(flue_f, _EXCESS_AIR_FRAC, *molecule))

@@ -1,0 +1,1 @@
+"""Circuits, service load and power cuts: checks, and the scope of work."""

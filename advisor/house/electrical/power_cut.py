@@ -1,0 +1,77 @@
+"""What a household has when the power is out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import one_of, positive
+from advisor.physics.water import TEST_BTU_PER_GAL_DF
+
+
+@published(
+    "Newton cooling of a mixed tank",
+    state="computed",
+    volume_gal=45.0,
+    loss_btuh_per_df=3.0,
+    tank_f=125.0,
+    room_f=67.5,
+    usable_f=105.0,
+)
+def warm_water_h(volume_gal: Any, loss_btuh_per_df: Any, tank_f: Any, room_f: Any, usable_f: Any) -> Any:
+    """How long an idle tank stays usefully warm without power.
+
+    Parameters
+    ----------
+    volume_gal : float or ndarray
+        Measured volume. [gal]
+    loss_btuh_per_df : float or ndarray
+        Loss coefficient from the label. [Btu/(h °F)]
+    tank_f, room_f, usable_f : float or ndarray
+        Tank at the start, the room, and the coolest water still of use. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        Zero where the tank is already too cool, infinite where the room keeps it warm enough. [h]
+    """
+    tank, room, usable = (np.asarray(value, dtype=float) for value in (tank_f, room_f, usable_f))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        hours = volume_gal * TEST_BTU_PER_GAL_DF / loss_btuh_per_df * np.log((tank - room) / (usable - room))
+    hours = np.where(usable <= room, np.inf, hours)
+    return np.where(tank <= usable, 0.0, hours)[()]
+
+
+@dataclass(frozen=True)
+class PowerCut:
+    """What a household has when the power is out."""
+
+    finding: str
+    keeps_heating: str
+    warm_h: float
+    warm_gal: float
+
+
+def power_cut(
+    technology: str,
+    *,
+    volume_gal: float = 0.0,
+    loss_btuh_per_df: float | None = None,
+    tank_f: float = 125.0,
+    room_f: float = 67.5,
+    usable_f: float = 105.0,
+) -> PowerCut:
+    """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
+    rows = {row["technology"]: row for row in load("heater_power").rows()}
+    row = rows[one_of("technology", technology, rows)]
+    if row["stores"] == "no" or loss_btuh_per_df is None:
+        return PowerCut(row["behavior"], row["keeps_heating"], 0.0, volume_gal if row["stores"] == "yes" else 0.0)
+    positive("heater.rated_volume_gal", volume_gal, "gal")
+    positive("heater.loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
+    hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, usable_f))
+    finding = f"{row['behavior']} Unused, it stays above {usable_f:.0f} °F for about {hours:.0f} hours."
+    return PowerCut(finding, row["keeps_heating"], hours, volume_gal)

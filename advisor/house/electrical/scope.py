@@ -1,0 +1,248 @@
+"""The circuit, the panel and the service for a candidate, and what happens when the power is out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.heaters.catalogue import Heater
+from advisor.house.electrical import circuits, power_cut, service_load
+from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
+
+#: Loads of a house where nobody told us: a 100 A service with electric range, dryer, dishwasher and cooling.
+#: Typical, from memory, unverified. [A], [kW], [ft²]
+_USUAL = {
+    "service_a": (100.0, "a service of 100 A"),
+    "range_kw": (12.0, "a range of 12 kW"),
+    "dryer_kw": (5.0, "a dryer of 5 kW"),
+    "dishwasher_kw": (1.2, "a dishwasher of 1.2 kW"),
+    "cooling_kw": (5.0, "cooling of 5 kW"),
+}
+_USUAL_FLOOR_FT2 = 1_800.0
+#: Electric heating of a house that is heated by electricity; typical, from memory, unverified. [kW]
+_USUAL_HEAT_KW = 10.0
+_USUAL_ELEMENT_KW, _USUAL_CIRCUIT_A = 4.5, 30.0
+_PANEL_TOP_A = 200.0
+
+
+@dataclass(frozen=True)
+class PowerDetail:
+    """The checks behind the finding; None where they do not apply."""
+
+    circuit: circuits.CircuitCheck
+    service: service_load.ServiceCheck | None
+    panel: service_load.PanelCheck
+    cut: power_cut.PowerCut
+
+
+@dataclass(frozen=True)
+class _Old:
+    """What the failed heater leaves at its place: a tank's 240 V circuit, a tankless heater's several, an outlet."""
+
+    has_tank_circuit: bool
+    has_tankless_circuits: bool
+    has_receptacle: bool
+
+
+def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck:
+    """Circuit, panel, service and power cut of any candidate.
+
+    Parameters
+    ----------
+    heater : Heater
+        The candidate.
+    facts : HouseFacts
+        The house.
+    use : HeaterUse
+        What the model says of the candidate there.
+    """
+    given, old = facts.electrical, _old(facts)
+    power_kw = heater.input_kw or (_USUAL_ELEMENT_KW if heater.circuit_v == 240 else None)
+    circuit, count, spaces = _circuit(heater, facts, old, power_kw)
+    service, assumed = _service(heater, facts, power_kw, old)
+    assumed += _assumed_circuits(heater, facts, old, spaces)
+    free = spaces if given.n_free_spaces is None else given.n_free_spaces
+    damaged = given.is_damaged_panel and (spaces > 0 or heater.circuit_v == 240)
+    panel = service_load.check_panel(spaces_needed=spaces, spaces_free=free, damaged=damaged)
+    cut = power_cut.power_cut(
+        heater.technology,
+        volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
+        loss_btuh_per_df=use.loss_btuh_per_df if heater.is_storage and use.loss_btuh_per_df > 0 else None,
+        tank_f=facts.case.household.set_point_f,
+        room_f=float(facts.heater_air_f.mean()),
+    )
+    jobs = _circuit_jobs(heater, facts, old, circuit, count)
+    more, ways = _panel_jobs(service, panel, damaged=damaged)
+    jobs += more
+    findings = [circuit.finding]
+    if circuit.verdict != FITS and circuit.circuit is not None and count < heater.n_units:
+        findings.append("The old heater's circuits are taken to be as large.")
+    findings += [service.finding] if service and service.verdict != FITS else []
+    findings += [panel.finding] if panel.verdict != FITS else []
+    # A service that is too small can be enlarged: that is work, not a reason why it cannot be.
+    verdict = NEEDS_WORK if jobs else FITS
+    cautions = (*circuit.cautions, *panel.cautions, *(service.cautions if service else ()))
+    return TradeCheck(
+        "power",
+        " ".join(findings),
+        verdict,
+        tuple(jobs),
+        cautions,
+        tuple(assumed),
+        ways,
+        PowerDetail(circuit, service, panel, cut),
+    )
+
+
+def _old(facts: HouseFacts) -> _Old:
+    given, failed = facts.electrical, facts.case.failed
+    electric = failed.fuel == "electricity"
+    had_240 = given.has_240_v_circuit
+    tank = electric and failed.kind != "tankless" if had_240 is None else had_240
+    # A heater with a fan was plugged in somewhere.
+    had_fan = not electric and (failed.kind == "tankless" or facts.flue in {"plastic", "stainless"})
+    outlet = had_fan if given.has_receptacle is None else given.has_receptacle
+    return _Old(tank, electric and failed.kind == "tankless", outlet)
+
+
+def _circuit(
+    heater: Heater, facts: HouseFacts, old: _Old, power_kw: float | None
+) -> tuple[circuits.CircuitCheck, int, int]:
+    """The circuit of one unit, how many units lack theirs, and the breaker spaces that those need."""
+    given = facts.electrical
+    breaker = given.circuit_a or _USUAL_CIRCUIT_A
+    check = circuits.check_circuit(
+        heater.technology,
+        power_kw,
+        supply_v=given.supply_v,
+        existing_breaker_a=breaker if old.has_tank_circuit else None,
+        existing_size_awg="10" if old.has_tank_circuit else None,
+        receptacle_near=old.has_receptacle,
+    )
+    if heater.circuit_v == 120 or check.circuit is None:
+        # One outlet serves several plugs, but a plug-in heat pump fills its circuit.
+        count = 0 if check.verdict == FITS else heater.n_units if heater.is_heat_pump else 1
+        return check, count, check.spaces_needed * count
+    # One old circuit serves one unit.
+    served = check.verdict == FITS or (heater.is_tankless and old.has_tankless_circuits)
+    count = heater.n_units - served
+    return check, count, check.circuit.spaces * count
+
+
+def _assumed_circuits(heater: Heater, facts: HouseFacts, old: _Old, spaces: int) -> list[str]:
+    given = facts.electrical
+    assumed = []
+    if given.has_receptacle is None and heater.circuit_v == 120 and heater.burns_fuel | heater.is_heat_pump:
+        there = "The old heater's 120 V outlet is" if old.has_receptacle else "No 120 V outlet is"
+        assumed.append(f"{there} within reach of the heater (assumed; look).")
+    if given.has_240_v_circuit is None and heater.circuit_v == 240:
+        if old.has_tank_circuit and heater.is_storage:
+            assumed.append("The old heater's 240 V circuit is sound and of 30 A (assumed; have it seen).")
+        elif old.has_tankless_circuits and heater.is_tankless:
+            assumed.append("The old tankless heater's circuits carry the new one (assumed; compare the plates).")
+    if spaces and given.n_free_spaces is None:
+        assumed.append(f"The panel has {spaces} free breaker space{'s' if spaces > 1 else ''} (assumed; count them).")
+    return assumed
+
+
+def _circuit_jobs(
+    heater: Heater, facts: HouseFacts, old: _Old, circuit: circuits.CircuitCheck, count: int
+) -> list[WorkItem]:
+    """Outlets or circuits for the units that lack them."""
+    if count == 0:
+        return []
+    given, why = facts.electrical, circuit.finding.rstrip(".")
+    if circuit.circuit is None:
+        return [item("receptacle-120", why, quantity=count, assumed=given.has_receptacle is None)]
+    if circuit.verdict == FITS:
+        why = "the old circuit serves one unit only"
+    guess = given.has_240_v_circuit is None
+    if heater.is_storage:
+        return [item("circuit-240-30", why, quantity=count, assumed=guess)]
+    groups = min(max(circuit.circuit.circuits, 2), 4)
+    return [item(f"circuits-240-40-x{groups}", why, quantity=count, assumed=guess)]
+
+
+def _service(
+    heater: Heater, facts: HouseFacts, power_kw: float | None, old: _Old
+) -> tuple[service_load.ServiceCheck | None, list[str]]:
+    """Service load by every route, for heaters on 240 V; the rest add next to nothing."""
+    if heater.circuit_v != 240 or power_kw is None:
+        return None, []
+    given, house = facts.electrical, facts.case.house
+    read, missing = _loads_kw(facts)
+    area = house.floor_area_ft2 or _USUAL_FLOOR_FT2
+    if house.floor_area_ft2 is None:
+        missing.append(f"a floor area of {area:,.0f} ft²")
+    heat_kw = given.electric_heat_kw
+    if heat_kw is None and house.heating_fuel == "electricity":
+        heat_kw = _USUAL_HEAT_KW
+        missing.append(f"electric heating of {heat_kw:g} kW")
+    new_va = power_kw * 1000 * heater.n_units
+    old_va = _USUAL_ELEMENT_KW * 1000 if facts.case.failed.fuel == "electricity" else 0.0
+    if old.has_tankless_circuits:
+        old_va = new_va if heater.is_tankless else 0.0
+    loads = service_load.ServiceLoads(
+        floor_area_ft2=area,
+        appliances_va=(read["range_kw"] + read["dryer_kw"] + read["dishwasher_kw"] + (given.other_kw or 0.0)) * 1000,
+        water_heater_va=old_va,
+        cooling_va=read["cooling_kw"] * 1000,
+        central_heat_va=(heat_kw or 0.0) * 1000,
+    )
+    check = service_load.check_service(
+        loads,
+        service_a=read["service_a"],
+        new_heater_va=new_va,
+        measured_peak_a=given.measured_peak_a,
+        solar=given.has_solar,
+        supply_v=given.supply_v,
+    )
+    if not missing:
+        return check, []
+    return check, [f"For the service load: {', '.join(missing)} (typical, from memory, unverified)."]
+
+
+def _loads_kw(facts: HouseFacts) -> tuple[dict[str, float], list[str]]:
+    """Service and appliances as given, else as usual; what burns gas needs no circuit. And what was assumed."""
+    given, gas = facts.electrical, facts.gas
+    on_gas = {load.name.lower() for load in gas.outlets}
+    on_gas |= {name for name, load in (("range", gas.range_btuh), ("dryer", gas.dryer_btuh)) if load}
+    read, missing = {}, []
+    for key, (usual, words) in _USUAL.items():
+        value = getattr(given, key)
+        if value is None and key.removesuffix("_kw") in on_gas:
+            value = 0.0
+        elif value is None:
+            value = usual
+            missing.append(words)
+        read[key] = value
+    return read, missing
+
+
+def _panel_jobs(
+    service: service_load.ServiceCheck | None, panel: service_load.PanelCheck, *, damaged: bool
+) -> tuple[list[WorkItem], tuple[OtherWay, ...]]:
+    """Room in the panel and amperes in the service: a larger panel brings its own spaces."""
+    if service is not None and service.verdict == DOES_NOT_FIT:
+        return _service_jobs(service)
+    jobs: list[WorkItem] = []
+    if damaged:
+        jobs.append(item("panel-200", panel.finding.rstrip("."), may_be_spared=True))
+    elif panel.spaces_short:
+        jobs.append(item("subpanel", panel.finding.rstrip(".")))
+    if service is not None and service.verdict == NEEDS_WORK:
+        jobs.append(item("load-sharing", service.finding.rstrip("."), may_be_spared=True))
+    return jobs, ()
+
+
+def _service_jobs(service: service_load.ServiceCheck) -> tuple[list[WorkItem], tuple[OtherWay, ...]]:
+    why = service.finding.rstrip(".")
+    jobs = [item("panel-200", why)] if service.service_a < _PANEL_TOP_A else []
+    # The utility may find its wires large enough for 200 A, but hardly for more.
+    jobs.append(item("service-upgrade", why, may_be_spared=service.least_a <= _PANEL_TOP_A))
+    low, typical, high = price("load-sharing")
+    note = "An electrician must find one that may pause while water is heated."
+    replaced = tuple(job.job for job in jobs)
+    way = OtherWay("Share the load with another appliance", low, typical, high, (note,), "load sharing", replaced)
+    return jobs, (way,)

@@ -1,0 +1,301 @@
+"""Can the electric service carry one more heater? Three routes of the code, side by side.
+
+The optional calculation for a dwelling, the one for an existing dwelling, and the measured one rarely agree.
+All three are shown; which one counts is for the electrician and the local office to say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.validation import not_negative, positive
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+
+SMALL_APPLIANCE_VA = LAUNDRY_VA = 1500.0
+#: The 2026 edition is said to count 2 VA/ft2 (one secondary source); a setting, not a constant.
+GENERAL_VA_PER_FT2 = 3.0
+_REST = 0.40
+
+
+@published("NEC 220.82(B) and Annex D2(a)", state="cross-checked", connected_va=29_700.0, heating_cooling_va=3600.0)
+def optional_load_va(connected_va: Any, heating_cooling_va: Any) -> Any:
+    """Demand by the optional calculation: first 10 kVA in full, the rest at 40 %, plus heating or cooling.
+
+    Parameters
+    ----------
+    connected_va : float or ndarray
+        General load and nameplates. [VA]
+    heating_cooling_va : float or ndarray
+        The larger of heating and cooling, with its own factor applied. [VA]
+
+    Returns
+    -------
+    float or ndarray
+        [VA]
+
+    Validity
+    --------
+    One dwelling on a 120/240 V service of 100 A or more.
+    """
+    return _demand_va(connected_va, 10_000.0) + heating_cooling_va
+
+
+@published("NEC 220.83(A) and (B)", state="verified", connected_va=28_100.0, heating_cooling_va=5000.0)
+def existing_dwelling_load_va(connected_va: Any, heating_cooling_va: Any) -> Any:
+    """Demand of an existing dwelling: first 8 kVA in full, the rest at 40 %, plus heating or cooling.
+
+    Parameters
+    ----------
+    connected_va, heating_cooling_va : float or ndarray
+        As for ``optional_load_va``. The text of (A) does not list existing heating and cooling; they are
+        added in full here, the cautious reading. [VA]
+
+    Returns
+    -------
+    float or ndarray
+        [VA]
+    """
+    return _demand_va(connected_va, 8_000.0) + heating_cooling_va
+
+
+def _demand_va(connected_va: Any, full_va: float) -> Any:
+    connected = np.asarray(connected_va, dtype=float)
+    return (np.minimum(connected, full_va) + _REST * np.maximum(connected - full_va, 0.0))[()]
+
+
+@published("NEC 220.87", state="cross-checked", measured_peak_a=40.0, added_a=18.75)
+def measured_load_a(measured_peak_a: Any, added_a: Any) -> Any:
+    """A year's measured maximum demand times 1.25, plus the new load.
+
+    Parameters
+    ----------
+    measured_peak_a : float or ndarray
+        Highest demand in a year, or highest 15-minute average in 30 recorded days. [A]
+    added_a : float or ndarray
+        New load at its nameplate. [A]
+
+    Returns
+    -------
+    float or ndarray
+        [A]
+
+    Validity
+    --------
+    Not with solar power or peak shaving on the service.
+    """
+    return 1.25 * measured_peak_a + added_a
+
+
+@dataclass(frozen=True)
+class ServiceLoads:
+    """What is connected to the service, as the code counts it.
+
+    Parameters
+    ----------
+    floor_area_ft2 : float
+        Heated floor area. [ft²]
+    appliances_va : float
+        Nameplates of everything fastened in place: range, ovens, dryer, dishwasher, disposer; not heating,
+        cooling or the water heater. [VA]
+    water_heater_va : float
+        The electric water heater that is there today; zero for gas. [VA]
+    cooling_va, heat_pump_va, heat_pump_backup_va, central_heat_va, room_heat_va : float
+        Nameplates of heating and cooling. [VA]
+    room_heaters : int
+        Separately controlled room heaters.
+    small_appliance_circuits, laundry_circuits : int
+        1,500 VA each.
+    general_va_per_ft2 : float
+        Lighting and outlets. [VA/ft²]
+    """
+
+    floor_area_ft2: float
+    appliances_va: float = 0.0
+    water_heater_va: float = 0.0
+    cooling_va: float = 0.0
+    heat_pump_va: float = 0.0
+    heat_pump_backup_va: float = 0.0
+    central_heat_va: float = 0.0
+    room_heat_va: float = 0.0
+    room_heaters: int = 0
+    small_appliance_circuits: int = 2
+    laundry_circuits: int = 1
+    general_va_per_ft2: float = GENERAL_VA_PER_FT2
+
+    @property
+    def connected_va(self) -> float:
+        """General load and nameplates without heating and cooling. [VA]"""
+        general = self.floor_area_ft2 * self.general_va_per_ft2
+        circuits = self.small_appliance_circuits * SMALL_APPLIANCE_VA + self.laundry_circuits * LAUNDRY_VA
+        return general + circuits + self.appliances_va + self.water_heater_va
+
+    @property
+    def heating_cooling_va(self) -> float:
+        """Largest of the heating and cooling choices with the factors of 220.82(C). [VA]
+
+        Under four separately controlled room heaters 65 % (from memory, unverified), four or more 40 %.
+        """
+        room_factor = 0.40 if self.room_heaters >= 4 else 0.65
+        return max(
+            self.cooling_va,
+            self.heat_pump_va + 0.65 * self.heat_pump_backup_va,
+            0.65 * self.central_heat_va,
+            room_factor * self.room_heat_va,
+        )
+
+
+@dataclass(frozen=True)
+class Route:
+    """One way of counting: before and after."""
+
+    name: str
+    section: str
+    before_a: float
+    after_a: float
+    carries: bool
+
+
+@dataclass(frozen=True)
+class ServiceCheck:
+    """All routes against the service, and the amperes that the new heater draws by itself."""
+
+    finding: str
+    routes: tuple[Route, ...]
+    service_a: float
+    heater_a: float
+    verdict: str
+    cautions: tuple[str, ...]
+
+    @property
+    def least_a(self) -> float:
+        """The smallest service that the mildest route and the heater by itself allow. [A]"""
+        return max(self.heater_a, min(route.after_a for route in self.routes))
+
+
+def check_service(
+    loads: ServiceLoads,
+    *,
+    service_a: float,
+    new_heater_va: float,
+    measured_peak_a: float | None = None,
+    solar: bool = False,
+    supply_v: float = 240.0,
+) -> ServiceCheck:
+    """Add the new heater by each route and compare with the service.
+
+    Parameters
+    ----------
+    loads : ServiceLoads
+        What is there today, with today's water heater.
+    service_a : float
+        Service rating. [A]
+    new_heater_va : float
+        Nameplate of the new heater, which takes the place of today's. [VA]
+    measured_peak_a : float, optional
+        Measured maximum demand, today's heater included. [A]
+    solar : bool
+        Solar power or peak shaving on the service: the measured route is then closed.
+    """
+    positive("panel.service_a", service_a, "a")
+    positive("house.floor_area_ft2", loads.floor_area_ft2, "ft2")
+    not_negative("heater.va", new_heater_va, "va")
+    change_va = new_heater_va - loads.water_heater_va
+    routes = []
+    for name, section, demand in (
+        ("optional calculation", "220.82", optional_load_va),
+        ("existing dwelling", "220.83", existing_dwelling_load_va),
+    ):
+        before = float(demand(loads.connected_va, loads.heating_cooling_va)) / supply_v
+        after = float(demand(loads.connected_va + change_va, loads.heating_cooling_va)) / supply_v
+        routes.append(Route(name, section, before, after, after <= service_a))
+    if measured_peak_a is not None and not solar:
+        positive("panel.measured_peak_a", measured_peak_a, "a")
+        # The peak was measured with the old heater on; taking it off is not credited.
+        before = float(measured_load_a(measured_peak_a, 0.0))
+        after = float(measured_load_a(measured_peak_a, new_heater_va / supply_v))
+        routes.append(Route("measured demand", "220.87", before, after, after <= service_a))
+    carries = [route for route in routes if route.carries]
+    heater_a = new_heater_va / supply_v
+    if new_heater_va <= loads.water_heater_va:
+        verdict, finding = FITS, "The new heater asks no more of the service than the old one."
+    elif heater_a > service_a:
+        # The routes count most of a large load at 40 %, but one heater at full draw is no average.
+        verdict = DOES_NOT_FIT
+        finding = f"The heater alone draws {heater_a:.0f} A, more than the whole {service_a:.0f} A service."
+    elif len(carries) == len(routes):
+        worst = max(route.after_a for route in routes)
+        verdict, finding = (
+            FITS,
+            f"The {service_a:.0f} A service carries it: {worst:.0f} A by the gravest count.",
+        )
+    elif carries:
+        passed = " and ".join(route.section for route in carries)
+        verdict = NEEDS_WORK
+        finding = f"It passes by {passed} but not by every route: an electrician must do the calculation."
+    else:
+        least = min(route.after_a for route in routes)
+        verdict = DOES_NOT_FIT
+        finding = f"At least {least:.0f} A on a {service_a:.0f} A service: a larger service or load management."
+    return ServiceCheck(finding, tuple(routes), service_a, heater_a, verdict, ("panel_load", "licensed_work"))
+
+
+@dataclass(frozen=True)
+class PanelCheck:
+    """Room and condition of the panel."""
+
+    finding: str
+    spaces_short: int
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_panel(
+    *,
+    spaces_needed: int,
+    spaces_free: int | None,
+    panel_a: float | None = None,
+    load_a: float = 0.0,
+    tandem_listed: bool = False,
+    damaged: bool = False,
+    aluminum_branches: bool = False,
+) -> PanelCheck:
+    """Breaker spaces, rating and condition of the panelboard.
+
+    Parameters
+    ----------
+    spaces_needed, spaces_free : int
+        Two adjacent ones for each 240 V circuit, one for 120 V; None where nobody has counted.
+    panel_a, load_a : float
+        Panel rating and the load calculated for it. [A]
+    tandem_listed : bool
+        The panel is listed for tandem breakers, which make room.
+    damaged, aluminum_branches : bool
+        Recalled, rusty or scorched panel; aluminum branch wiring.
+
+    Sources
+    -------
+    NEC 408.30 and 408.36; spaces and tandem breakers are common practice, no published source.
+    """
+    not_negative("panel.spaces_needed", spaces_needed, "count")
+    cautions = ("panel_load", "licensed_work")
+    if spaces_needed == 0 and not damaged:
+        return PanelCheck("No new breaker is needed.", 0, FITS, ())
+    if damaged or aluminum_branches or (panel_a is not None and panel_a <= 60):
+        finding = "This panel or wiring is of a kind to stop at: an electrician must look before anything is added."
+        return PanelCheck(finding, 0, NEEDS_WORK, (*cautions, "old_panel"))
+    if panel_a is not None and load_a > panel_a:
+        finding = f"The calculated {load_a:.0f} A is more than the panel's {panel_a:.0f} A rating."
+        return PanelCheck(finding, 0, DOES_NOT_FIT, cautions)
+    if spaces_free is None:
+        finding = f"Nobody has counted the free breaker spaces; {spaces_needed} are needed."
+        return PanelCheck(finding, 0, NEEDS_WORK, cautions)
+    short = max(spaces_needed - spaces_free, 0)
+    if short == 0:
+        return PanelCheck(f"{spaces_free} free spaces for {spaces_needed} needed.", 0, FITS, cautions)
+    way = "tandem breakers" if tandem_listed else "a subpanel or a new panel"
+    missing = f"{short} breaker space{'s are' if short > 1 else ' is'} missing"
+    return PanelCheck(f"{missing}: {way} would make room.", short, NEEDS_WORK, cautions)

@@ -1,0 +1,1 @@
+"""The room that the heater stands in: the check, and the scope of work."""

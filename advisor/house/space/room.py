@@ -1,0 +1,250 @@
+"""What the room allows: where a flame may stand, and whether a heat pump has air enough."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import between, not_negative, one_of, positive
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+
+PLACES = (
+    "garage",
+    "bedroom",
+    "bathroom",
+    "closet",
+    "attic",
+    "crawl_space",
+    "basement",
+    "utility_room",
+    "outdoors",
+)
+GARAGE_IGNITION_IN = 18.0
+#: Air around a heat pump: ample by government advice, no loss measured above, ducts or louvers below.
+AMPLE_FT3, FULL_COP_FT3, LEAST_FT3 = 1000.0, 700.0, 450.0
+#: Air in which the units are meant to stand all year (government consumer advice).
+COLDEST_ROOM_F, HOTTEST_ROOM_F = 40.0, 90.0
+
+
+@dataclass(frozen=True)
+class LocationRule:
+    """One rule of ``data/fuel_location_rules``."""
+
+    id: str
+    rule: str
+    source: str
+    state: str
+
+
+@dataclass(frozen=True)
+class Location:
+    """Whether a heater may stand where it is meant to."""
+
+    finding: str
+    rules: tuple[LocationRule, ...]
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_location(
+    place: str,
+    *,
+    burns_fuel: bool,
+    direct_vent: bool = False,
+    ignition_height_in: float | None = None,
+    vapor_resistant: bool = False,
+    sealed_enclosure: bool = False,
+) -> Location:
+    """Location rules for one place.
+
+    Parameters
+    ----------
+    place : str
+        One of ``PLACES``.
+    burns_fuel, direct_vent : bool
+        Whether it has a flame, and whether that takes its air from outdoors through its own pipe.
+    ignition_height_in : float, optional
+        Lowest flame, spark or switch above the garage floor. [in.]
+    vapor_resistant : bool
+        Listed as flammable-vapor resistant.
+    sealed_enclosure : bool
+        An enclosure of its own with a self-closing gasketed door and outdoor combustion air.
+
+    Sources
+    -------
+    IRC M1307.3, IFGC 303.3 and 305.3, IMC 304.3.
+    """
+    one_of("house.heater_place", place, PLACES)
+    kinds = {"all"} | ({"fuel"} if burns_fuel else set())
+    kinds |= {"room_air_fuel"} if burns_fuel and not direct_vent else set()
+    rules = tuple(
+        LocationRule(row["id"], row["rule"], row["source"], row["state"])
+        for row in load("fuel_location_rules").rows()
+        if row["place"] in {place, "any"} and row["applies"] in kinds
+    )
+    if not burns_fuel:
+        verdict = NEEDS_WORK if place in {"attic", "crawl_space"} else FITS
+        finding = "It burns nothing, so only room for service and drainage matter."
+        return Location(finding, rules, verdict, ("leak",))
+    if place in {"bedroom", "bathroom"}:
+        return _sleeping_place(place, rules, direct_vent or sealed_enclosure)
+    if place == "garage" and not vapor_resistant:
+        return _garage(rules, ignition_height_in)
+    if place == "closet" and not direct_vent:
+        finding = "A closet is too small to feed a flame: it needs combustion air openings or a direct-vent heater."
+        return Location(finding, rules, NEEDS_WORK, ("tight_house", "carbon_monoxide_alarm"))
+    if place in {"attic", "crawl_space"}:
+        finding = "It takes access, a level platform, light and a pan with a drain to be served there."
+        return Location(finding, rules, NEEDS_WORK, ("leak", "carbon_monoxide_alarm"))
+    return Location("No location rule stands in its way.", rules, FITS, ("carbon_monoxide_alarm",))
+
+
+def _sleeping_place(place: str, rules: tuple[LocationRule, ...], closed_off: bool) -> Location:
+    cautions = ("bedroom_bath", "carbon_monoxide_alarm")
+    if closed_off:
+        return Location(f"In a {place} only because its fire is shut off from the room.", rules, NEEDS_WORK, cautions)
+    return Location(f"A flame that breathes the air of a {place} is not allowed.", rules, DOES_NOT_FIT, cautions)
+
+
+def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -> Location:
+    cautions = ("garage", "carbon_monoxide_alarm")
+    if ignition_height_in is None:
+        finding = "In a garage every flame and spark must be 18 in. above the floor: measure it."
+        return Location(finding, rules, NEEDS_WORK, cautions)
+    between("house.ignition_height_in", ignition_height_in, 0, 120, "in")
+    if ignition_height_in >= GARAGE_IGNITION_IN:
+        return Location(f"Its flame is {ignition_height_in:g} in. above the floor.", rules, FITS, cautions)
+    finding = f"Its flame is {ignition_height_in:g} in. above the garage floor and must be raised to 18 in."
+    return Location(finding, rules, NEEDS_WORK, cautions)
+
+
+@published("Heat balance of a heat pump", state="computed", delivered_btu_per_day=33_500.0, working_cop=3.2)
+def room_heat_btu_per_day(delivered_btu_per_day: Any, working_cop: Any) -> Any:
+    """Heat that a heat pump takes from its room: delivered heat less the electricity.
+
+    Parameters
+    ----------
+    delivered_btu_per_day : float or ndarray
+        Heat into the water. [Btu/day]
+    working_cop : float or ndarray
+        Coefficient of performance. [-]
+
+    Returns
+    -------
+    float or ndarray
+        Zero at a coefficient of 1 or less: an element takes nothing. [Btu/day]
+    """
+    return delivered_btu_per_day * (1 - 1 / np.maximum(np.asarray(working_cop, dtype=float), 1.0))[()]
+
+
+@published(
+    "Regional efficiency alliance, laboratory work 2022",
+    state="cross-checked",
+    room_ft3=500.0,
+    daily_use_gpd=60.0,
+)
+def room_cop_frac(room_ft3: Any, daily_use_gpd: Any) -> Any:
+    """Coefficient of performance in a small room over that in 700 ft³.
+
+    Parameters
+    ----------
+    room_ft3 : float or ndarray
+        Room volume. [ft³]
+    daily_use_gpd : float or ndarray
+        Hot water. Below 55 the loss at 55 is used, the cautious end; NaN above 84, where nothing was
+        read. [gal/day]
+
+    Returns
+    -------
+    float or ndarray
+        1 from 700 ft³ up, NaN below 450 ft³: vents or ducts are needed there. [-]
+    """
+    table = load("heat_pump_room")
+    uses = np.unique(table["daily_use_gpd"])
+    worst = []
+    for use in uses:
+        cops = {
+            room: cop
+            for gpd, room, cop in zip(table["daily_use_gpd"], table["room_ft3"], table["cop"], strict=True)
+            if gpd == use
+        }
+        worst.append(cops[LEAST_FT3] / cops[FULL_COP_FT3])
+    at_least = np.interp(daily_use_gpd, uses, worst, right=np.nan)
+    room = np.asarray(room_ft3, dtype=float)
+    # From 700 ft3 up nothing is lost, whatever the use.
+    at_least = np.where(room >= FULL_COP_FT3, 1.0, at_least)
+    share = np.clip((room - LEAST_FT3) / (FULL_COP_FT3 - LEAST_FT3), 0.0, 1.0)
+    return np.where(room >= LEAST_FT3, at_least + (1 - at_least) * share, np.nan)[()]
+
+
+@dataclass(frozen=True)
+class HeatPumpRoom:
+    """A heat pump in its room."""
+
+    finding: str
+    room_heat_btuh: float
+    cop_frac: float | None
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_heat_pump_room(
+    *,
+    room_ft3: float,
+    daily_use_gpd: float,
+    delivered_btu_per_day: float,
+    working_cop: float,
+    coldest_f: float,
+    hottest_f: float,
+    louvered: bool = False,
+    beside_flame: bool = False,
+) -> HeatPumpRoom:
+    """Air volume, temperature and cooling of the room.
+
+    Parameters
+    ----------
+    room_ft3 : float
+        Volume of the room. [ft³]
+    daily_use_gpd : float
+        Hot water. [gal/day]
+    delivered_btu_per_day : float
+        Heat into the water. [Btu/day]
+    working_cop : float
+        Coefficient of performance. [-]
+    coldest_f, hottest_f : float
+        Room over the year. [°F]
+    louvered : bool
+        Louvers, grilles or ducts join it to more air.
+    beside_flame : bool
+        A fuel appliance in the same room draws its air from it.
+
+    Sources
+    -------
+    EPA guidance (1,000 ft³, 40 to 90 °F); laboratory work 2022 as restated.
+    """
+    positive("house.heater_room_ft3", room_ft3, "ft3")
+    not_negative("household.daily_use_gpd", daily_use_gpd, "gpd")
+    positive("heater.cop", working_cop, "cop")
+    cooling = float(room_heat_btu_per_day(delivered_btu_per_day, working_cop)) / 24
+    factor = 1.0 if louvered else float(room_cop_frac(room_ft3, daily_use_gpd))
+    known = None if np.isnan(factor) else factor
+    cautions = ("heat_pump_air", "heat_pump_drain", *(("heat_pump_beside_flame",) if beside_flame else ()))
+    cools = f"it takes about {cooling:,.0f} Btu/h out of the room on average"
+    if room_ft3 < LEAST_FT3 and not louvered:
+        finding = f"The room has {room_ft3:,.0f} ft³, under 450: it needs louvers or ducts; {cools}."
+        return HeatPumpRoom(finding, cooling, None, NEEDS_WORK, cautions)
+    if coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
+        finding = f"The room runs from {coldest_f:.0f} to {hottest_f:.0f} °F, outside 40 to 90 °F; {cools}."
+        return HeatPumpRoom(finding, cooling, known, NEEDS_WORK, cautions)
+    if known is None:
+        finding = f"The room is small for {daily_use_gpd:.0f} gal a day; the loss was not measured; {cools}."
+        return HeatPumpRoom(finding, cooling, known, NEEDS_WORK, cautions)
+    if factor < 1:
+        finding = f"The room is small: expect about {100 * (1 - factor):.0f} % less efficiency; {cools}."
+    else:
+        finding = f"The room gives it air enough; {cools}."
+    return HeatPumpRoom(finding, cooling, known, NEEDS_WORK if beside_flame else FITS, cautions)

@@ -1,0 +1,1 @@
+"""Flue and vent: checks, and the scope of work."""

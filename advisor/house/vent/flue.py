@@ -1,0 +1,219 @@
+"""The flue that stays, and the appliance that is left alone on it.
+
+When one of two appliances leaves a shared flue, the flue may be too big for the other: gases cool, draft
+weakens, water condenses and flue gas can spill into the house. It works in both directions: the water heater
+may leave a furnace behind, or may have been left behind itself when the furnace was replaced.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import one_of, positive
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, gravest
+
+#: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
+LARGEST_AREA_RATIO = 7.0
+#: A flue of the same nominal size as the outlet passes; printed areas are rounded.
+SMALLEST_AREA_RATIO = 0.99
+#: Exterior tile chimney: longest connector for each inch of its diameter; coldest design day (IFGC 504.2.9).
+EXTERIOR_CONNECTOR_FT_PER_IN = 1.5
+EXTERIOR_DESIGN_F = 5.0
+
+FLUE_KINDS = ("type_b", "tile_liner", "metal_liner", "unlined", "unknown")
+
+
+@published("IFGC 2018 foot of Table 504.2(3)", state="computed", flue_area_in2=63.6, outlet_diameter_in=3.0)
+def flue_to_outlet_area_frac(flue_area_in2: Any, outlet_diameter_in: Any) -> Any:
+    """Flue area as a multiple of the appliance outlet; one draft-hood appliance wants 1 to 7.
+
+    Parameters
+    ----------
+    flue_area_in2 : float or ndarray
+        Inside area of the flue. [in²]
+    outlet_diameter_in : float or ndarray
+        Draft-hood or flue-collar diameter. [in.]
+
+    Returns
+    -------
+    float or ndarray
+        [-]
+    """
+    return flue_area_in2 / (np.pi / 4 * np.asarray(outlet_diameter_in, dtype=float) ** 2)[()]
+
+
+def tile_liner_area_in2(nominal: str) -> float:
+    """Equivalent area of a clay tile liner by its nominal size, such as ``8x12``.
+
+    Sources
+    -------
+    IFGC 2018 Appendix B, Table B-1.
+    """
+    areas = {row["nominal"]: row["area_in2"] for row in load("tile_liners").rows()}
+    return float(areas[one_of("flue.liner", nominal, areas)])
+
+
+@dataclass(frozen=True)
+class FlueAppliance:
+    """An appliance that vents into the flue.
+
+    Parameters
+    ----------
+    name : str
+        What the household calls it.
+    fan_assisted : bool
+        True for a furnace with an induced-draft fan and no draft hood.
+    input_btuh, outlet_diameter_in : float
+        From the rating plate; measured at the collar. [Btu/h], [in.]
+    """
+
+    name: str
+    fan_assisted: bool
+    input_btuh: float
+    outlet_diameter_in: float
+
+
+@dataclass(frozen=True)
+class Flue:
+    """A chimney or vent as found.
+
+    Parameters
+    ----------
+    kind : str
+        One of ``FLUE_KINDS``.
+    area_in2 : float or None
+        Inside area. [in²]
+    exterior : bool
+        One or more sides outdoors below the roof.
+    connector_type_b, connector_ft, connector_diameter_in
+        The piece between appliance and flue. [-], [ft], [in.]
+    design_f : float or None
+        Outdoor temperature of the coldest design day. [°F]
+    table_capacity_btuh : float or None
+        Largest input that a professional read in the table for this chimney. [Btu/h]
+    """
+
+    kind: str
+    area_in2: float | None = None
+    exterior: bool = False
+    connector_type_b: bool = False
+    connector_ft: float | None = None
+    connector_diameter_in: float | None = None
+    design_f: float | None = None
+    table_capacity_btuh: float | None = None
+
+
+@dataclass(frozen=True)
+class SharedFlue:
+    """What becomes of a flue after the change."""
+
+    finding: str
+    staying: tuple[str, ...]
+    area_ratio_frac: float | None
+    reasons: tuple[str, ...]
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_shared_flue(
+    flue: Flue, others: Sequence[FlueAppliance], new_heater: FlueAppliance | None, *, was_shared: bool
+) -> SharedFlue:
+    """What stays on the flue after the change, and whether the flue still suits it.
+
+    Parameters
+    ----------
+    flue : Flue
+        The chimney or vent.
+    others : sequence of FlueAppliance
+        Everything else that uses it after the change.
+    new_heater : FlueAppliance or None
+        The new water heater where it will use this flue, else None.
+    was_shared : bool
+        True where the flue once served more appliances than it will.
+
+    Sources
+    -------
+    IFGC 2018 501.5, 504.2.9, foot of Table 504.2(3); resizing on disconnection IFGC 501.15 (from memory,
+    unverified).
+    """
+    one_of("flue.kind", flue.kind, FLUE_KINDS)
+    staying = (*others, *(() if new_heater is None else (new_heater,)))
+    names = tuple(item.name for item in staying)
+    if not staying:
+        return SharedFlue(
+            "Nothing is left on this flue: its openings must be closed.",
+            names,
+            None,
+            (),
+            FITS,
+            ("shared_flue",),
+        )
+    if len(staying) > 1:
+        reason = "two or more appliances share it: the common-vent table decides, inputs and connectors together"
+        return SharedFlue(
+            f"The {' and the '.join(names)} will share this flue: a professional must size it.",
+            names,
+            None,
+            (reason,),
+            NEEDS_WORK,
+            ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
+        )
+    alone = staying[0]
+    ratio = None
+    verdicts, reasons = [FITS], []
+    if flue.area_in2 is not None:
+        positive("flue.area_in2", flue.area_in2, "in2")
+        positive("flue.outlet_diameter_in", alone.outlet_diameter_in, "in")
+        ratio = float(flue_to_outlet_area_frac(flue.area_in2, alone.outlet_diameter_in))
+    for verdict, reason in _single_appliance_findings(flue, alone, ratio):
+        verdicts.append(verdict)
+        reasons.append(reason)
+    verdict = gravest(*verdicts)
+    alone_text = "will be alone on a flue that once served more" if was_shared else "is alone on this flue"
+    finding = f"The {alone.name} {alone_text}: " + (
+        "the flue passes the first checks; a draft test decides." if verdict == FITS else f"{reasons[0]}."
+    )
+    cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
+    return SharedFlue(finding, names, ratio, tuple(reasons), verdict, cautions)
+
+
+def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | None) -> list[tuple[str, str]]:
+    """What is wrong with a flue for the one appliance on it, gravest first."""
+    wrong: list[tuple[str, str]] = []
+    if flue.kind == "tile_liner" and alone.fan_assisted:
+        wrong.append((DOES_NOT_FIT, "a fan-assisted appliance alone on clay tile needs a metal liner or another vent"))
+    if flue.kind == "unlined":
+        wrong.append((DOES_NOT_FIT, "an unlined chimney needs a liner"))
+    if ratio is not None and ratio > LARGEST_AREA_RATIO:
+        wrong.append((DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7, so it needs a smaller liner"))
+    if ratio is not None and ratio < SMALLEST_AREA_RATIO:
+        wrong.append((DOES_NOT_FIT, "the flue is smaller than the appliance outlet"))
+    if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:
+        wrong.extend((NEEDS_WORK, reason) for reason in _exterior_reasons(flue, alone))
+    if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
+        wrong.append((DOES_NOT_FIT, "the input is above the table capacity of this flue"))
+    if flue.table_capacity_btuh is None:
+        wrong.append((NEEDS_WORK, "a professional must read the table for its height and size"))
+    if flue.kind == "unknown" or flue.area_in2 is None:
+        wrong.append((NEEDS_WORK, "the flue is not known well enough: a professional must look"))
+    return sorted(wrong, key=lambda pair: pair[0] != DOES_NOT_FIT)
+
+
+def _exterior_reasons(flue: Flue, alone: FlueAppliance) -> list[str]:
+    """Conditions of IFGC 504.2.9 for clay tile with a side outdoors that are not met or not known."""
+    connector_in = flue.connector_diameter_in or alone.outlet_diameter_in
+    longest_ft = EXTERIOR_CONNECTOR_FT_PER_IN * connector_in
+    reasons = []
+    if not flue.connector_type_b:
+        reasons.append("an outdoor clay tile chimney needs a Type B connector, else a liner")
+    if flue.connector_ft is None or flue.connector_ft > longest_ft:
+        reasons.append(f"its connector must be at most {longest_ft:.1f} ft, else a liner")
+    if flue.design_f is None or flue.design_f < EXTERIOR_DESIGN_F:
+        reasons.append("the coldest design day must not be below 5 °F, else a liner")
+    return reasons

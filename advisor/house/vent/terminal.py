@@ -1,0 +1,128 @@
+"""Where the end of a vent may be: the distances for one input, as a checklist."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import not_negative, one_of, positive
+from advisor.core.verdicts import FITS, NEEDS_WORK
+
+#: Direct vent: air comes from outdoors through a pipe of its own. Mechanical draft: the fan only blows out.
+KINDS = ("direct_vent", "mechanical_draft")
+
+
+@published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", input_btuh=180_000.0)
+def direct_vent_clearance_in(input_btuh: Any) -> Any:
+    """Least distance from a direct-vent terminal to an opening into the building.
+
+    Parameters
+    ----------
+    input_btuh : float or ndarray
+        Input of the appliance. [Btu/h]
+
+    Returns
+    -------
+    float or ndarray
+        6, 9 or 12; recent editions leave inputs above 150,000 Btu/h to the instructions (from memory,
+        unverified); NaN where the input is not positive. [in.]
+
+    Sources
+    -------
+    IFGC 503.8, read in several instructions that restate it. ``data/terminal_clearances``.
+    """
+    rows = [
+        row
+        for row in load("terminal_clearances").rows()
+        if row["applies"] == "direct_vent" and row["distance_in"] is not None
+    ]
+    upper = np.array([_upper_btuh(row) for row in rows])
+    distances = np.array([row["distance_in"] for row in rows] + [math.nan])
+    given = np.asarray(input_btuh, dtype=float)
+    index = np.where(given > 0, np.searchsorted(upper, given, side="left"), len(rows))
+    return distances[index][()]
+
+
+@dataclass(frozen=True)
+class TerminalClearance:
+    """One distance that the vent end must keep, and what was measured."""
+
+    id: str
+    required_in: float | None
+    rule: str
+    measured_in: float | None
+    state: str
+
+    @property
+    def kept(self) -> bool | None:
+        """True or False where both numbers are known, else None."""
+        if self.required_in is None or self.measured_in is None:
+            return None
+        return self.measured_in >= self.required_in
+
+
+@dataclass(frozen=True)
+class TerminalCheck:
+    """The checklist for the end of a vent."""
+
+    finding: str
+    clearances: tuple[TerminalClearance, ...]
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_terminal(
+    kind: str, input_btuh: float, *, condenses: bool, measured_in: Mapping[str, float] | None = None
+) -> TerminalCheck:
+    """Every distance that applies to a through-the-wall terminal, with the inches for this input.
+
+    Parameters
+    ----------
+    kind : str
+        One of ``KINDS``.
+    input_btuh : float
+        Full input. [Btu/h]
+    condenses : bool
+        True for a condensing heater, whose exhaust shows as a plume.
+    measured_in : mapping, optional
+        Measured distances by the ids of ``data/terminal_clearances``. [in.]
+
+    Sources
+    -------
+    IFGC 503.8 and NFPA 54 as restated.
+    """
+    one_of("vent.terminal", kind, KINDS)
+    positive("heater.input_btuh", input_btuh, "btuh")
+    kinds = {kind, "any_through_wall", *(("condensing",) if condenses else ())}
+    rows = [row for row in load("terminal_clearances").rows() if row["applies"] in kinds]
+    measured = dict(measured_in or {})
+    for name, value in measured.items():
+        not_negative(f"terminal.{one_of('terminal', name, [row['id'] for row in rows])}", value, "in")
+    clearances = tuple(
+        TerminalClearance(row["id"], row["distance_in"], row["rule"], measured.get(row["id"]), row["state"])
+        for row in rows
+        if row["above_btuh"] < input_btuh <= _upper_btuh(row)
+    )
+    short = [item for item in clearances if item.kept is False]
+    unmeasured = [item for item in clearances if item.kept is None and item.required_in is not None]
+    if short:
+        worst = short[0]
+        finding = (
+            f"The vent end stands {worst.measured_in:g} in. where {worst.required_in:g} in. is asked: {worst.rule}."
+        )
+    elif unmeasured:
+        finding = f"{len(unmeasured)} distances at the vent end are still to be measured."
+    else:
+        finding = "Every measured distance at the vent end is kept."
+    verdict = NEEDS_WORK if short or unmeasured else FITS
+    return TerminalCheck(finding, clearances, verdict, ("vent_terminal", "maker_and_code_govern"))
+
+
+def _upper_btuh(row: Mapping[str, Any]) -> float:
+    return math.inf if row["up_to_btuh"] is None else float(row["up_to_btuh"])

@@ -1,0 +1,328 @@
+"""What vent a heater needs, whether the old one can serve, and how far a sealed one may run.
+
+The vent belongs to the heater: a natural-draft tank lifts its gases up a warm flue, a fan-driven or
+condensing heater pushes them through a sealed pipe. What one kind leaves behind seldom serves the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.errors import OutOfRangeError
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import not_negative, one_of, positive
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+
+#: Words for what stands there now.
+EXISTING_VENTS = (
+    "none",
+    "unknown",
+    "type_b",
+    "type_l",
+    "single_wall",
+    "tile_liner",
+    "metal_liner",
+    "plastic",
+    "stainless_sealed",
+)
+
+
+@dataclass(frozen=True)
+class VentRequirement:
+    """The vent that one kind of heater needs.
+
+    Parameters
+    ----------
+    technology, category, pressure, material, note : str
+        Kind of heater; category by pressure and condensation; pressure against the room; usual material;
+        advice.
+    burns_fuel, condenses : bool
+        Whether there is a flue at all; whether water is expected in it.
+    accepts : tuple of str
+        Existing vents that may serve again after inspection.
+    state : str
+        How far the row was verified.
+    """
+
+    technology: str
+    category: str
+    pressure: str
+    condenses: bool
+    material: str
+    accepts: tuple[str, ...]
+    note: str
+    state: str
+
+    @property
+    def burns_fuel(self) -> bool:
+        """Has a flue."""
+        return self.category != "none"
+
+
+def vent_requirement(technology: str) -> VentRequirement:
+    """The vent that a kind of heater needs.
+
+    Raises
+    ------
+    InputError
+        A kind that the table does not know.
+
+    Sources
+    -------
+    IFGC 2018 definitions of the categories; IMC 2018 on plastic vents. ``data/heater_venting``.
+    """
+    rows = {row["technology"]: row for row in load("heater_venting").rows()}
+    row = rows[one_of("technology", technology, rows)]
+    accepts = tuple(row["accepts"].split(";")) if row["accepts"] else ()
+    return VentRequirement(
+        technology,
+        row["category"],
+        row["pressure"],
+        row["condenses"] == "yes",
+        row["material"],
+        accepts,
+        row["note"] or "",
+        row["state"],
+    )
+
+
+@dataclass(frozen=True)
+class VentChange:
+    """What happens to the existing vent when a heater of another kind comes."""
+
+    finding: str
+    requirement: VentRequirement
+    reusable: bool
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def vent_change(technology: str, existing_vent: str) -> VentChange:
+    """Whether the vent that is there can serve the new heater.
+
+    Parameters
+    ----------
+    technology : str
+        Kind of the new heater.
+    existing_vent : str
+        One of ``EXISTING_VENTS``.
+
+    Sources
+    -------
+    IFGC 2018 501 and 503: Type B is for Category I only; the instructions choose Category III and IV vents.
+    """
+    one_of("existing_vent", existing_vent, EXISTING_VENTS)
+    need = vent_requirement(technology)
+    if not need.burns_fuel:
+        rest = "" if existing_vent == "none" else " The old flue opening must be closed."
+        return VentChange("It burns nothing here and needs no vent." + rest, need, False, FITS, ())
+    cautions = ["carbon_monoxide_alarm", "vents_not_interchangeable", "draft_test"]
+    if need.category in {"I", "oil"}:
+        cautions.append("shared_flue")
+    if need.category == "oil":
+        cautions.append("oil")
+    reusable = existing_vent in need.accepts
+    if reusable and need.category == "I":
+        return VentChange(
+            "The existing flue is of the right kind; its size must be checked for what stays connected.",
+            need,
+            True,
+            FITS,
+            tuple(cautions),
+        )
+    if reusable and need.category == "oil":
+        finding = "The existing flue is of a kind that oil may use; have it swept, sized and its draft set again."
+    elif reusable:
+        finding = "The existing pipe can stay only if the new heater's instructions list it, and its diameter."
+    elif existing_vent in {"none", "unknown"}:
+        finding = f"It needs a vent of its own: {need.material}."
+    else:
+        old = existing_vent.replace("_", " ").replace("type b", "Type B gas vent").replace("type l", "Type L vent")
+        finding = f"The old {old} cannot be used again; it needs {need.material}."
+    return VentChange(finding, need, reusable, NEEDS_WORK, tuple(cautions))
+
+
+@published(
+    "Heater instructions; elbow allowances of 5 ft and 2.5 ft are common",
+    state="from memory, unverified",
+    straight_ft=22.0,
+    elbow_90_count=3.0,
+    elbow_45_count=1.0,
+    elbow_90_ft=5.0,
+    elbow_45_ft=2.5,
+    terminal_ft=0.0,
+)
+def vent_equivalent_length_ft(
+    straight_ft: Any,
+    elbow_90_count: Any,
+    elbow_45_count: Any,
+    elbow_90_ft: Any = 5.0,
+    elbow_45_ft: Any = 2.5,
+    terminal_ft: Any = 0.0,
+) -> Any:
+    """Straight pipe that would resist the flue gas as much as this run does.
+
+    Parameters
+    ----------
+    straight_ft : float or ndarray
+        Straight pipe, measured. [ft]
+    elbow_90_count, elbow_45_count : float or ndarray
+        Elbows. [-]
+    elbow_90_ft, elbow_45_ft, terminal_ft : float or ndarray
+        Allowance for one of each, from the heater instructions. [ft]
+
+    Returns
+    -------
+    float or ndarray
+        [ft]
+    """
+    return straight_ft + elbow_90_count * elbow_90_ft + elbow_45_count * elbow_45_ft + terminal_ft
+
+
+@published("Arithmetic on the instruction's limit", state="computed", margin_ft=12.0, elbow_90_ft=5.0)
+def elbows_left_count(margin_ft: Any, elbow_90_ft: Any) -> Any:
+    """How many more 90-degree elbows the margin would bear.
+
+    Parameters
+    ----------
+    margin_ft : float or ndarray
+        Limit minus equivalent length. [ft]
+    elbow_90_ft : float or ndarray
+        Allowance for one elbow. [ft]
+
+    Returns
+    -------
+    float or ndarray
+        Whole number, zero where nothing is left. [-]
+    """
+    return np.floor(np.maximum(margin_ft, 0.0) / elbow_90_ft + 1e-9)[()]
+
+
+@dataclass(frozen=True)
+class Run:
+    """One pipe, exhaust or intake, as measured.
+
+    Parameters
+    ----------
+    straight_ft : float
+        [ft]
+    elbows_90, elbows_45 : int
+        Elbows.
+    """
+
+    straight_ft: float
+    elbows_90: int = 0
+    elbows_45: int = 0
+
+
+@dataclass(frozen=True)
+class VentRun:
+    """A sealed vent against its length limit, with the exhaust and the elbow allowances it was counted by."""
+
+    finding: str
+    exhaust_ft: float
+    intake_ft: float | None
+    limit_ft: float
+    limit_assumed: bool
+    margin_ft: float
+    elbows_left: int
+    verdict: str
+    cautions: tuple[str, ...]
+    exhaust: Run
+    elbow_90_ft: float
+    elbow_45_ft: float
+
+
+def check_vent_run(
+    exhaust: Run,
+    intake: Run | None = None,
+    *,
+    diameter_in: float,
+    limit_ft: float | None = None,
+    limit_counts_both: bool = False,
+    elbow_90_ft: float | None = None,
+    elbow_45_ft: float | None = None,
+) -> VentRun:
+    """Equivalent length of a sealed vent against the limit in the heater instructions.
+
+    Parameters
+    ----------
+    exhaust, intake : Run
+        The two pipes; no intake where the heater takes room air.
+    diameter_in : float
+        Pipe diameter. [in.]
+    limit_ft : float, optional
+        Limit from the instructions. Without it a generic range for the diameter is used and said so. [ft]
+    limit_counts_both : bool
+        True where the instructions limit exhaust and intake together, not each.
+    elbow_90_ft, elbow_45_ft : float, optional
+        Allowances from the instructions. [ft]
+
+    Raises
+    ------
+    OutOfRangeError
+        No limit given and no generic range for the diameter.
+    """
+    positive("vent.diameter_in", diameter_in, "in")
+    generic = next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
+    if generic is None and limit_ft is None:
+        raise OutOfRangeError(
+            "vent.diameter_in",
+            diameter_in,
+            "there is no generic length for this diameter",
+            "give vent.limit_ft from the heater instructions",
+        )
+    per_90 = elbow_90_ft if elbow_90_ft is not None else (generic["elbow_90_ft"] if generic else 5.0)
+    per_45 = elbow_45_ft if elbow_45_ft is not None else (generic["elbow_45_ft"] if generic else 2.5)
+    exhaust_ft = _length_ft("vent.exhaust", exhaust, per_90, per_45)
+    intake_ft = None if intake is None else _length_ft("vent.intake", intake, per_90, per_45)
+    governing_ft = exhaust_ft
+    if intake_ft is not None:
+        governing_ft = exhaust_ft + intake_ft if limit_counts_both else max(exhaust_ft, intake_ft)
+
+    if limit_ft is not None:
+        limit, longest = positive("vent.limit_ft", limit_ft, "ft"), limit_ft
+    else:
+        assert generic is not None
+        limit, longest = generic["low_ft"], generic["high_ft"]
+    margin_ft = limit - governing_ft
+    left = int(elbows_left_count(margin_ft, per_90)) if per_90 else 0
+    verdict = FITS if margin_ft >= 0 else NEEDS_WORK if governing_ft <= longest else DOES_NOT_FIT
+    whose = "the limit you gave" if limit_ft is not None else "a generic limit for this diameter, assumed"
+    if margin_ft >= 0:
+        finding = f"The vent counts as {governing_ft:.0f} ft against {limit:.0f} ft ({whose}): {margin_ft:.0f} ft left."
+    elif verdict == NEEDS_WORK:
+        finding = (
+            f"The vent counts as {governing_ft:.0f} ft; some heaters allow that at {diameter_in:g} in., "
+            "many do not: check the instructions before choosing."
+        )
+    else:
+        finding = (
+            f"The vent counts as {governing_ft:.0f} ft, {governing_ft - longest:.0f} ft more than {whose}: "
+            "it takes a shorter way, fewer elbows or a larger pipe."
+        )
+    return VentRun(
+        finding,
+        exhaust_ft,
+        intake_ft,
+        float(limit),
+        limit_ft is None,
+        margin_ft,
+        left,
+        verdict,
+        ("vents_not_interchangeable", "maker_and_code_govern"),
+        exhaust,
+        per_90,
+        per_45,
+    )
+
+
+def _length_ft(field: str, run: Run, per_90_ft: float, per_45_ft: float) -> float:
+    not_negative(f"{field}.straight_ft", run.straight_ft, "ft")
+    not_negative(f"{field}.elbows_90", run.elbows_90, "count")
+    not_negative(f"{field}.elbows_45", run.elbows_45, "count")
+    return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))

@@ -1,0 +1,174 @@
+"""From the heater to the tap: water lying in the pipe, the wait, and the waste."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.units import FLOZ_PER_GAL, MIN_PER_H
+from advisor.core.validation import not_negative, one_of, positive
+
+#: Water run before hot arrives, over the pipe's content: measured 1.1 to 1.5 (range from memory, unverified).
+PURGE_FACTOR = 1.25
+#: Plumbing engineers' society classes: acceptable, marginal, unacceptable.
+ACCEPTABLE_S, MARGINAL_S = 10.0, 30.0
+#: WaterSense new homes: water stored between source and fixture, at most.
+WATERSENSE_STORED_GAL = 0.5
+
+
+@dataclass(frozen=True)
+class Pipe:
+    """A length of hot water pipe.
+
+    Parameters
+    ----------
+    material, nominal_in : str
+        Keys of ``data/pipe_volume``, such as ``copper_l`` and ``3/4``.
+    length_ft : float
+        [ft]
+    """
+
+    material: str
+    nominal_in: str
+    length_ft: float
+
+
+def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
+    """Water in a foot of pipe, as printed.
+
+    Raises
+    ------
+    InputError
+        Material or size that the table does not print.
+
+    Sources
+    -------
+    IPC 2009 Table E202.1. ``data/pipe_volume``.
+    """
+    cells = {(row["material"], row["nominal_in"]): row["content_floz_per_ft"] for row in load("pipe_volume").rows()}
+    one_of("pipe.material", material, {key[0] for key in cells})
+    one_of("pipe.nominal_in", nominal_in, {key[1] for key in cells if key[0] == material})
+    return float(cells[material, nominal_in])
+
+
+@published("IPC 2009 Table E202.1", state="verified", length_ft=60.0, content_floz_per_ft=3.22)
+def pipe_volume_gal(length_ft: Any, content_floz_per_ft: Any) -> Any:
+    """Water in a pipe.
+
+    Parameters
+    ----------
+    length_ft : float or ndarray
+        Length of the pipe. [ft]
+    content_floz_per_ft : float or ndarray
+        Water in a foot of it. [fl oz/ft]
+
+    Returns
+    -------
+    float or ndarray
+        [gal]
+    """
+    return length_ft * content_floz_per_ft / FLOZ_PER_GAL
+
+
+@published(
+    "Plug flow times a purge factor",
+    state="computed",
+    pipe_gal=1.51,
+    flow_gpm=1.5,
+    purge_frac=1.25,
+    start_delay_s=5.0,
+)
+def hot_water_wait_s(pipe_gal: Any, flow_gpm: Any, purge_frac: Any = PURGE_FACTOR, start_delay_s: Any = 0.0) -> Any:
+    """Wait for hot water at a tap whose pipe has gone cold.
+
+    Parameters
+    ----------
+    pipe_gal : float or ndarray
+        Water between heater and tap. [gal]
+    flow_gpm : float or ndarray
+        Flow at the tap. [gpm]
+    purge_frac : float or ndarray
+        1 for plug flow; 1.1 to 1.5 measured. [-]
+    start_delay_s : float or ndarray
+        Start of a tankless heater. [s]
+
+    Returns
+    -------
+    float or ndarray
+        Infinite where nothing flows. [s]
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        seconds = 60.0 * purge_frac * np.asarray(pipe_gal, dtype=float) / flow_gpm
+    return (np.where(np.asarray(flow_gpm) > 0, seconds, np.inf) + start_delay_s)[()]
+
+
+@published("Flow times time", state="computed", wait_s=75.0, flow_gpm=1.5)
+def wasted_gal(wait_s: Any, flow_gpm: Any) -> Any:
+    """Water that runs off during one wait.
+
+    Parameters
+    ----------
+    wait_s : float or ndarray
+        Time until it runs hot. [s]
+    flow_gpm : float or ndarray
+        Flow at the tap. [gpm]
+
+    Returns
+    -------
+    float or ndarray
+        [gal]
+    """
+    return wait_s * flow_gpm / MIN_PER_H
+
+
+@dataclass(frozen=True)
+class Wait:
+    """The wait at one tap."""
+
+    finding: str
+    pipe_gal: float
+    wait_s: float
+    wasted_gal: float
+    wasted_gal_per_yr: float
+    rating: str
+    cautions: tuple[str, ...]
+
+
+def check_wait(
+    pipes: Sequence[Pipe],
+    *,
+    flow_gpm: float,
+    cold_starts_per_day: float = 6.0,
+    purge_frac: float = PURGE_FACTOR,
+    start_delay_s: float = 0.0,
+) -> Wait:
+    """Volume, wait and waste from the heater to one tap.
+
+    Parameters
+    ----------
+    pipes : sequence of Pipe
+        Every length on the way.
+    flow_gpm : float
+        Flow at the tap. [gpm]
+    cold_starts_per_day : float
+        How often the pipe is found cold (assumed). [1/day]
+    purge_frac, start_delay_s : float
+        As for ``hot_water_wait_s``. [-], [s]
+    """
+    positive("tap.flow_gpm", flow_gpm, "gpm")
+    not_negative("tap.cold_starts_per_day", cold_starts_per_day, "per_day")
+    volume = 0.0
+    for pipe in pipes:
+        length = not_negative("pipe.length_ft", pipe.length_ft, "ft")
+        volume += float(pipe_volume_gal(length, pipe_content_floz_per_ft(pipe.material, pipe.nominal_in)))
+    seconds = float(hot_water_wait_s(volume, flow_gpm, purge_frac, start_delay_s))
+    waste = float(wasted_gal(seconds, flow_gpm))
+    rating = "acceptable" if seconds <= ACCEPTABLE_S else "marginal" if seconds <= MARGINAL_S else "unacceptable"
+    finding = f"Hot water takes about {seconds:.0f} seconds to arrive and {waste:.1f} gal run off first: {rating}."
+    cautions = ("tankless_flow",) if start_delay_s > 0 else ()
+    return Wait(finding, volume, seconds, waste, waste * cold_starts_per_day * 365, rating, cautions)

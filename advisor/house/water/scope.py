@@ -1,0 +1,112 @@
+"""The water side of a candidate: relief, expansion, scald, hardness, pan, straps, waiting and a loop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.heaters.catalogue import Heater
+from advisor.house.facts import HouseFacts
+from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.water import distribution, water_side
+
+#: Supply pressure of a house where nobody measured it; assumed. [psi]
+_USUAL_PRESSURE_PSI = 60.0
+#: A heater this large takes seconds to light and heat its exchanger: 5 to 20 s; from memory, unverified. [s]
+_START_DELAY_S = {True: 8.0, False: 0.0}
+#: Hardness from which tankless heaters want a scale filter, and from which a softener: our own screening. [gpg]
+_FILTER_GPG, _SOFTENER_GPG = 7.0, 10.5
+_USUAL_EXPANSION_TANK_GAL = 4.5
+
+
+@dataclass(frozen=True)
+class WaterDetail:
+    """The checks behind the finding; None where they do not apply."""
+
+    expansion: water_side.Expansion | None
+    setpoint: water_side.Setpoint
+    hardness: water_side.Hardness | None
+    wait: distribution.Wait | None
+    relief_rules: tuple[water_side.Rule, ...]
+
+
+def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
+    """Everything on the water side of any candidate."""
+    water, household = facts.water, facts.case.household
+    jobs: list[WorkItem] = []
+    findings: list[str] = []
+    cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
+    assumed: tuple[str, ...] = ()
+    pressure = water.static_pressure_psi or _USUAL_PRESSURE_PSI
+    if pressure > water_side.CODE_LIMIT_PSI:
+        why = f"Static pressure is {pressure:g} psi, over the codes' {water_side.CODE_LIMIT_PSI:g}"
+        jobs.append(item("pressure-regulator", why))
+        findings.append(f"{why}.")
+    expansion = None
+    if heater.is_storage:
+        # A pressure regulator holds the usual pressure, and closes the system.
+        regulated = pressure > water_side.CODE_LIMIT_PSI
+        expansion = water_side.check_expansion(
+            volume_gal=heater.rated_volume_gal * heater.n_units,
+            cold_f=facts.cold_water_f,
+            hot_f=max(household.set_point_f, facts.cold_water_f),
+            supply_psi=_USUAL_PRESSURE_PSI if regulated else pressure,
+            closed=regulated or water.has_closed_system,
+            tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
+        )
+        if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
+            jobs.append(item("expansion-tank", expansion.finding.rstrip(".")))
+            findings.append(expansion.finding)
+            cautions += expansion.cautions
+        if water.has_closed_system and water.static_pressure_psi is None:
+            assumed = (f"Water pressure {_USUAL_PRESSURE_PSI:g} psi (assumed; measure it).",)
+    setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+    cautions += setpoint.cautions
+    if heater.is_storage and setpoint.verdict == NEEDS_WORK:
+        jobs.append(item("mixing-valve", setpoint.finding.rstrip(".")))
+        findings.append(setpoint.finding)
+    hardness = _hardness(heater, facts, jobs, findings)
+    if heater.is_tankless:
+        jobs.append(item("isolation-valves", "to flush scale out", quantity=heater.n_units))
+    elif facts.case.house.is_over_living_space or facts.heater_space == "attic":
+        jobs.append(item("drain-pan", "a leak would run into rooms", quantity=heater.n_units))
+        findings.append("A leak here would run into rooms: it takes a pan with a drain.")
+    if heater.is_storage and water.is_earthquake_country:
+        jobs.append(item("seismic-straps", "tanks are strapped high and low here", quantity=heater.n_units))
+        findings.append("Earthquakes ask for two straps on a tank.")
+        cautions.append("earthquake")
+    wait = _wait(heater, facts)
+    if wait is not None:
+        findings.append(wait.finding)
+    if hardness is not None:
+        cautions += hardness.cautions
+    work = [job for job in jobs if job.job != "isolation-valves"]
+    finding = " ".join(findings) or "Nothing on the water side stands out."
+    detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
+    return TradeCheck("water", finding, NEEDS_WORK if work else FITS, tuple(jobs), tuple(cautions), assumed, (), detail)
+
+
+def _hardness(
+    heater: Heater, facts: HouseFacts, jobs: list[WorkItem], findings: list[str]
+) -> water_side.Hardness | None:
+    grains = facts.water.hardness_gpg
+    if grains is None:
+        return None
+    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=facts.daily_gal)
+    if heater.is_tankless and grains > _SOFTENER_GPG:
+        jobs.append(item("softener", found.finding.rstrip(".")))
+    elif heater.is_tankless and grains > _FILTER_GPG:
+        jobs.append(item("scale-filter", found.finding.rstrip(".")))
+    if grains > 3.5:
+        findings.append(found.finding)
+    return found
+
+
+def _wait(heater: Heater, facts: HouseFacts) -> distribution.Wait | None:
+    water = facts.water
+    if water.farthest_tap_ft is None or water.recirculation != "none":
+        return None
+    pipe = distribution.Pipe(water.pipe_material, water.pipe_size_in, water.farthest_tap_ft)
+    burns = heater.is_tankless and heater.burns_fuel
+    flow = facts.case.household.lavatory_flow_gpm
+    return distribution.check_wait([pipe], flow_gpm=flow, start_delay_s=_START_DELAY_S[burns])

@@ -1,0 +1,354 @@
+"""Relief valve, expansion, scalding and hard water: what the heater does to the pipes and the people."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from advisor.core.published import published
+from advisor.core.tables import load
+from advisor.core.validation import between, not_negative, one_of, positive
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.physics.water import water_density_lb_per_gal
+
+ATMOSPHERE_PSI = 14.7
+#: Largest pressure that the plumbing codes allow in a house (IPC 604.8, IRC P2903.3.1).
+CODE_LIMIT_PSI = 80.0
+#: A relief valve weeps near its setting: keep a tenth below (common practice, no published source).
+RELIEF_MARGIN_FRAC = 0.10
+#: Descaling heuristic: half the 1.6 years in which tankless heaters plugged at 26 grains a gallon.
+_PLUGGED_YR, _PLUGGED_GPG = 1.6, 26.0
+HEAVY_USE_GPD = 120.0
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule of ``data/water_side_rules``."""
+
+    id: str
+    topic: str
+    rule: str
+    source: str
+    state: str
+
+
+def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
+    """Checklist for one topic: ``relief``, ``discharge``, ``pan``, ``strap``, ``pressure`` or ``limit``."""
+    rows = list(load("water_side_rules").rows())
+    one_of("topic", topic, {row["topic"] for row in rows})
+    kinds = {"all", "storage" if storage else "tankless"}
+    return tuple(
+        Rule(row["id"], row["topic"], row["rule"], row["source"], row["state"])
+        for row in rows
+        if row["topic"] == topic and row["applies"] in kinds
+    )
+
+
+@published("Kell 1975 densities", state="computed", volume_gal=50.0, cold_f=50.0, hot_f=120.0)
+def expanded_gal(volume_gal: Any, cold_f: Any, hot_f: Any) -> Any:
+    """Extra room that heated water asks for.
+
+    Parameters
+    ----------
+    volume_gal : float or ndarray
+        Water in the heater. [gal]
+    cold_f, hot_f : float or ndarray
+        Water before and after heating. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        NaN outside 32 to 212 °F. [gal]
+    """
+    return volume_gal * (water_density_lb_per_gal(cold_f) / water_density_lb_per_gal(hot_f) - 1)
+
+
+@published("Boyle's law on absolute pressures", state="computed", extra_gal=0.57, supply_psi=60.0, limit_psi=80.0)
+def expansion_tank_gal(extra_gal: Any, supply_psi: Any, limit_psi: Any) -> Any:
+    """Smallest expansion tank, precharged to the supply pressure.
+
+    Parameters
+    ----------
+    extra_gal : float or ndarray
+        Expanded volume. [gal]
+    supply_psi : float or ndarray
+        Supply pressure at the heater, which is also the precharge. [psi]
+    limit_psi : float or ndarray
+        Highest pressure that may be reached. [psi]
+
+    Returns
+    -------
+    float or ndarray
+        NaN where the supply is already at the limit. [gal]
+    """
+    start = np.asarray(supply_psi, dtype=float) + ATMOSPHERE_PSI
+    end = np.asarray(limit_psi, dtype=float) + ATMOSPHERE_PSI
+    with np.errstate(divide="ignore", invalid="ignore"):
+        volume = extra_gal / (1 - start / end)
+    return np.where(end > start, volume, np.nan)[()]
+
+
+@dataclass(frozen=True)
+class Expansion:
+    """Expansion tank at both limits.
+
+    Parameters
+    ----------
+    extra_gal : float
+        Expanded volume. [gal]
+    for_relief_gal, for_code_gal : float or None
+        Tank that stays a tenth under the relief valve; tank that stays under the 80 psi of the code. [gal]
+    """
+
+    finding: str
+    extra_gal: float
+    for_relief_gal: float | None
+    for_code_gal: float | None
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_expansion(
+    *,
+    volume_gal: float,
+    cold_f: float,
+    hot_f: float,
+    supply_psi: float,
+    closed: bool | None,
+    tank_gal: float = 0.0,
+    relief_psi: float = 150.0,
+) -> Expansion:
+    """Size the expansion tank, and say whether one is needed.
+
+    Parameters
+    ----------
+    volume_gal : float
+        Water in the heater. [gal]
+    cold_f, hot_f : float
+        Coldest supply and storage temperature. [°F]
+    supply_psi : float
+        Measured supply pressure. [psi]
+    closed : bool or None
+        A check valve, pressure regulator or backflow preventer closes the system; None where nobody knows.
+    tank_gal : float
+        Expansion tank that is there. [gal]
+    relief_psi : float
+        Setting of the relief valve. [psi]
+
+    Sources
+    -------
+    IPC 607.3 and 604.8, UPC 608.3, IRC P2903.3.1.
+    """
+    not_negative("heater.rated_volume_gal", volume_gal, "gal")
+    between("water.cold_f", cold_f, 32, 120, "f")
+    between("water.setpoint_f", hot_f, cold_f, 200, "f")
+    positive("water.supply_psi", supply_psi, "psi")
+    not_negative("water.expansion_tank_gal", tank_gal, "gal")
+    positive("water.relief_psi", relief_psi, "psi")
+    extra = float(expanded_gal(volume_gal, cold_f, hot_f))
+    sizes = [
+        float(expansion_tank_gal(extra, supply_psi, limit))
+        for limit in ((1 - RELIEF_MARGIN_FRAC) * relief_psi, CODE_LIMIT_PSI)
+    ]
+    relief, code = (None if math.isnan(size) else size for size in sizes)
+    cautions = ("expansion", "relief_valve")
+    if supply_psi > CODE_LIMIT_PSI:
+        finding = (
+            f"The supply stands at {supply_psi:.0f} psi, over the 80 psi limit: a pressure regulator "
+            "first, and with it an expansion tank."
+        )
+        return Expansion(finding, extra, relief, code, NEEDS_WORK, cautions)
+    if closed is False:
+        return Expansion(
+            "The water can push back into the main: no expansion tank is needed.",
+            extra,
+            relief,
+            code,
+            FITS,
+            (),
+        )
+    needed = f"about {code:.1f} gal" if code is not None else "a lower supply pressure"
+    weak = f"{relief:.1f} gal would only keep the relief valve shut" if relief is not None else ""
+    if code is not None and tank_gal >= code:
+        finding = f"The {tank_gal:g} gal expansion tank is large enough; {needed} is needed."
+        return Expansion(finding, extra, relief, code, FITS, cautions)
+    lead = "On a closed system" if closed else "If a check valve or regulator closes the system,"
+    finding = f"{lead} it takes {needed} of expansion tank to stay under 80 psi{'; ' + weak if weak else ''}."
+    return Expansion(finding, extra, relief, code, NEEDS_WORK, cautions)
+
+
+@published("Moritz and Henriques 1947, as restated", state="cross-checked", water_f=125.0)
+def second_degree_burn_s(water_f: Any) -> Any:
+    """Time in which water gives adult skin a second-degree burn.
+
+    Parameters
+    ----------
+    water_f : float or ndarray
+        Water on the skin. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        Interpolated on the logarithm of time. NaN outside 113 to 140 °F: above, it takes less than 3 s. [s]
+    """
+    return _burn_s(water_f, "second_degree_s")
+
+
+@published("Moritz and Henriques 1947, as restated", state="cross-checked", water_f=125.0)
+def third_degree_burn_s(water_f: Any) -> Any:
+    """Time in which water gives adult skin a third-degree burn.
+
+    Parameters
+    ----------
+    water_f : float or ndarray
+        Water on the skin. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        As for ``second_degree_burn_s``; above 140 °F it takes less than 5 s. [s]
+    """
+    return _burn_s(water_f, "third_degree_s")
+
+
+def _burn_s(water_f: Any, column: str) -> Any:
+    table = load("scald_times")
+    log_s = np.interp(water_f, table["water_f"], np.log(table[column]), left=np.nan, right=np.nan)
+    return np.exp(log_s)[()]
+
+
+@published("Mixing balance", state="computed", stored_gal=35.0, stored_f=140.0, mixed_f=120.0, cold_f=50.0)
+def mixed_gal(stored_gal: Any, stored_f: Any, mixed_f: Any, cold_f: Any) -> Any:
+    """Gallons at the mixing valve's outlet that a stored volume makes.
+
+    Parameters
+    ----------
+    stored_gal : float or ndarray
+        Usable stored water. [gal]
+    stored_f, mixed_f, cold_f : float or ndarray
+        Stored, delivered and cold water. [°F]
+
+    Returns
+    -------
+    float or ndarray
+        Never less than the stored volume: a valve cannot warm water. NaN where the valve is not set above the
+        cold water. [gal]
+    """
+    stored, mixed, cold = (np.asarray(value, dtype=float) for value in (stored_f, mixed_f, cold_f))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        gain = np.maximum((stored - cold) / (mixed - cold), 1.0)
+    return np.where(mixed > cold, stored_gal * gain, np.nan)[()]
+
+
+@dataclass(frozen=True)
+class Setpoint:
+    """What a storage temperature means for skin."""
+
+    finding: str
+    second_degree_s: float | None
+    third_degree_s: float | None
+    mixing_valve_needed: bool
+    verdict: str
+    cautions: tuple[str, ...]
+
+
+def check_setpoint(stored_f: float, *, mixing_valve: bool) -> Setpoint:
+    """Burn times at the stored temperature, and whether a mixing valve belongs on it.
+
+    Parameters
+    ----------
+    stored_f : float
+        Set point. [°F]
+    mixing_valve : bool
+        A mixing valve at the heater is there or priced.
+
+    Sources
+    -------
+    Moritz and Henriques 1947; IPC 2021 limits at fixtures (120 °F at a bath).
+    """
+    between("water.setpoint_f", stored_f, 80, 190, "f")
+    second, third = float(second_degree_burn_s(stored_f)), float(third_degree_burn_s(stored_f))
+    needed = stored_f > 120
+    cautions = ("scald", *(("mixing_valve",) if needed else ()), *(("bacteria",) if stored_f < 140 else ()))
+    if math.isnan(second):
+        time = "under 3 seconds" if stored_f > 140 else "hours, if at all"
+    else:
+        time = f"about {second:.0f} seconds" if second < 90 else f"about {second / 60:.0f} minutes"
+    finding = f"Water at {stored_f:.0f} °F can burn adult skin in {time}"
+    finding += ": a mixing valve is needed." if needed and not mixing_valve else "."
+    known = not math.isnan(second)
+    verdict = NEEDS_WORK if needed and not mixing_valve else FITS
+    return Setpoint(finding, second if known else None, third if known else None, needed, verdict, cautions)
+
+
+def hardness_class(hardness_gpg: Any) -> Any:
+    """Class of the US Geological Survey: ``soft``, ``moderately hard``, ``hard`` or ``very hard``.
+
+    Parameters
+    ----------
+    hardness_gpg : float or ndarray
+        [grains/gal]
+    """
+    table = load("hardness_classes")
+    index = np.searchsorted(table["low_gpg"], np.asarray(hardness_gpg, dtype=float), side="left") - 1
+    return table["hardness_class"][np.maximum(index, 0)]
+
+
+@published(
+    "Our heuristic from a study paid for by the softening trade (2009-10); no standard exists",
+    state="assumed",
+    hardness_gpg=10.0,
+    daily_use_gpd=60.0,
+    maker_limit_yr=5.0,
+)
+def descaling_interval_yr(hardness_gpg: Any, daily_use_gpd: Any, maker_limit_yr: Any = 5.0) -> Any:
+    """About how often to descale a tankless heater: half the time in which some plugged, scaled by hardness.
+
+    Parameters
+    ----------
+    hardness_gpg : float or ndarray
+        Hardness of the water. [grains/gal]
+    daily_use_gpd : float or ndarray
+        Hot water; from 120 gallons a day the interval is halved. [gal/day]
+    maker_limit_yr : float or ndarray
+        The maker's own interval, never exceeded. [yr]
+
+    Returns
+    -------
+    float or ndarray
+        [yr]
+    """
+    with np.errstate(divide="ignore"):
+        years = _PLUGGED_YR / 2 * _PLUGGED_GPG / np.asarray(hardness_gpg, dtype=float)
+    years = np.where(np.asarray(daily_use_gpd) >= HEAVY_USE_GPD, years / 2, years)
+    return np.minimum(years, maker_limit_yr)[()]
+
+
+@dataclass(frozen=True)
+class Hardness:
+    """Hard water and what to plan for it."""
+
+    finding: str
+    hardness_class: str
+    descale_every_yr: float | None
+    plan: str
+    cautions: tuple[str, ...]
+
+
+def check_hardness(
+    hardness_gpg: float, *, tankless: bool, daily_use_gpd: float = 50.0, maker_limit_yr: float = 5.0
+) -> Hardness:
+    """Class of the water, plan for the heater, and a descaling interval for a tankless one (a heuristic)."""
+    between("water.hardness_gpg", hardness_gpg, 0, 100, "gpg")
+    name = str(hardness_class(hardness_gpg))
+    row = next(row for row in load("hardness_classes").rows() if row["hardness_class"] == name)
+    plan = row["tankless_plan" if tankless else "tank_plan"]
+    every = None
+    text = f"The water is {name} at {hardness_gpg:.1f} grains a gallon"
+    if tankless:
+        every = float(descaling_interval_yr(hardness_gpg, daily_use_gpd, maker_limit_yr))
+        text += f": descale about every {every:.1f} years (our rule of thumb)"
+    return Hardness(text + ".", name, every, plan, ("hard_water",) if hardness_gpg > 3.5 else ())

@@ -1,0 +1,229 @@
+"""One candidate as money sees it: what it costs to put in, to fuel and to look after, and how long it lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from advisor.case.money import Economics, Rebate
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
+from advisor.heaters.catalogue import TECHNOLOGY_TITLES, Heater
+from advisor.house.items import WorkItem
+from advisor.money.chance import sum_of_ranges
+from advisor.money.escalation import FUELS
+from advisor.money.running_cost import EnergyPrices, RunningCost
+from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
+
+Range = tuple[float, float, float]
+#: Jobs that come again with every later heater; all other work is done once.
+_EVERY_TIME = frozenset({"permit"})
+#: Hard water begins here (Water Quality Association and US Geological Survey classes).
+_HARD_FROM_GPG = 7.0
+
+
+@dataclass(frozen=True)
+class Bid:
+    """What money needs to know of a candidate; ranges are low, typical, high: 10, 50 and 90 in a hundred.
+
+    Parameters
+    ----------
+    id, title, technology, fuel : str
+        Who it is.
+    fuel_per_yr : tuple of float
+        Units of each fuel (``escalation.FUELS``) a year at the typical field efficiency; where a tariff has
+        several prices, units of the one price that is quoted. [unit/yr]
+    field_gap_dimensionless : float
+        Energy expected in homes over the quoted two-parameter figure. [-]
+    heater_usd, again_usd, work_usd : tuple of float
+        The heater put in, a later one put in, and the work done once. [$]
+    upkeep : Upkeep
+        For all its units.
+    life : Lifetime
+        Mean and shape.
+    rebate_usd, account_usd_per_yr : float
+        Taken off at the start; account charges begun or ended. [$], [$/yr]
+    standby_frac : float
+        Share of the energy that does not follow the hot water used. [-]
+    is_quoted : bool
+        Its price is an offer and not a range from the table.
+    """
+
+    id: str
+    title: str
+    technology: str
+    fuel: str
+    fuel_per_yr: tuple[float, ...]
+    field_gap_dimensionless: float
+    heater_usd: Range
+    again_usd: Range
+    work_usd: Range
+    upkeep: Upkeep
+    life: Lifetime
+    rebate_usd: float
+    account_usd_per_yr: float
+    standby_frac: float
+    is_quoted: bool
+
+    @property
+    def installed_usd(self) -> Range:
+        """Heater and work together, before any rebate. [$]"""
+        return tuple(one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))  # type: ignore[return-value]
+
+
+@cache
+def field_gap_dimensionless(technology: str) -> float:
+    """Energy that heaters of a kind take in homes, over what the two-parameter model says.
+
+    Field studies compare with the rating. The model already stands below the rating in such homes, and that part
+    is taken out, so that nothing counts twice. Never below 1: money does not count on a heater that beats the
+    quoted figure.
+
+    Sources
+    -------
+    Table ``spreads``, field_efficiency, with the studies and what is assumed.
+    """
+    table = tables.load("spreads")
+    row = np.flatnonzero((table["kind"] == "field_efficiency") & (table["applies_to"] == technology))[0]
+    modelled = float(table["modelled_dimensionless"][row])
+    return max(1.0, modelled / float(table["typical_dimensionless"][row]))
+
+
+def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: float | None) -> tuple[Range, Range, Range]:
+    """Heater, later heater and one-off work, so that heater and work add up to the range of the whole.
+
+    The lows of all jobs do not come together. Their distances from typical add as those of correlated errors do
+    (the correlation is that of quotes for one house), and heater and work share that distance in proportion. A
+    quote replaces the first heater and the work, split as the table would split it; a later heater is priced
+    from the table.
+    """
+    jobs = [_range(job) for job in work]
+    again = [_range(base), *(_range(job) for job in work if job.job in _EVERY_TIME)]
+    once = [_range(job) for job in work if job.job not in _EVERY_TIME]
+    link = _installed_link()
+    later, extra, whole = (sum_of_ranges(parts, link).tolist() for parts in (again, once, [_range(base), *jobs]))
+    heater = list(later)
+    if quote_usd is not None:
+        share = heater[1] / whole[1]
+        return (quote_usd * share,) * 3, _rounded(later), (quote_usd * (1 - share),) * 3
+    for end in (0, 2):
+        apart = abs(heater[end] - heater[1]) + abs(extra[end] - extra[1])
+        shrink = abs(whole[end] - whole[1]) / apart if apart else 1.0
+        heater[end] = heater[1] + shrink * (heater[end] - heater[1])
+        extra[end] = max(0.0, extra[1] + shrink * (extra[end] - extra[1]))
+    return _rounded(heater), _rounded(later), _rounded(extra)
+
+
+def _range(job: WorkItem) -> Range:
+    return job.low_usd, job.typical_usd, job.high_usd
+
+
+def _rounded(ends: list[float]) -> Range:
+    low, typical, high = (round(float(end), 2) for end in ends)
+    return low, typical, high
+
+
+@cache
+def _installed_link() -> float:
+    table = tables.load("spreads")
+    return float(table["typical_dimensionless"][np.flatnonzero(table["kind"] == "installed_link")[0]])
+
+
+def bid_of(
+    heater: Heater,
+    energy: Energy,
+    cost: RunningCost,
+    prices: EnergyPrices,
+    *,
+    base: WorkItem,
+    work: tuple[WorkItem, ...],
+    quote_usd: float | None,
+    rebate_usd: float,
+    economics: Economics,
+    hardness_gpg: float | None,
+    standing_btu_per_day: Any,
+    loop_btu_per_day: Any = 0.0,
+) -> Bid:
+    """A candidate's bid.
+
+    Parameters
+    ----------
+    heater, energy, cost : Heater, Energy, RunningCost
+        Label, a year of energy and of money by the two-parameter model.
+    prices : EnergyPrices
+        As used for ``cost``.
+    base, work : WorkItem, tuple of WorkItem
+        Plain installation and the work on the house.
+    quote_usd : float or None
+        A price offered. [$]
+    rebate_usd : float
+        Promised in writing; no more than the price is taken off. [$]
+    economics : Economics
+        Whether it is looked after.
+    hardness_gpg : float or None
+        Of the water. [gpg]
+    standing_btu_per_day, loop_btu_per_day : ndarray
+        What the tank and a loop lose whatever is drawn, by month. [Btu/day]
+    """
+    gap = field_gap_dimensionless(heater.technology)
+    first, again, once = installed_ranges(base, work, quote_usd)
+    loop = float(np.sum(loop_btu_per_day * DAYS_BY_MONTH))
+    standing = float(np.sum(np.maximum(standing_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
+    drawn = float(np.sum(energy.heat_btu)) - loop
+    neglected = not economics.is_looked_after and (hardness_gpg is None or hardness_gpg >= _HARD_FROM_GPG)
+    return Bid(
+        id=heater.id,
+        title=heater.title,
+        technology=heater.technology,
+        fuel=heater.fuel,
+        fuel_per_yr=tuple(_priced_units(fuel, heater.fuel, gap, cost, prices) for fuel in FUELS),
+        field_gap_dimensionless=gap,
+        heater_usd=first,
+        again_usd=again,
+        work_usd=once,
+        upkeep=_upkeep(heater, economics, hardness_gpg),
+        life=lifetime(heater.technology, neglected=neglected),
+        rebate_usd=min(rebate_usd, first[1] + once[1]),
+        account_usd_per_yr=cost.fixed_usd_per_yr,
+        standby_frac=min(1.0, standing / max(drawn + standing, 1.0)),
+        is_quoted=quote_usd is not None,
+    )
+
+
+def _priced_units(fuel: str, main_fuel: str, gap: float, cost: RunningCost, prices: EnergyPrices) -> float:
+    water = cost.water_usd_by_fuel.get(fuel, 0.0) * (gap if fuel == main_fuel else 1.0)
+    price = prices.usd_per_unit[fuel]
+    return (water + cost.room_usd_by_fuel.get(fuel, 0.0)) / price if price > 0 else 0.0
+
+
+def _upkeep(heater: Heater, economics: Economics, hardness_gpg: float | None) -> Upkeep:
+    one, n = yearly_upkeep(heater.technology, hardness_gpg), float(heater.n_units)
+    if not economics.is_looked_after:
+        n = 0.0
+    low, typical, high = (n * amount for amount in one.range_usd_per_yr)
+    return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source)
+
+
+def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[str, str]) -> dict[str, float]:
+    """What is taken off each candidate: its own rebates and those for its kind, added up.
+
+    Raises
+    ------
+    InputError
+        A rebate for something that is not compared here.
+    """
+    found: dict[str, float] = {}
+    for number, rebate in enumerate(rebates, start=1):
+        name = rebate.candidate
+        if name not in technology_by_id and name not in TECHNOLOGY_TITLES:
+            fix = f"write an id from 'advisor compare --all --json', or a kind: {', '.join(TECHNOLOGY_TITLES)}"
+            raise InputError(f"rebates.{number}.candidate", name, "there is no such candidate or kind here", fix)
+        for heater_id, technology in technology_by_id.items():
+            if name in (heater_id, technology):
+                found[heater_id] = found.get(heater_id, 0.0) + rebate.rebate_usd
+    return found

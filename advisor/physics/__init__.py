@@ -1,0 +1,1 @@
+"""Physics that knows nothing of houses: water, combustion, moist air, present value."""

@@ -1,0 +1,1 @@
+"""Which candidate to put in, decided once."""

@@ -1,0 +1,110 @@
+"""The price map against brute force, and break-even points put back into the model."""
+
+import numpy as np
+import pytest
+
+from advisor.core.errors import InputError
+from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
+from advisor.money.escalation import index_frac
+from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
+from advisor.money.monte_carlo import Candidates, Market, cost_per_quote, point, straight_lines
+
+TERMS = Terms(15, 0.03)
+INDEX = index_frac("outlook", "Mountain", 2026, 15)
+PRICES = np.array([1.20, 0.16, 2.9, 3.8])
+OUTLAY = np.array([2000.0, 4600.0, 4300.0, 1700.0, 3900.0])
+UPKEEP = np.array([30.0, 130.0, 35.0, 20.0, 220.0])
+LIFE = np.array([14.5, 20.0, 14.0, 15.0, 11.0])
+FUEL = np.array([[170, 0, 0, 0], [118, 45, 0, 0], [0, 1080, 0, 0], [0, 3150, 0, 0], [0, 60, 0, 130.0]])
+NAMES = ("tank", "tankless", "pump", "resistance", "oil")
+KINDS = (
+    "gas_storage_atmospheric",
+    "gas_tankless_condensing",
+    "heat_pump_storage_240v",
+    "electric_storage_resistance",
+    "oil_storage",
+)
+
+
+def candidates(outlay=OUTLAY):
+    again = np.repeat(OUTLAY[:, None], 3, axis=1)
+    heater, upkeep = np.repeat(outlay[:, None], 3, axis=1), np.repeat(UPKEEP[:, None], 3, axis=1)
+    shape = np.full(5, 2.5)
+    return Candidates(NAMES, KINDS, FUEL, heater, upkeep, LIFE, shape, again_usd=again)
+
+
+def market(prices=PRICES):
+    return Market(np.array(prices), INDEX, TERMS, 0.3)
+
+
+def cheapest_by_cash_flows(prices):
+    totals = []
+    for row in range(5):
+        flows = [
+            *heater_flows(TERMS, heater_usd=OUTLAY[row], life_yr=LIFE[row]),
+            yearly_flow("upkeep", "upkeep", UPKEEP[row], TERMS),
+            *(yearly_flow("f", "energy", FUEL[row, f] * prices[f], TERMS, INDEX[f]) for f in range(4)),
+        ]
+        totals.append(life_cycle(Option("o", tuple(flows)), TERMS).total_usd)
+    return int(np.argmin(totals))
+
+
+def test_the_map_agrees_with_brute_force_at_random_prices():
+    rng = np.random.default_rng(11)
+    gas, power = rng.uniform(0.3, 6.0, 15), rng.uniform(0.03, 0.5, 15)
+    drawn = cheapest_map(*straight_lines(candidates(), market()), PRICES, gas, power)
+    assert drawn.shape == (15, 15)
+    for i, electricity in enumerate(power):
+        for j, therm in enumerate(gas):
+            assert drawn[i, j] == cheapest_by_cash_flows([therm, electricity, PRICES[2], PRICES[3]])
+    assert len(np.unique(drawn)) >= 3
+
+
+def test_the_map_does_not_touch_the_prices_given():
+    prices = PRICES.copy()
+    cheapest_map(*straight_lines(candidates(), market()), prices, [1.0], [0.1])
+    assert (prices == PRICES).all()
+
+
+def test_another_fuel_along_the_side():
+    fixed, units = straight_lines(candidates(), market())
+    drawn = cheapest_map(fixed, units, PRICES, [0.01, 9.0], [0.5], gas_fuel="heating_oil")
+    totals = [fixed + units @ np.array([1.20, 0.5, 2.9, oil]) for oil in (0.01, 9.0)]
+    assert drawn[0].tolist() == [int(np.argmin(total)) for total in totals]
+
+
+@pytest.mark.parametrize(("fuel", "place"), [("natural_gas", 0), ("electricity", 1)])
+def test_a_break_even_price_makes_two_equal(fuel, place):
+    price = break_even_price_usd_per_unit(*straight_lines(candidates(), market()), PRICES, fuel, 0, 2)
+    prices = PRICES.copy()
+    prices[place] = price
+    total = point(candidates(), market(prices))[0]
+    assert total[0] == pytest.approx(total[2], rel=1e-12)
+
+
+def test_no_price_does_it():
+    lines = straight_lines(candidates(), market())
+    assert break_even_price_usd_per_unit(*lines, PRICES, "propane", 0, 2) is None
+    # The resistance tank costs less to buy; below a price of nought only would the pump be level without use.
+    fixed, units = np.array([1000.0, 1500.0]), np.array([[0, 100.0, 0, 0], [0, 200.0, 0, 0]])
+    assert break_even_price_usd_per_unit(fixed, units, PRICES, "electricity", 0, 1) is None
+
+
+def test_a_break_even_quote_makes_two_equal():
+    total, share = point(candidates(), market())[0], cost_per_quote(candidates(), market())
+    quote = break_even_quote_usd(OUTLAY[1], total[1], total[0], share[1])
+    changed = OUTLAY.copy()
+    changed[1] = quote
+    after = point(candidates(changed), market())[0]
+    assert after[1] == pytest.approx(total[0], rel=1e-9)
+
+
+def test_even_a_gift_would_cost_more():
+    assert break_even_quote_usd(500.0, 5000.0, 1000.0) is None
+    with pytest.raises(InputError):
+        break_even_quote_usd(500.0, 5000.0, 1000.0, 0.0)
+
+
+def test_an_unknown_fuel():
+    with pytest.raises(InputError):
+        break_even_price_usd_per_unit(np.zeros(2), np.zeros((2, 4)), PRICES, "coal", 0, 1)

@@ -1,0 +1,134 @@
+"""A candidate as money sees it: ranges that add up, quotes, rebates, upkeep, and the gap between rating and home."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from advisor.case.file import case_from
+from advisor.comparison import compare
+from advisor.core import tables
+from advisor.core.errors import InputError
+from advisor.core.units import BTU_PER_KWH
+from advisor.heaters.catalogue import by_id
+from advisor.house.items import base_item, item
+from advisor.money.candidate_costs import field_gap_dimensionless, installed_ranges
+from advisor.money.chance import sum_of_ranges
+
+TODAY = date(2026, 11, 25)
+FOUR = {
+    "place": {"zip_code": "55811"},
+    "household": {"people": 4},
+    "failed": {"fuel": "natural_gas", "size_gal": 50},
+    "house": {"fuels": ["natural_gas"]},
+}
+BASE = base_item(by_id("gas-tankless-condensing-199"))
+WORK = (item("permit", "x"), item("vent-connector", "x"), item("isolation-valves", "x"))
+
+
+def compared(**more):
+    return compare(case_from(FOUR | more), today=TODAY)
+
+
+def test_heater_and_work_add_up_to_the_range_of_the_whole():
+    heater, again, work = installed_ranges(BASE, WORK, None)
+    parts = [(job.low_usd, job.typical_usd, job.high_usd) for job in (BASE, *WORK)]
+    assert np.add(heater, work) == pytest.approx(sum_of_ranges(parts, 0.5), abs=0.02)
+    # A later heater is bought with its permit and without the rest.
+    assert again[1] == BASE.typical_usd + WORK[0].typical_usd == heater[1]
+    assert heater[0] > parts[0][0] + parts[1][0]  # the lows of all do not come together
+
+
+def test_a_quote_replaces_the_range_but_not_the_later_heater():
+    heater, again, work = installed_ranges(BASE, WORK, 5_000.0)
+    assert heater[0] == heater[1] == heater[2] and work[0] == work[2]
+    assert heater[1] + work[1] == pytest.approx(5_000)
+    assert again == installed_ranges(BASE, WORK, None)[1]
+
+
+def test_no_gap_below_one_and_none_counted_twice():
+    gaps = {kind: field_gap_dimensionless(kind) for kind in tables.load("upkeep")["technology"]}
+    assert min(gaps.values()) == 1.0
+    # By hand: the model gives 0.93 of the rating where 0.82 was measured; 0.94 against 0.91; 0.90 against 0.75.
+    assert gaps["gas_storage_atmospheric"] == pytest.approx(0.93 / 0.82)
+    assert gaps["gas_tankless_condensing"] == pytest.approx(0.94 / 0.91)
+    assert gaps["heat_pump_storage_240v"] == pytest.approx(0.90 / 0.75)
+
+
+@pytest.mark.parametrize("fuel", ["natural_gas", "heating_oil"])
+def test_the_modelled_column_is_what_the_model_gives(fuel):
+    """Two and three people in basements of the studies' region: the mean within 0.05 of the table's figure (the
+    classes' sizes differ by as much)."""
+    shares: dict[str, list[float]] = {}
+    for people in (2, 3):
+        for candidate in compare(
+            case_from(
+                {
+                    "place": {"city": "Minneapolis, MN"},
+                    "household": {"people": people},
+                    "failed": {"fuel": fuel},
+                    "house": {"fuels": [fuel], "heater_space": "basement"},
+                }
+            ),
+            today=TODAY,
+        ).candidates:
+            heater, energy = candidate.heater, candidate.energy
+            # One unit of a size that such a household would have.
+            if heater.n_units > 1 or heater.nominal_gal > 55 or heater.sale_note:
+                continue
+            bought = float(np.sum(energy.fuel_btu) + np.sum(energy.electricity_kwh) * BTU_PER_KWH)
+            shares.setdefault(heater.technology, []).append(float(np.sum(energy.heat_btu)) / bought / heater.uef)
+    table = tables.load("spreads")
+    for row in table.rows():
+        if row["applies_to"] in shares:
+            assert np.mean(shares[row["applies_to"]]) == pytest.approx(row["modelled_dimensionless"], abs=0.05), row
+
+
+def test_quoted_running_cost_keeps_the_labels_terms_and_money_the_homes():
+    candidate = compared().candidate("gas-tank-50")
+    price = compared().prices.usd_per_unit["natural_gas"]
+    assert candidate.bid.fuel_per_yr[0] == pytest.approx(0.93 / 0.82 * candidate.cost.usd_per_yr / price, rel=1e-9)
+    assert candidate.bid.fuel_per_yr[1:] == (0, 0, 0)
+
+
+def test_standby_is_the_share_that_does_not_follow_use():
+    comparison = compared()
+    share = {candidate.heater.id: candidate.bid.standby_frac for candidate in comparison.candidates}
+    assert share["gas-tankless-199"] == 0
+    assert 0.1 < share["gas-tank-50"] < 0.4
+    assert share["electric-tank-50"] < share["gas-tank-50"]
+
+
+def test_a_rebate_for_one_or_for_a_kind():
+    rebates = [
+        {"candidate": "heat_pump_storage_240v", "rebate_usd": 500},
+        {"candidate": "heat-pump-50", "rebate_usd": 300},
+        {"candidate": "gas-tank-40", "rebate_usd": 40_000},
+    ]
+    plain, helped = compared(), compared(rebates=rebates)
+    taken = {candidate.heater.id: candidate.bid.rebate_usd for candidate in helped.candidates}
+    assert (taken["heat-pump-50"], taken["heat-pump-65"], taken["heat-pump-plug-in-50"]) == (800, 500, 0)
+    # No heater is given away with money on top.
+    assert taken["gas-tank-40"] == helped.candidate("gas-tank-40").installed_usd[1]
+    place = helped.outlook.place("heat-pump-50")
+    assert plain.outlook.point_usd[place] - helped.outlook.point_usd[place] == pytest.approx(800)
+    with pytest.raises(InputError, match=r"^rebates\.1\.candidate"):
+        compared(rebates=[{"candidate": "heat-pump-500", "rebate_usd": 1}])
+
+
+def test_neglect_saves_upkeep_and_shortens_lives_in_hard_water():
+    def lives(**more):
+        return {c.heater.id: (c.bid.upkeep.typical_usd_per_yr, c.bid.life.mean_yr) for c in compared(**more).candidates}
+
+    usual, careless = lives(), lives(economics={"is_looked_after": False})
+    assert usual["gas-tank-50"] == (30, 14.5) and careless["gas-tank-50"] == (0, 10.0)
+    assert usual["gas-tankless-199"][1] == 20 and careless["gas-tankless-199"] == (0, 12)
+    soft = lives(economics={"is_looked_after": False}, water={"hardness_gpg": 2})
+    assert soft["gas-tank-50"] == (0, 14.5)
+
+
+def test_several_units_cost_as_many_times_the_upkeep():
+    comparison = compared()
+    several = next(c for c in comparison.candidates if c.heater.n_units == 2)
+    one = comparison.candidate(several.heater.id.removesuffix("-x2"))
+    assert several.bid.upkeep.typical_usd_per_yr == 2 * one.bid.upkeep.typical_usd_per_yr

@@ -1,0 +1,92 @@
+"""Circuits for storage, heat pump and tankless heaters."""
+
+import numpy as np
+import pytest
+
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.electrical.circuits import (
+    check_circuit,
+    next_breaker_a,
+    smallest_conductor,
+    storage_circuit,
+    tankless_circuits,
+    usual_breaker_a,
+)
+
+
+def test_next_breaker_is_the_next_and_stops_at_the_end():
+    assert next_breaker_a(25.0) == 25
+    assert next_breaker_a(25.01) == 30
+    assert usual_breaker_a(25.0) == 30
+    assert np.isnan(next_breaker_a(201.0))
+
+
+def test_standard_tank():
+    circuit = storage_circuit(4.5)
+    assert circuit.total_a == 18.75
+    assert (circuit.least_breaker_a, circuit.usual_breaker_a, circuit.largest_breaker_a) == (25, 30, 30)
+    assert circuit.spaces == 2
+
+
+def test_lower_voltage_draws_less():
+    circuit = storage_circuit(4.5, supply_v=208)
+    assert circuit.power_kw == pytest.approx(4.5 * 0.751, abs=0.001)
+    assert circuit.total_a == pytest.approx(16.25)
+
+
+def test_a_hot_attic_takes_a_larger_conductor():
+    assert storage_circuit(3.5, ambient_frac=0.82).conductor.size_awg == "10"
+    assert storage_circuit(3.5).conductor.size_awg == "12"
+
+
+def test_small_conductors_keep_their_small_breakers():
+    # 10 copper at 75 C carries 35 A but may not stand behind more than 30 A.
+    assert smallest_conductor(31, 35, column="75 C").size_awg == "8"
+    assert smallest_conductor(30, 30, column="75 C").size_awg == "10"
+
+
+def test_a_circuit_beyond_the_table_is_an_error():
+    with pytest.raises(OutOfRangeError, match="circuit.rating_a"):
+        smallest_conductor(500, 500)
+
+
+@pytest.mark.parametrize(("power_kw", "groups"), [(11.5, 1), (11.6, 2), (23, 2), (27, 3)])
+def test_tankless_groups_stay_under_48_a(power_kw, groups):
+    circuit = tankless_circuits(power_kw)
+    assert circuit.circuits == groups
+    assert circuit.each_a <= 48 + 1e-9
+    assert circuit.usual_breaker_a <= 60
+    assert circuit.spaces == 2 * groups
+    assert "listed as instantaneous" in circuit.note
+
+
+def test_existing_circuit_serves_or_not():
+    kind = "electric_storage_resistance"
+    assert check_circuit(kind, 4.5, existing_breaker_a=30, existing_size_awg="10").verdict == FITS
+    assert check_circuit(kind, 4.5, existing_breaker_a=25, existing_size_awg="10").verdict == FITS
+    assert check_circuit(kind, 4.5, existing_breaker_a=20, existing_size_awg="12").verdict == NEEDS_WORK
+    # A breaker too large for its conductor, or for the heater, does not serve.
+    assert check_circuit(kind, 4.5, existing_breaker_a=30, existing_size_awg="12").verdict == NEEDS_WORK
+    assert check_circuit(kind, 4.5, existing_breaker_a=50, existing_size_awg="6").verdict == NEEDS_WORK
+    assert check_circuit(kind, 4.5).spaces_needed == 2
+
+
+def test_gas_heaters_need_an_outlet_or_nothing():
+    assert check_circuit("gas_storage_atmospheric").verdict == FITS
+    assert check_circuit("gas_tankless_condensing").verdict == NEEDS_WORK
+    assert check_circuit("gas_tankless_condensing", receptacle_near=True).verdict == FITS
+    assert "plug_in_slow" in check_circuit("heat_pump_storage_120v").cautions
+
+
+def test_tankless_never_fits_an_old_tank_circuit_when_it_needs_two():
+    check = check_circuit("electric_tankless", 18, existing_breaker_a=30, existing_size_awg="10")
+    assert check.verdict == NEEDS_WORK
+    assert "electric_tankless_load" in check.cautions
+
+
+def test_missing_power_is_named():
+    with pytest.raises(InputError, match="heater.input_kw"):
+        check_circuit("electric_tankless")
+    with pytest.raises(InputError, match="circuit.size_awg"):
+        check_circuit("electric_storage_resistance", 4.5, existing_breaker_a=30, existing_size_awg="11")

@@ -1,0 +1,81 @@
+"""Gravity, pump or neither."""
+
+import pytest
+
+from advisor.core.errors import InputError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.condensate.disposal import check_drain, drain_fall_in, heat_pump_condensate_gpd
+
+
+def _drain(**changes):
+    given = {
+        "acidic": True,
+        "outlet_height_in": 12.0,
+        "receptor_height_in": 2.0,
+        "run_ft": 16.0,
+        "receptacle_near": True,
+        "drain_material": "plastic",
+    }
+    return check_drain(**{**given, **changes})
+
+
+def test_fall_of_an_eighth_of_an_inch_a_foot():
+    assert drain_fall_in(16.0) == 2.0
+
+
+def test_gravity_pump_neither():
+    assert (_drain().way, _drain().verdict) == ("gravity", FITS)
+    assert (_drain(receptor_height_in=10.5).way, _drain(receptor_height_in=10.5).verdict) == (
+        "pump",
+        NEEDS_WORK,
+    )
+    assert (_drain(receptor_height_in=None).way, _drain(receptor_height_in=None).verdict) == (
+        "neither",
+        DOES_NOT_FIT,
+    )
+    assert _drain(receptor_height_in=300).way == "neither"
+
+
+def test_the_last_fraction_of_fall_decides():
+    assert _drain(receptor_height_in=10.0).way == "gravity"
+    assert _drain(receptor_height_in=10.01).way == "pump"
+
+
+def test_a_pump_needs_an_outlet_and_a_stop_switch():
+    check = _drain(receptor_height_in=20, receptacle_near=False)
+    assert "120 V outlet" in check.finding
+    assert "condensate_pump" in check.cautions
+    assert "pump_stop" in {rule.id for rule in check.rules}
+
+
+@pytest.mark.parametrize(
+    ("changes", "needed"),
+    [
+        ({}, False),
+        ({"septic": True}, True),
+        ({"drain_material": "copper"}, True),
+        ({"drain_material": "cast_iron"}, True),
+        ({"drain_material": "copper", "acidic": False}, False),
+    ],
+)
+def test_neutralizer(changes, needed):
+    check = _drain(**changes)
+    assert check.neutralizer == needed
+    assert check.verdict == (NEEDS_WORK if needed else FITS)
+
+
+def test_frost_and_rooms_below():
+    assert _drain(coldest_f=20).can_freeze
+    assert not _drain(coldest_f=45).can_freeze
+    assert _drain(coldest_f=20).verdict == NEEDS_WORK
+    assert "pan_over_rooms" in {rule.id for rule in _drain(above_rooms=True).rules}
+
+
+def test_dry_air_gives_no_heat_pump_condensate():
+    assert heat_pump_condensate_gpd(23_000, 0.0) == 0
+    assert 0.5 < heat_pump_condensate_gpd(23_000, 0.4) < 3
+
+
+def test_bad_material_is_refused():
+    with pytest.raises(InputError, match="drain.material"):
+        _drain(drain_material="clay")

@@ -1,0 +1,127 @@
+"""Verdicts and the two flows below which a tankless heater does not serve."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from advisor.heaters.catalogue import by_id
+from advisor.heaters.hand_sizing import (
+    AMPLE_RATIO,
+    FALLS_SHORT,
+    FLOW_LIMIT_RATIO,
+    KEEPS_UP,
+    LEAST_RATIO,
+    WITH_CARE,
+    Setting,
+    least_steady_flow_gpm,
+    local_first_hour_gal,
+    local_max_flow_gpm,
+    rated_recovery_gph,
+    storage_capacity,
+    tankless_capacity,
+)
+
+RATED = Setting(125.0, 58.0, 75.0, 1.0)
+TANKLESS = by_id("gas-tankless-180")
+
+
+def _tankless(heater=TANKLESS, setting=RATED, *, asked=3.0, shower=1.3, tap=0.7):
+    return tankless_capacity(heater, setting, simultaneous_gpm=asked, steady_draw_gpm=shower, smallest_draw_gpm=tap)
+
+
+def test_one_and_many_agree():
+    rises = np.array([-5.0, 0.0, 20.0, 67.0, 90.0])
+    for function, arguments in (
+        (local_first_hour_gal, (82.0, 56.5, 48.0)),
+        (local_max_flow_gpm, (5.0,)),
+        (least_steady_flow_gpm, (19_900.0, 0.95)),
+    ):
+        together = function(*arguments, rises)
+        assert together.tolist() == [function(*arguments, float(rise)) for rise in rises]
+
+
+def test_stored_gallons_stay_and_reheated_ones_shrink():
+    # 82 = 25.5 stored + 56.5 reheated at 67 F; at 75 F the reheated ones are 56.5 x 67/75.
+    assert local_first_hour_gal(82.0, 56.5, 48.0, 75.0) == pytest.approx(25.5 + 56.5 * 67 / 75)
+    # No less than a third of the tank and no more than all of it is taken to be stored.
+    assert local_first_hour_gal(60.0, 59.0, 48.0, 134.0) == pytest.approx(16 + 44 / 2)
+    assert local_first_hour_gal(97.0, 10.0, 48.0, 134.0) == pytest.approx(48 + 49 / 2)
+    # A rating smaller than a third of the tank is all stored.
+    assert local_first_hour_gal(10.0, 5.0, 48.0, 134.0) == pytest.approx(10.0)
+
+
+def test_flow_is_limited_by_the_pipes_inside():
+    assert local_max_flow_gpm(5.0, 10.0) == pytest.approx(5.0 * FLOW_LIMIT_RATIO)
+    assert local_max_flow_gpm(5.0, 0.0) == pytest.approx(5.0 * FLOW_LIMIT_RATIO)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "verdict"),
+    [
+        (AMPLE_RATIO + 1e-6, KEEPS_UP),
+        (AMPLE_RATIO - 1e-6, WITH_CARE),
+        (LEAST_RATIO + 1e-6, WITH_CARE),
+        (LEAST_RATIO - 1e-6, FALLS_SHORT),
+    ],
+)
+def test_edges_of_the_verdicts(ratio, verdict):
+    tank = by_id("electric-tank-50")
+    found = storage_capacity(tank, RATED, busy_hour_gal=tank.fhr_gal / ratio)
+    assert found.verdict == verdict
+    assert found.margin_frac == pytest.approx(ratio - 1)
+    assert _tankless(asked=TANKLESS.max_gpm / ratio).verdict == verdict
+
+
+def test_nothing_asked_is_always_served():
+    assert storage_capacity(by_id("electric-tank-30"), RATED, busy_hour_gal=0.0).verdict == KEEPS_UP
+    assert _tankless(asked=0.0).verdict == KEEPS_UP
+
+
+def test_units_in_parallel_add_up():
+    tank = by_id("gas-tank-40")
+    two = storage_capacity(replace(tank, n_units=2), RATED, busy_hour_gal=100.0)
+    assert two.deliverable == pytest.approx(2 * tank.fhr_gal)
+    assert two.why.startswith("2 together give")
+    three = _tankless(replace(TANKLESS, n_units=3), asked=12.0)
+    assert three.deliverable == pytest.approx(3 * TANKLESS.max_gpm)
+    # Small draws are served by the first alone.
+    assert three.least_flow_summer_gpm == _tankless().least_flow_summer_gpm
+
+
+def test_least_flow_is_the_higher_of_burner_and_flow_switch():
+    burner = float(least_steady_flow_gpm(TANKLESS.min_input_btuh, TANKLESS.recovery_frac, 125.0 - 58.0))
+    assert burner < TANKLESS.activation_gpm
+    assert _tankless().least_flow_winter_gpm == TANKLESS.activation_gpm
+    big = replace(TANKLESS, min_input_btuh=36_000.0)
+    assert _tankless(big).least_flow_winter_gpm == pytest.approx(2 * burner)
+    assert _tankless(replace(TANKLESS, activation_gpm=None)).least_flow_winter_gpm == pytest.approx(burner)
+    electric = by_id("electric-tankless-24")
+    assert _tankless(electric).least_flow_summer_gpm == electric.activation_gpm
+
+
+def test_a_summer_shower_that_is_too_small_needs_care():
+    warm = Setting(110.0, 60.0, 88.0, 1.0)
+    least = _tankless(setting=warm).least_flow_summer_gpm
+    too_small = _tankless(setting=warm, shower=least - 0.01)
+    assert too_small.verdict == WITH_CARE and "less than a shower" in too_small.why
+    enough = _tankless(setting=warm, shower=least + 0.01, tap=least - 0.01)
+    assert enough.verdict == KEEPS_UP and "may stay cool or swing" in enough.why
+    assert "swing" not in _tankless(setting=warm, shower=least + 0.01, tap=least + 0.01).why
+    # What falls short is not made better by it.
+    assert _tankless(setting=warm, asked=50.0, shower=0.1).verdict == FALLS_SHORT
+
+
+def test_a_plug_in_heat_pump_is_told_to_be_slow():
+    heater = by_id("heat-pump-plug-in-50")
+    assert "reheats slowly" in storage_capacity(heater, RATED, busy_hour_gal=30.0).why
+    assert "reheats slowly" not in storage_capacity(heater, RATED, busy_hour_gal=90.0).why
+    assert rated_recovery_gph(replace(heater, recovery_gph=None)) == rated_recovery_gph(heater)
+
+
+def test_height_takes_no_more_than_the_burner_s_share():
+    # A burner that could reheat more in an hour than the rating draws keeps at least its share of the rating.
+    tank = replace(by_id("oil-tank-32"), fhr_gal=60.0)
+    assert rated_recovery_gph(tank) > tank.fhr_gal
+    high = storage_capacity(tank, replace(RATED, altitude_frac=0.5), busy_hour_gal=40.0)
+    assert high.deliverable == pytest.approx(30.0)

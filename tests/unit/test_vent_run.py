@@ -1,0 +1,103 @@
+"""What vent a heater needs, and how far it may run."""
+
+import pytest
+
+from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.vent.vent_run import Run, check_vent_run, elbows_left_count, vent_change, vent_requirement
+
+
+@pytest.mark.parametrize(
+    ("technology", "category", "condenses"),
+    [
+        ("gas_storage_atmospheric", "I", False),
+        ("gas_tankless_noncondensing", "III", False),
+        ("gas_tankless_condensing", "IV", True),
+        ("gas_storage_condensing", "IV", True),
+        ("heat_pump_storage_240v", "none", False),
+    ],
+)
+def test_category_by_kind_of_heater(technology, category, condenses):
+    need = vent_requirement(technology)
+    assert (need.category, need.condenses) == (category, condenses)
+    assert need.burns_fuel == (category != "none")
+
+
+def test_power_vent_and_oil_say_that_they_are_unverified():
+    assert vent_requirement("gas_storage_power_vent").state == "from memory, unverified"
+    assert vent_requirement("oil_storage").state == "from memory, unverified"
+
+
+def test_oil_may_keep_its_flue_but_not_untouched():
+    change = vent_change("oil_storage", "tile_liner")
+    assert (change.reusable, change.verdict) == (True, NEEDS_WORK)
+    assert {"oil", "shared_flue"} <= set(change.cautions)
+    assert "swept" in change.finding
+    assert not vent_change("oil_storage", "type_b").reusable
+
+
+def test_unknown_kind_is_refused():
+    with pytest.raises(InputError, match="technology"):
+        vent_requirement("steam")
+
+
+def test_like_for_like_keeps_the_flue():
+    change = vent_change("gas_storage_atmospheric", "type_b")
+    assert change.reusable
+    assert change.verdict == FITS
+    assert "shared_flue" in change.cautions
+
+
+def test_electric_heater_closes_the_flue():
+    change = vent_change("electric_storage_resistance", "tile_liner")
+    assert change.verdict == FITS
+    assert "closed" in change.finding
+    assert "closed" not in vent_change("electric_tankless", "none").finding
+
+
+def test_old_plastic_needs_the_instructions():
+    change = vent_change("gas_tankless_condensing", "plastic")
+    assert change.reusable
+    assert change.verdict == NEEDS_WORK
+
+
+def test_run_counts_elbows_against_the_limit():
+    run = check_vent_run(Run(22, 3, 1), Run(20, 2), diameter_in=2, limit_ft=60)
+    assert run.exhaust_ft == 22 + 15 + 2.5
+    assert run.intake_ft == 30
+    assert run.margin_ft == pytest.approx(20.5)
+    assert run.elbows_left == 4
+    assert run.verdict == FITS
+    assert not run.limit_assumed
+
+
+def test_limit_can_count_both_pipes_together():
+    apart = check_vent_run(Run(22, 3), Run(30), diameter_in=2, limit_ft=60)
+    together = check_vent_run(Run(22, 3), Run(30), diameter_in=2, limit_ft=60, limit_counts_both=True)
+    assert apart.margin_ft == 23
+    assert together.margin_ft == -7
+    assert together.verdict == DOES_NOT_FIT
+
+
+def test_generic_range_is_marked_and_has_a_middle():
+    short, middle, long = (check_vent_run(Run(feet), diameter_in=2) for feet in (20, 40, 90))
+    assert short.limit_assumed
+    assert "assumed" in short.finding
+    assert (short.verdict, middle.verdict, long.verdict) == (FITS, NEEDS_WORK, DOES_NOT_FIT)
+
+
+def test_unknown_diameter_needs_a_limit():
+    with pytest.raises(OutOfRangeError, match="vent.diameter_in"):
+        check_vent_run(Run(10), diameter_in=7)
+    assert check_vent_run(Run(10), diameter_in=7, limit_ft=20).verdict == FITS
+
+
+def test_negative_elbows_are_refused():
+    with pytest.raises(InputError, match="vent.exhaust.elbows_90"):
+        check_vent_run(Run(10, -1), diameter_in=2)
+
+
+def test_no_elbow_is_left_beyond_the_limit():
+    assert elbows_left_count(-3.0, 5.0) == 0
+    assert elbows_left_count(5.0, 5.0) == 1
+    assert elbows_left_count(4.99, 5.0) == 0
