@@ -16,6 +16,7 @@ from advisor.core.findings import Severity, care, note, stop
 from advisor.report.words import LOCALES, join, keys, localised, say, template, usd
 
 PACKAGE = Path(advisor.__file__).parent
+SOURCES = [*PACKAGE.rglob("*.py"), *paths.PAGES.glob("*.py")]
 #: Functions whose first word is a key.
 SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 #: Beginnings of keys that are put together from an id.
@@ -60,7 +61,7 @@ def blanks(text):
 
 def used_keys():
     """Constant keys in the code, with where they stand; an f-string counts as the text before its first blank."""
-    for path in PACKAGE.rglob("*.py"):
+    for path in SOURCES:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(node, ast.Call) or not node.args:
                 continue
@@ -91,7 +92,7 @@ def test_both_languages_fill_the_same_blanks(key):
 
 def test_every_key_that_the_code_names_exists():
     missing = [
-        f"{path.relative_to(PACKAGE)}: {key}"
+        f"{path.name}: {key}"
         for path, key in used_keys()
         if key not in MESSAGES["en"] and not key.startswith(PUT_TOGETHER)
     ]
@@ -99,7 +100,7 @@ def test_every_key_that_the_code_names_exists():
 
 
 def test_every_key_is_used():
-    source = "\n".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py"))
+    source = "\n".join(path.read_text(encoding="utf-8") for path in SOURCES)
     mentioned = set(re.findall(r"[\"']([a-z_0-9]+(?:\.[A-Za-z_0-9]+)+)[\"']", source))
     unused = [key for key in MESSAGES["en"] if key not in mentioned and not key.startswith(PUT_TOGETHER)]
     assert not unused
