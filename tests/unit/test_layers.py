@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths
+core.errors core.paths core.findings
 core.units core.published core.verdicts
 core.tables core.validation
 physics.water physics.present_value physics.moist_air
@@ -68,6 +68,7 @@ money.candidate_costs money.sensitivity
 money.results
 recommendation.rule
 comparison formulas
+report.words
 report.shortlist report.readings_text report.money_text report.prices_text report.csv_cells
 report.text report.as_json
 report.bench_results
