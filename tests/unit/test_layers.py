@@ -19,7 +19,7 @@ LAYERS = """
 core.errors core.paths core.findings
 core.units core.published core.verdicts
 core.tables core.validation
-physics.water physics.present_value
+physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money
@@ -90,7 +90,14 @@ __main__
 """
 
 #: Slow to import: never at the top of a module, but inside the function that needs them; and who is excepted.
-HEAVY = {"pandas": set(), "numba": {"bench.kernels"}, "requests": set(), "pint": set(), "plotly": set()}
+HEAVY = {
+    "pandas": set(),
+    "numba": {"bench.kernels"},
+    "requests": set(),
+    "pint": set(),
+    "plotly": set(),
+    "psychrolib": set(),
+}
 
 
 def ranks(layers: str) -> dict[str, int]:
