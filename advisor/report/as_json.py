@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from advisor.comparison import Candidate, Comparison, sources_used
+from advisor.core.findings import Finding
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
@@ -15,6 +16,7 @@ from advisor.house.items import TradeCheck, WorkItem
 from advisor.money.results import Band, Outlook
 from advisor.money.sensitivity import drivers, price_map, turns
 from advisor.recommendation.rule import rival_of
+from advisor.report.words import say, sentences
 
 
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
@@ -152,11 +154,11 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         },
         "house": {
             "verdict": candidate.house.verdict,
-            "why": candidate.house.why,
+            "why": sentences(candidate.house.why),
             "base": _job(candidate.house.base),
             "work": [_job(job) for job in candidate.house.work],
             "trades": [_trade(trade) for trade in candidate.house.trades],
-            "assumed": list(candidate.house.assumed),
+            "assumed": [say(one) for one in candidate.house.assumed],
         },
     }
 
@@ -304,20 +306,37 @@ def _trade(trade: TradeCheck) -> dict[str, Any]:
     return {
         "trade": trade.trade,
         "verdict": trade.verdict,
-        "finding": trade.finding,
+        "finding": sentences(trade.findings),
+        "findings": [_finding(one) for one in trade.findings],
         "ways_out": [
             {
-                "title": way.title,
+                "title": say(way.title),
                 "kind": way.kind,
                 "low_usd": round(way.low_usd, 2),
                 "typical_usd": round(way.typical_usd, 2),
                 "high_usd": round(way.high_usd, 2),
-                "notes": list(way.notes),
+                "notes": [say(one) for one in way.notes],
                 "instead_of": list(way.instead_of),
             }
             for way in trade.ways_out
         ],
     }
+
+
+def _finding(one: Finding) -> dict[str, Any]:
+    """What was found, for a script: the code, its numbers, its weight, the section it rests on."""
+    return {
+        "code": one.code,
+        "numbers": {name: _as_data(value) for name, value in one.numbers},
+        "severity": one.severity.name.lower(),
+        "citation": one.citation,
+    }
+
+
+def _as_data(value: Any) -> Any:
+    if isinstance(value, Finding):
+        return _finding(value)
+    return [_as_data(item) for item in value] if isinstance(value, tuple) else _plain(value)
 
 
 def _job(job: WorkItem) -> dict[str, Any]:
@@ -329,7 +348,7 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
-        "why": job.why,
+        "why": say(job.why),
         "who": job.who,
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,

@@ -11,6 +11,7 @@ from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.house.lead_time import stopgaps
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
+from advisor.report.words import say, sentences
 
 WIDTH = 100
 _DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
@@ -156,12 +157,14 @@ def _work(comparison: Comparison) -> str:
             money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
-            lines.append(_wrap(f"{money:>13}  {what}: {job.why}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  "))
+            lines.append(
+                _wrap(f"{money:>13}  {what}: {say(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
+            )
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
-                lines.append(_wrap(f"or, {money}: {way.title}. {' '.join(way.notes)}".rstrip(), "    "))
-        lines += [_wrap(f"Assumed: {sentence}", "    ") for sentence in candidate.house.assumed]
+                lines.append(_wrap(f"or, {money}: {say(way.title)}. {sentences(way.notes)}".rstrip(), "    "))
+        lines += [_wrap(f"Assumed: {say(one)}", "    ") for one in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 

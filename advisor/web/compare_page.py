@@ -13,7 +13,7 @@ from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
-from advisor.web.words import say, verdict_word
+from advisor.web.words import say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -104,7 +104,7 @@ def _why_not(item: Candidate) -> str:
     if item.heater.sale_note:
         return f"Note: {item.heater.sale_note}."
     if item.house.verdict == DOES_NOT_FIT:
-        return item.house.why
+        return sentences(item.house.why)
     return item.capacity.why if item.capacity.verdict == FALLS_SHORT else ""
 
 

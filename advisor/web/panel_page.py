@@ -13,6 +13,7 @@ from advisor.web import charts, charts_house, contractor, state, water_page, wid
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
@@ -49,7 +50,7 @@ def draw() -> None:
     contractor.cautions([*trade.cautions, "scald"], burns_fuel=chosen.heater.burns_fuel)
     panel, drains, waters, readings = st.tabs(["Panel", "Condensate drain", "Water", "Readings when it runs"])
     with panel:
-        contractor.verdict_line(trade.verdict, trade.finding)
+        contractor.verdict_line(trade.verdict, sentences(trade.findings))
         _power(comparison, chosen, trade.detail)
     with drains:
         water_page.drain(chosen, drain)

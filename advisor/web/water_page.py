@@ -17,6 +17,7 @@ from advisor.web import contractor, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -29,7 +30,7 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
         if trade is None:
             st.markdown("This heater makes no condensate: no drain is needed for it.")
         else:
-            contractor.verdict_line(trade.verdict, trade.finding)
+            contractor.verdict_line(trade.verdict, sentences(trade.findings))
             _drain_numbers(trade.detail)
         contractor.also_cautions(trade.cautions if trade else ())
     with right:
@@ -67,7 +68,7 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
     assert trade is not None  # every candidate has a water-side finding
     left, right = st.columns([3, 2], gap="large")
     with left:
-        contractor.verdict_line(trade.verdict, trade.finding)
+        contractor.verdict_line(trade.verdict, sentences(trade.findings))
         _scald(comparison, trade.detail)
         _expansion(trade.detail)
         _hardness(comparison, chosen)
