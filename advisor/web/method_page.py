@@ -108,10 +108,9 @@ def _formulas() -> None:
 
 
 def _matches(formula: formulas.Formula, words: str) -> bool:
-    text = (
-        f"{formula.name} {formula.name.replace('_', ' ')} {formula.summary} {formula.module} {formula.published.source}"
-    )
-    return all(word in text.lower() for word in words.lower().split())
+    name = formula.name
+    text = " ".join((name, name.replace("_", " "), formula.summary, formula.module, formula.published.source)).lower()
+    return all(word in text for word in words.lower().split())
 
 
 def _run(formula: formulas.Formula) -> None:
