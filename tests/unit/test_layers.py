@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.findings
+core.errors core.paths core.arrays core.findings
 core.units core.published core.verdicts
 core.tables core.validation
 physics.water physics.present_value physics.moist_air
@@ -62,14 +62,17 @@ house.lead_time
 house.readings
 money.chance money.escalation money.incentives money.live_prices money.tariffs money.break_even
   money.upkeep money.life_cycle
-money.monte_carlo money.bill
-money.running_cost
-money.candidate_costs money.sensitivity
+money.cost_arrays money.bill
+money.monte_carlo money.running_cost
+money.candidate_costs
 money.results
+money.sensitivity
+candidate
 recommendation.rule
 comparison formulas
 report.words
-report.shortlist report.readings_text report.money_text report.prices_text report.csv_cells
+report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
+report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
