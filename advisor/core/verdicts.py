@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from advisor.core.findings import Finding
+
 FITS = "fits as it is"
 NEEDS_WORK = "needs work"
 DOES_NOT_FIT = "does not fit"
@@ -10,6 +12,6 @@ DOES_NOT_FIT = "does not fit"
 ON_THE_HOUSE = (FITS, NEEDS_WORK, DOES_NOT_FIT)
 
 
-def gravest(*verdicts: str) -> str:
-    """The one that governs when several checks speak of the same candidate; none at all means it fits."""
-    return max(verdicts, key=ON_THE_HOUSE.index, default=FITS)
+def verdict_of(*findings: Finding) -> str:
+    """What the gravest of several findings means for a candidate; none at all means it fits."""
+    return ON_THE_HOUSE[max((one.severity for one in findings), default=0)]

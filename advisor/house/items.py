@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from advisor.core.findings import Finding, plain
+from advisor.core.findings import Finding, note, plain
 from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater, catalogue
 
@@ -168,6 +168,11 @@ def item(
         trade["is_electrical"] == "yes",
         assumed or may_be_spared,
     )
+
+
+def because(found: Finding) -> Finding:
+    """A finding as the reason of a job: the same words, without the full stop."""
+    return note("work.because", found=found)
 
 
 def base_item(heater: Heater) -> WorkItem:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from advisor.core.findings import Finding, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, because, item
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
@@ -62,13 +63,13 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     return TradeCheck("air", air.finding, verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
 
 
-def _openings(facts: HouseFacts, finding: str) -> tuple[WorkItem, ...]:
+def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:
     """Openings for air; where a flame breathed there before, they may be there."""
-    return (item("combustion-air", finding.rstrip("."), may_be_spared=facts.had_flue),)
+    return (item("combustion-air", because(finding), may_be_spared=facts.had_flue),)
 
 
-def _said(where: room.Location, place: str) -> str:
+def _said(where: room.Location, place: str) -> Finding:
     """The finding on the place; access is the room's matter, not the fire's."""
     if place in {"attic", "crawl_space"}:
-        return f"A fire may stand in the {place.replace('_', ' ')} if it can be reached and served there."
+        return note("air.access", place=note(f"space.{place}"))
     return where.finding

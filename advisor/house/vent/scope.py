@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, because, item
 from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 
 #: A new vent through a near wall, where nobody measured one; assumed.
@@ -26,7 +27,7 @@ _VENT_WORDS = {
     "none": "none",
 }
 _SPOKEN = {"type_b": "a Type B gas vent", "masonry": "a masonry chimney"}
-_STAYS = "furnace or boiler"
+_STAYS = note("vent.appliance.furnace")
 
 
 @dataclass(frozen=True)
@@ -58,18 +59,17 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         return _natural_draft(heater, facts, change, assumed)
     left_behind = _left_behind(facts)
     leaving = _leaving_jobs(facts, left_behind)
-    said = [left_behind.finding] if left_behind else ["The old flue must be closed."] if facts.had_flue else []
+    said = [left_behind.finding] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
-        return TradeCheck("vent", " ".join(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
+        return TradeCheck("vent", tuple(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
     if facts.heater_space == "outdoors":
-        said.insert(0, "A model for outdoors breathes out through its own front and needs no vent.")
+        said.insert(0, note("vent.outdoor_model"))
         detail = VentDetail(change, None, None, left_behind, None)
         verdict = NEEDS_WORK if leaving else FITS
-        return TradeCheck("vent", " ".join(said), verdict, leaving, cautions, assumed, (), detail)
+        return TradeCheck("vent", tuple(said), verdict, leaving, cautions, assumed, (), detail)
     run, run_jobs, run_assumed = _new_run(heater, facts, change)
-    said = [change.finding, *([run.finding] if run else []), *said]
     kind = "mechanical_draft" if heater.technology == "gas_storage_power_vent" else "direct_vent"
     end = terminal.check_terminal(kind, heater.power_btuh, condenses=heater.is_condensing)
     detail = VentDetail(change, run, None, left_behind, end)
@@ -77,7 +77,7 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     verdict = DOES_NOT_FIT if run and run.verdict == DOES_NOT_FIT else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "vent",
-        " ".join(said),
+        (change.finding, *([run.finding] if run else []), *said),
         verdict,
         jobs,
         (*change.cautions, *end.cautions, *cautions),
@@ -115,24 +115,24 @@ def _natural_draft(
     # An oil burner asks for a chimney; a gas tank's own vent is Type B.
     new_flue = "chimney-liner" if heater.fuel == "heating_oil" else "vent-type-b"
     if facts.flue not in NATURAL_DRAFT_FLUES or not change.reusable:
-        absent = "there is no flue for a natural-draft heater" if facts.flue == "none" else change.finding.rstrip(".")
-        jobs = (item(new_flue, absent, assumed=facts.vent.flue is None),)
+        why = note("vent.why.no_flue") if facts.flue == "none" else because(change.finding)
+        jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
         return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
-    found: list[WorkItem] = [item("vent-connector", "the old connector is renewed and the draft tested")]
+    found: list[WorkItem] = [item("vent-connector", note("vent.why.connector"))]
     said = [change.finding]
     capacity, guessed = _capacity(heater, facts)
     if capacity is not None:
         said.append(capacity.finding)
         if capacity.verdict == DOES_NOT_FIT:
-            found.append(item(new_flue, capacity.finding.rstrip(".")))
+            found.append(item(new_flue, because(capacity.finding)))
     alone = _alone_on_it(heater, facts)
     if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
         said.append(alone.finding)
-        found.append(item("chimney-liner", alone.finding.rstrip(".")))
+        found.append(item("chimney-liner", because(alone.finding)))
     detail = VentDetail(change, None, capacity, None, None)
     verdict = NEEDS_WORK if len(found) > 1 else FITS
-    return TradeCheck("vent", " ".join(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
+    return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
 
 
 def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapacity | None, tuple[str, ...]]:
@@ -158,7 +158,9 @@ def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
     """The new heater where nobody shares its flue: that may have been made for two."""
     if facts.vent.is_shared or heater.n_units > 1:
         return None
-    new = flue.FlueAppliance("water heater", False, heater.power_btuh, heater.vent_diameter_in or _USUAL_OUTLET_IN)
+    new = flue.FlueAppliance(
+        note("vent.appliance.water_heater"), False, heater.power_btuh, heater.vent_diameter_in or _USUAL_OUTLET_IN
+    )
     return flue.check_shared_flue(_flue_as_found(facts, None), (), new, was_shared=False)
 
 
@@ -201,11 +203,10 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
     if not facts.had_flue:
         return ()
     if left_behind is None:
-        return (item("flue-cap", "the old flue is no longer used", assumed=facts.vent.is_shared is None),)
+        return (item("flue-cap", note("vent.why.unused"), assumed=facts.vent.is_shared is None),)
     if left_behind.verdict == FITS:
-        return (item("flue-cap", "the opening that it leaves in the flue must be closed"),)
-    why = left_behind.finding.rstrip(".")
-    return (item("chimney-liner", why, may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
+        return (item("flue-cap", note("vent.why.opening")),)
+    return (item("chimney-liner", because(left_behind.finding), may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
 
 
 def _new_run(
@@ -242,16 +243,14 @@ def _new_run(
 def _run_jobs(heater: Heater, facts: HouseFacts, straight_ft: float, elbows: int) -> list[WorkItem]:
     job = "vent-stainless" if heater.technology == "gas_tankless_noncondensing" else "vent-plastic"
     guess = facts.vent.run_ft is None
-    if facts.flue == "none":
-        why = "there is no vent for it yet"
-    else:
-        why = f"Category {heater.vent_category} exhaust may not use the old flue"
+    barred = note("vent.why.category", category=heater.vent_category)
+    why = note("vent.why.no_vent") if facts.flue == "none" else barred
     jobs = [item(job, why, quantity=heater.n_units, assumed=guess)]
     extra_ft = max(straight_ft - _INCLUDED_FT[job], 0.0)
     if extra_ft:
-        why = f"the run is {straight_ft:g} ft long"
+        why = note("vent.why.long", run_ft=straight_ft)
         jobs.append(item(f"{job}-extra", why, quantity=extra_ft * heater.n_units, assumed=guess))
     if elbows:
         guess = facts.vent.n_elbows is None
-        jobs.append(item("vent-elbow", "the route bends", quantity=elbows * heater.n_units, assumed=guess))
+        jobs.append(item("vent-elbow", note("vent.why.bends"), quantity=elbows * heater.n_units, assumed=guess))
     return jobs
