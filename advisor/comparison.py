@@ -19,7 +19,7 @@ from advisor.case.record import Assumption, Case
 from advisor.core.errors import InputError
 from advisor.core.tables import load, names
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
-from advisor.core.verdicts import DOES_NOT_FIT
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, WITH_CARE
 from advisor.demand.household import Demand, demand_of
 from advisor.heaters.annual_energy import (
     Conditions,
@@ -31,7 +31,7 @@ from advisor.heaters.annual_energy import (
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import FALLS_SHORT, WITH_CARE, Capacity
+from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.facts import HeaterUse, HouseFacts

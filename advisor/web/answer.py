@@ -8,7 +8,7 @@ import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
 from advisor.core import paths
-from advisor.heaters.hand_sizing import KEEPS_UP
+from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.web import state, widgets
@@ -90,7 +90,7 @@ def _three_numbers(chosen: Candidate) -> None:
     spread = [widgets.dollars(running * (1 + way * _USE_SPREAD_FRAC)) for way in (-1, 1)]
     run.caption(say("start.run.note", low=spread[0], high=spread[1]))
     verdict = chosen.capacity.verdict
-    keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}", border=True)
+    keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
     keeps.caption(widgets.plain(_why(chosen)))
 
 
