@@ -8,7 +8,8 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.tables import load
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict

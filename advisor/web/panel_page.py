@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail

@@ -10,7 +10,7 @@ from typing import Literal
 import plotly.graph_objects as go
 import streamlit as st
 
-from advisor.comparison import Candidate
+from advisor.candidate import Candidate
 from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem

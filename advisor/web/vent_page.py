@@ -6,7 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.core.verdicts import DOES_NOT_FIT, FITS
 from advisor.house.air.combustion_air import CombustionAir

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.house.condensate.scope import DrainDetail
 from advisor.house.items import TradeCheck

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
