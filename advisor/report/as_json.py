@@ -18,7 +18,7 @@ from advisor.money.results import Band, CandidateMoney, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers, price_map
 from advisor.recommendation.rule import rival_of
 from advisor.report.conclusion_text import conclusion_text
-from advisor.report.words import say, sentences
+from advisor.report.words import clause, say, sentences
 
 
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
@@ -348,7 +348,7 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
-        "why": say(job.why),
+        "why": clause(job.why),
         "who": job.who,
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,

@@ -14,7 +14,7 @@ from advisor.recommendation.rule import cheapest_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
-from advisor.report.words import say, sentences
+from advisor.report.words import clause, say, sentences
 
 WIDTH = 100
 _DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
@@ -120,7 +120,9 @@ def _round(amount: float, step: int) -> float:
 def _reasons(comparison: Comparison) -> str:
     lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
-        lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
+        lines.append(
+            _wrap(f"{candidate.heater.title}: {candidate.capacity.why} {sentences(candidate.house.why)}", "  ")
+        )
         for flag in candidate.flags:
             lines.append(_wrap(flag, "    "))
         if candidate.heater.sale_note:
@@ -161,7 +163,7 @@ def _work(comparison: Comparison) -> str:
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
             lines.append(
-                _wrap(f"{money:>13}  {what}: {say(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
+                _wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
             )
         for trade in candidate.house.trades:
             for way in trade.ways_out:

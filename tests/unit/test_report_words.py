@@ -23,6 +23,9 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "box.",
     "card.",
+    "electrical.cut.",
+    "electrical.metal.",
+    "electrical.use.",
     "fuel.",
     "keep_up.finding.",
     "kind.",
