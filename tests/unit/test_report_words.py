@@ -31,9 +31,11 @@ PUT_TOGETHER = (
     "price.",
     "soon.",
     "space.",
+    "state.",
     "supply.",
     "technology.",
     "trade.",
+    "usual.",
     "verdict.",
     "view.",
 )
