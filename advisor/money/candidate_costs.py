@@ -1,26 +1,25 @@
-"""One candidate as money sees it: what it costs to put in, to fuel and to look after, and how long it lasts."""
+"""What one candidate costs to put in, to fuel and to look after, and how long it lasts."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
 from advisor.case.money import Economics, Rebate
 from advisor.core import tables
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
 from advisor.heaters.catalogue import TECHNOLOGY_TITLES, Heater
 from advisor.house.items import WorkItem
-from advisor.money.chance import sum_of_ranges
+from advisor.money.chance import Range, sum_of_ranges
 from advisor.money.escalation import FUELS
 from advisor.money.running_cost import EnergyPrices, RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
-Range = tuple[float, float, float]
 #: Jobs that come again with every later heater; all other work is done once.
 _EVERY_TIME = frozenset({"permit"})
 #: Hard water begins here (Water Quality Association and US Geological Survey classes).
@@ -28,8 +27,8 @@ _HARD_FROM_GPG = 7.0
 
 
 @dataclass(frozen=True)
-class Bid:
-    """What money needs to know of a candidate; ranges are low, typical, high: 10, 50 and 90 in a hundred.
+class CandidateCosts:
+    """What goes into a candidate's money over the years; ranges are low, typical, high: 10, 50 and 90 in a hundred.
 
     Parameters
     ----------
@@ -73,7 +72,8 @@ class Bid:
     @property
     def installed_usd(self) -> Range:
         """Heater and work together, before any rebate. [$]"""
-        return tuple(one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))  # type: ignore[return-value]
+        low, typical, high = (one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))
+        return low, typical, high
 
 
 @cache
@@ -106,10 +106,10 @@ def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: floa
     again = [_range(base), *(_range(job) for job in work if job.job in _EVERY_TIME)]
     once = [_range(job) for job in work if job.job not in _EVERY_TIME]
     link = _installed_link()
-    later, extra, whole = (sum_of_ranges(parts, link).tolist() for parts in (again, once, [_range(base), *jobs]))
-    heater = list(later)
+    later, whole = sum_of_ranges(again, link), sum_of_ranges([_range(base), *jobs], link)
+    heater, extra = list(later), list(sum_of_ranges(once, link))
     if quote_usd is not None:
-        share = heater[1] / whole[1]
+        share = later[1] / whole[1]
         return (quote_usd * share,) * 3, _rounded(later), (quote_usd * (1 - share),) * 3
     for end in (0, 2):
         apart = abs(heater[end] - heater[1]) + abs(extra[end] - extra[1])
@@ -123,8 +123,8 @@ def _range(job: WorkItem) -> Range:
     return job.low_usd, job.typical_usd, job.high_usd
 
 
-def _rounded(ends: list[float]) -> Range:
-    low, typical, high = (round(float(end), 2) for end in ends)
+def _rounded(ends: Sequence[float]) -> Range:
+    low, typical, high = (round(end, 2) for end in ends)
     return low, typical, high
 
 
@@ -134,7 +134,7 @@ def _installed_link() -> float:
     return float(table["typical_dimensionless"][np.flatnonzero(table["kind"] == "installed_link")[0]])
 
 
-def bid_of(
+def candidate_costs_of(
     heater: Heater,
     energy: Energy,
     cost: RunningCost,
@@ -146,10 +146,10 @@ def bid_of(
     rebate_usd: float,
     economics: Economics,
     hardness_gpg: float | None,
-    standing_btu_per_day: Any,
-    loop_btu_per_day: Any = 0.0,
-) -> Bid:
-    """A candidate's bid.
+    standby_btu_per_day: Floats,
+    loop_btu_per_day: Numbers,
+) -> CandidateCosts:
+    """A candidate's costs.
 
     Parameters
     ----------
@@ -167,16 +167,16 @@ def bid_of(
         Whether it is looked after.
     hardness_gpg : float or None
         Of the water. [gpg]
-    standing_btu_per_day, loop_btu_per_day : ndarray
+    standby_btu_per_day, loop_btu_per_day : ndarray
         What the tank and a loop lose whatever is drawn, by month. [Btu/day]
     """
     gap = field_gap_dimensionless(heater.technology)
     first, again, once = installed_ranges(base, work, quote_usd)
     loop = float(np.sum(loop_btu_per_day * DAYS_BY_MONTH))
-    standing = float(np.sum(np.maximum(standing_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
+    standby = float(np.sum(np.maximum(standby_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
     drawn = float(np.sum(energy.heat_btu)) - loop
     neglected = not economics.is_looked_after and (hardness_gpg is None or hardness_gpg >= _HARD_FROM_GPG)
-    return Bid(
+    return CandidateCosts(
         id=heater.id,
         title=heater.title,
         technology=heater.technology,
@@ -190,7 +190,7 @@ def bid_of(
         life=lifetime(heater.technology, neglected=neglected),
         rebate_usd=min(rebate_usd, first[1] + once[1]),
         account_usd_per_yr=cost.fixed_usd_per_yr,
-        standby_frac=min(1.0, standing / max(drawn + standing, 1.0)),
+        standby_frac=min(1.0, standby / max(drawn + standby, 1.0)),
         is_quoted=quote_usd is not None,
     )
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.units import show
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.lead_time import stopgaps
+from advisor.recommendation.rule import cheapest_of
+from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
 from advisor.report.words import say, sentences
 
 WIDTH = 100
-_DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
-_FITS = {"fits as it is": "●", "needs work": "◐", "does not fit": "○"}
 #: Cautions shown in full before the pointer to the rest.
 _SHOWN_CAUTIONS = 12
 
@@ -35,7 +35,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
     shown = list(comparison.candidates) if show_all else shortlist(comparison)
     parts = [
         _heading(comparison),
-        _wrap(comparison.conclusion),
+        _wrap(conclusion_text(comparison.conclusion)),
         _household(comparison, si),
         _table(comparison, shown, show_all),
         _today(comparison, shown),
@@ -72,21 +72,20 @@ def _household(comparison: Comparison, si: bool) -> str:
 
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
-    width, years = 40, f"{comparison.outlook.terms.study_yr} years"
+    width, years = 40, f"{comparison.money.terms.study_yr} years"
     head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7}{years:>9}{'CO2, lb':>8}  keeps up?   fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
-        whole = comparison.outlook.point_usd[comparison.outlook.place(candidate.heater.id)]
+        whole = candidate.money.point_usd
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
         title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
         low, _, high = candidate.installed_usd
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
         lines.append(
             f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
-            f"{_round(candidate.cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
-            f"{_round(candidate.cost.co2_lb_per_yr, 100):>8,.0f}"
-            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):10}"
-            f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
+            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
+            f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
+            f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
     notes = [
         "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
@@ -99,15 +98,8 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
     return "\n".join([*lines, "", *notes])
 
 
-def _short(verdict: str) -> str:
-    return {
-        "keeps up": "yes",
-        "keeps up with care": "with care",
-        "falls short": "no",
-        "fits as it is": "fits",
-        "needs work": "work",
-        "does not fit": "no",
-    }[verdict]
+def _short(verdict: Verdict) -> str:
+    return f"{verdict.sign} {say(f'{verdict.key}.short')}"
 
 
 def _round(amount: float, step: int) -> float:
@@ -172,13 +164,12 @@ def _work(comparison: Comparison) -> str:
 
 
 def _two_to_explain(comparison: Comparison) -> list[Candidate]:
-    if comparison.recommended_id is None:
+    first = comparison.recommended
+    if first is None:
         return []
-    first = comparison.candidate(comparison.recommended_id)
     others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
     others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
-    outlook = comparison.outlook
-    closest = min(others, key=lambda item: outlook.point_usd[outlook.place(item.heater.id)], default=None)
+    closest = cheapest_of(others)
     return [first] if closest is None else [first, closest]
 
 

@@ -49,7 +49,7 @@ def test_start_gives_the_answer(demo):
     install, run, keeps = app.metric
     low, _, high = chosen.installed_usd
     assert f"{round(low / 100) * 100:,.0f}" in install.value and f"{round(high / 100) * 100:,.0f}" in install.value
-    assert f"{round(chosen.cost.usd_per_yr / 10) * 10:,.0f}" in run.value
+    assert f"{round(chosen.running_cost.usd_per_yr / 10) * 10:,.0f}" in run.value
     assert chosen.capacity.verdict in keeps.value
     assert "not an inspection" in said
 
@@ -68,16 +68,15 @@ def test_every_page_opens_for_every_demo(demo, page):
         assert heading.startswith(f"{len(comparison.candidates)} ")
         listed = app.table[0].value
         row = listed[listed["heater"].str.lower() == name].iloc[0]
-        assert dollars(chosen.cost.usd_per_yr) == row["a year"]
-        assert f"{chosen.cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
+        assert dollars(chosen.running_cost.usd_per_yr) == row["a year"]
+        assert f"{chosen.running_cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
         assert chosen.capacity.verdict in row["keeps up?"] and chosen.house.verdict in row["this house?"]
     elif page == "keep_up":
         assert name in heading.lower() and chosen.capacity.why.replace("$", "\\$") in said
         assert "°F" in said and "gpm" in str(app.data_editor[0].proto.columns)
     elif page == "money":
-        money = comparison.outlook.money(comparison.outlook.place(chosen.heater.id))
-        cost = dollars(money.life_cycle_cost_usd.point, 100)
-        assert heading.lower() == f"{name}: about {cost} over {comparison.outlook.terms.study_yr} years"
+        cost = dollars(chosen.money.life_cycle_cost_usd.point, 100)
+        assert heading.lower() == f"{name}: about {cost} over {comparison.money.terms.study_yr} years"
     else:
         assert "Licensed people do it" in said and "Smell gas? Leave, touch no switch" in said
         low, _, high = chosen.installed_usd
@@ -262,9 +261,9 @@ def test_the_services_are_drawn_from_the_checks():
     drawing = gas_figure(detail.system, detail.check)
     told = [note.text for note in drawing.layout.annotations]
     for served in detail.check.pressure.outlets:
-        assert f"<b>{served.outlet.name}</b><br>● {served.inlet_inwc:.1f} in. w.c." in told
+        assert f"<b>{served.outlet.name}</b><br>✓ {served.inlet_inwc:.1f} in. w.c." in told
     # Both pipes on the way to the heater are too small by the table: dotted, and said in words.
-    assert sum("○ too small" in text for text in told) == 2
+    assert sum("✗ too small" in text for text in told) == 2
     assert [trace.line.dash for trace in drawing.data if trace.mode == "lines"].count("dot") == 2
     # 12 ft and two elbows of 5 ft (generic allowance) count as 22 ft.
     assert "counts as 22 ft of 45 ft" in words(app)
