@@ -26,7 +26,8 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
     return {
         "case": comparison.case.model_dump(mode="json", exclude_unset=True, exclude_none=True),
         "assumed": [
-            {"field": item.field, "value": _plain(item.value), "reason": item.reason} for item in comparison.assumed
+            {"field": item.field, "value": _plain(item.value), "reason": say(item.reason)}
+            for item in comparison.assumed
         ],
         "place": _place(comparison),
         "demand": _demand(comparison),
@@ -159,7 +160,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "base": _job(candidate.house.base),
             "work": [_job(job) for job in candidate.house.work],
             "trades": [_trade(trade) for trade in candidate.house.trades],
-            "assumed": [say(one) for one in candidate.house.assumed],
+            "assumed": [say(one.reason) for one in candidate.house.assumed],
+            "assumed_keys": [one.field for one in candidate.house.assumed],
         },
     }
 

@@ -158,7 +158,7 @@ def _work(comparison: Comparison) -> str:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
                 lines.append(_wrap(f"or, {money}: {say(way.title)}. {sentences(way.notes)}".rstrip(), "    "))
-        lines += [_wrap(f"Assumed: {say(one)}", "    ") for one in candidate.house.assumed]
+        lines += [_wrap(f"Assumed: {say(one.reason)}", "    ") for one in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 
@@ -177,7 +177,7 @@ def _assumed(comparison: Comparison) -> str:
     lines = ["We assumed (set the key in the case file to change it)"]
     for assumption in comparison.assumed:
         value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
-        lines.append(_wrap(f"{assumption.field} = {value}: {assumption.reason}.", "  "))
+        lines.append(_wrap(f"{assumption.field} = {value}: {say(assumption.reason)}.", "  "))
     return "\n".join(lines)
 
 

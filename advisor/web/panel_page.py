@@ -60,7 +60,7 @@ def draw() -> None:
     with readings:
         water_page.readings(comparison, chosen)
     trades = [one for one in (trade, drain, water) if one is not None]
-    contractor.assumed(list(dict.fromkeys(sentence for one in trades for sentence in one.assumed)))
+    contractor.assumed(*trades)
 
 
 def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:

@@ -36,7 +36,7 @@ def draw() -> None:
         _trade(trade)
     _ways_out(comparison, chosen)
     with st.expander(f"{say('start.assumed')} ({len(chosen.house.assumed)})"):
-        st.markdown("\n".join(f"- {say(one)}" for one in chosen.house.assumed) or "Nothing.")
+        st.markdown("\n".join(f"- {say(one.reason)}" for one in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
     _cautions(comparison, chosen)
 

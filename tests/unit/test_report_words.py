@@ -34,9 +34,11 @@ PUT_TOGETHER = (
     "price.",
     "soon.",
     "space.",
+    "state.",
     "supply.",
     "technology.",
     "trade.",
+    "usual.",
     "verdict.",
     "view.",
 )
