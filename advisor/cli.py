@@ -114,7 +114,7 @@ def build_parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code is 0, 1 (our fault) or 2 (bad input)."""
     if isinstance(sys.stdout, io.TextIOWrapper):
-        # A terminal that knows no ● or ° shows a question mark.
+        # A terminal that knows no ✓ or ° shows a question mark.
         sys.stdout.reconfigure(errors="replace")
     try:
         code = _run(arguments)
@@ -311,6 +311,7 @@ def _case_new(options: argparse.Namespace) -> int:
 
 def _case_check(options: argparse.Namespace) -> int:
     from advisor.money.bill import bills_of
+    from advisor.report.words import say
 
     case = _read(options.file)
     bills_of(case)
@@ -318,7 +319,7 @@ def _case_check(options: argparse.Namespace) -> int:
     for sentence in case.odd():
         print(f"Odd: {sentence}")
     for assumption in case.assumed():
-        print(f"Assumed: {assumption.field} = {assumption.value}: {assumption.reason}.")
+        print(f"Assumed: {assumption.field} = {assumption.value}: {say(assumption.reason)}.")
     return DONE
 
 

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note, plain
 from advisor.core.tables import load
+from advisor.core.verdicts import HouseVerdict
 from advisor.heaters.catalogue import Heater, catalogue
 
 
@@ -89,13 +91,13 @@ class TradeCheck:
     trade : str
         ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
     findings, verdict : tuple of Finding, str
-        What was found, and a word of ``verdicts``.
+        What was found, and what that says of the house.
     items : tuple of WorkItem
         The jobs that follow.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of Finding
-        What was taken for granted.
+    assumed : tuple of Assumption
+        What was taken for granted, each with the key of the case that changes it.
     ways_out : tuple of OtherWay
         Other ways than the one that is priced.
     detail : object
@@ -104,7 +106,7 @@ class TradeCheck:
 
     trade: str
     findings: Any
-    verdict: str
+    verdict: HouseVerdict
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
     assumed: Any = ()
@@ -117,7 +119,9 @@ class TradeCheck:
         # A sentence, or several, that a check still makes itself.
         found = (self.findings,) if isinstance(self.findings, str | Finding) else self.findings
         object.__setattr__(self, "findings", tuple(plain(one) for one in found))
-        object.__setattr__(self, "assumed", tuple(plain(one) for one in self.assumed))
+        # A sentence names no key yet.
+        assumed = (one if isinstance(one, Assumption) else Assumption("", None, one) for one in self.assumed)
+        object.__setattr__(self, "assumed", tuple(assumed))
 
 
 @cache

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
 from advisor.core.findings import Finding, plain
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 from advisor.heaters.catalogue import Heater
 from advisor.house.air.scope import check_air
 from advisor.house.condensate.scope import check_condensate
@@ -29,24 +30,24 @@ class HouseCheck:
     Parameters
     ----------
     verdict, why : str, tuple of Finding
-        ``fits as it is``, ``needs work`` or ``does not fit``, and the reason.
+        The gravest of the trades', and the reason.
     base, work : WorkItem, tuple of WorkItem
         The plain installation, and what this house adds to it.
     trades : tuple of TradeCheck
         What each trade found.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of Finding
-        What was taken for granted.
+    assumed : tuple of Assumption
+        What was taken for granted, each with the key of the case that changes it.
     """
 
-    verdict: str
+    verdict: HouseVerdict
     why: tuple[Finding, ...]
     base: WorkItem
     work: tuple[WorkItem, ...]
     trades: tuple[TradeCheck, ...]
     cautions: tuple[str, ...]
-    assumed: tuple[Finding, ...]
+    assumed: tuple[Assumption, ...]
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:
@@ -96,7 +97,7 @@ def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck
     return HouseCheck(verdict, why, base_item(heater), tuple(jobs), trades, cautions, assumed)
 
 
-def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[str, tuple[Finding, ...]]:
+def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[HouseVerdict, tuple[Finding, ...]]:
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
         return DOES_NOT_FIT, blocked.findings

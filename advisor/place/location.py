@@ -12,7 +12,6 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -32,6 +31,7 @@ _LOWEST_FT, _HIGHEST_FT = -300.0, 15_000.0
 #: Where an independent city may share its name with a county.
 _STATES_WITH_CITIES = frozenset({"VA", "MD", "MO", "NV"})
 _SHORT_WORDS = {"saint": "st", "sainte": "ste", "fort": "ft", "mount": "mt"}
+_MARKS = str.maketrans({"'": None, "`": None, ".": None, "-": " "})
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|city)$")
 #: Alaska divided Valdez-Cordova in 2019; the zone map keeps it whole.
 _RENAMED_COUNTIES = {("AK", "chugach", False): "02261", ("AK", "copperriver", False): "02261"}
@@ -71,7 +71,7 @@ class _PostOffice(NamedTuple):
 
     town: str
     state: str
-    county: str
+    county_fips: str | None
     where: tuple[float, float] | None
 
 
@@ -122,7 +122,7 @@ def locate(
 
     Sources
     -------
-    Tables ``places`` and ``county_zones``; post-office names and positions from the zipcodes package.
+    Tables ``places``, ``county_zones`` and ``zip_codes``.
     """
     notes: list[str] = []
     wanted_city, wanted_state = _read_city(city, state)
@@ -205,13 +205,14 @@ def _code(state: str) -> str:
 
 def _plain(text: str) -> str:
     """Lower case without accents, apostrophes and full stops; Saint, Fort and Mount as their short forms."""
-    ascii_text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    words = re.sub(r"['`.]", "", ascii_text).replace("-", " ").split()
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    words = text.lower().translate(_MARKS).split()
     return " ".join(_SHORT_WORDS.get(word, word) for word in words)
 
 
 def _name_key(city: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", _plain(city))
+    return "".join(filter(str.isalnum, _plain(city)))
 
 
 def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -> _Spot:
@@ -219,7 +220,7 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
     if not str(zip_code).strip().startswith(code[0]):
         notes.append(f"ZIP {zip_code} was read as {code}: its leading zeros had been lost.")
     record = _zip_record(code)
-    home, town = record["state"], record["city"]
+    home, town = record["us_state"], record["city"]
     if home not in _states():
         raise UnsupportedCaseError(
             "place.zip_code",
@@ -229,17 +230,16 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
         )
     if state and state != home:
         raise InputError("place.state", state, f"ZIP {code} lies in {home}", "make the two agree")
-    if not record["active"]:
+    if record["active"] == "no":
         notes.append(f"ZIP {code} is no longer in use by the post office.")
-    names = [town, *record["acceptable_cities"]]
+    names = [town, *_other_cities(record)]
     if city and _name_key(city) not in map(_name_key, names):
         notes.append(f"ZIP {code} belongs to {town}, {home}; the ZIP was followed, not the city {city}.")
     office = _office(town, record)
     where = office.where or getattr(_post_offices().get((_name_key(town), home)), "where", None)
     if where is None:
         raise InputError("place.zip_code", code, "its position is not known", "give the city and state of the house")
-    fips = county_fips(home, office.county)
-    return _settle(code, town, home, fips, where, names, f"ZIP {code} is {town}, {home}")
+    return _settle(code, town, home, office.county_fips, where, names, f"ZIP {code} is {town}, {home}")
 
 
 def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
@@ -265,9 +265,8 @@ def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
     office = _post_offices().get((key, state))
     if office is None or office.where is None:
         raise _unknown_city(city, state)
-    fips = county_fips(state, office.county)
     found = f"{office.town}, {state}, has a post office"
-    return _settle(None, office.town, state, fips, office.where, [office.town], found)
+    return _settle(None, office.town, state, office.county_fips, office.where, [office.town], found)
 
 
 def _settle(
@@ -326,13 +325,14 @@ def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[str]) -> 
 
 def _zone(spot: _Spot, notes: list[str]) -> tuple[str, str, str]:
     """County and its two zones; where the map is silent, those of the nearest city of the same state."""
-    county = _county_rows().get(spot.county_fips or "")
+    county = tables.find("county_zones", spot.county_fips or "")
     if county is not None and county["climate_zone"]:
         return county["county"], county["climate_zone"], county["climate_zone_2015"]
     places = tables.load("places")
     away = distance_mi(spot.latitude_deg, spot.longitude_deg, places["latitude_deg"], places["longitude_deg"])
     nearest = int(np.argmin(np.where(places["us_state"] == spot.state, away, np.inf)))
-    lender = _county_rows()[places["county_fips"][nearest]]
+    lender = tables.find("county_zones", places["county_fips"][nearest])
+    assert lender is not None, places["county_fips"][nearest]
     name = county["county"] if county else lender["county"]
     lacking = f"the map has none for {name}" if county else "the county of this ZIP is not on the map"
     notes.append(f"The climate zone is that of {places['city'][nearest]}, {spot.state}: {lacking}.")
@@ -374,11 +374,10 @@ def _unknown_city(city: str, state: str) -> InputError:
 
 
 def _unknown_zip(code: str) -> InputError:
-    import zipcodes
-
-    real = [(abs(int(r["zip_code"]) - int(code)), r) for r in zipcodes.list_all() if _is_house(r)]
+    real = [(abs(int(r["zip_code"]) - int(code)), r) for r in tables.load("zip_codes").rows() if _is_house(r)]
     near = sorted(real, key=lambda pair: pair[0])[:3]
-    names = [f"{r['zip_code']} {r['city']} {r['state']}" for _, r in sorted(near, key=lambda pair: pair[1]["zip_code"])]
+    found = [record for _, record in sorted(near, key=lambda pair: pair[1]["zip_code"])]
+    names = [f"{record['zip_code']} {record['city']} {record['us_state']}" for record in found]
     return InputError("place.zip_code", code, "this ZIP code is not found", f"check it; near it are {_listed(names)}")
 
 
@@ -389,26 +388,27 @@ def _listed(names: list[str], last: str = "and") -> str:
 
 @lru_cache(maxsize=256)
 def _zip_record(code: str) -> Mapping[str, Any]:
-    import zipcodes
-
-    found = zipcodes.matching(code)
-    if not found:
+    found = tables.find("zip_codes", code)
+    if found is None:
         raise _unknown_zip(code)
-    return MappingProxyType(found[0])
+    return found
 
 
-def _is_house(record: dict[str, Any]) -> bool:
-    return record["active"] and record["zip_code_type"] == "STANDARD" and record["state"] in _states()
+def _is_house(record: Mapping[str, Any]) -> bool:
+    return record["active"] == "yes" and record["kind"] == "standard" and record["us_state"] in _states()
+
+
+def _other_cities(record: Mapping[str, Any]) -> list[str]:
+    return record["other_cities"].split(";") if record["other_cities"] else []
 
 
 @cache
 def _post_offices() -> dict[tuple[str, str], _PostOffice]:
     """First post office of every town; ordinary delivery first, a town's own name before borrowed ones."""
-    import zipcodes
-
-    records = sorted((r for r in zipcodes.list_all() if r["state"] in _states()), key=lambda r: not _is_house(r))
+    here = (record for record in tables.load("zip_codes").rows() if record["us_state"] in _states())
+    records = sorted(here, key=lambda record: not _is_house(record))
     named = [_office(r["city"], r) for r in records]
-    named += [_office(name, r) for r in records for name in r["acceptable_cities"]]
+    named += [_office(name, r) for r in records for name in _other_cities(r)]
     index: dict[tuple[str, str], _PostOffice] = {}
     for office in named:
         if office.where is not None:
@@ -417,8 +417,8 @@ def _post_offices() -> dict[tuple[str, str], _PostOffice]:
 
 
 def _office(town: str, record: Mapping[str, Any]) -> _PostOffice:
-    where = float(record["lat"]), float(record["long"])
-    return _PostOffice(town, record["state"], record["county"], where if where != (0.0, 0.0) else None)
+    where = record["latitude_deg"], record["longitude_deg"]
+    return _PostOffice(town, record["us_state"], record["county_fips"], None if None in where else where)
 
 
 @cache
@@ -444,10 +444,5 @@ def _counties() -> dict[tuple[str, str, bool], str]:
 
 
 @cache
-def _county_rows() -> dict[str, Mapping[str, Any]]:
-    return {row["county_fips"]: row for row in tables.load("county_zones").rows()}
-
-
-@cache
 def _states() -> frozenset[str]:
-    return frozenset(tables.load("county_zones")["us_state"])
+    return frozenset(tables.load("census_divisions")["us_state"])

@@ -7,18 +7,15 @@ import textwrap
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.units import show
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.rule import cheapest_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
-from advisor.report.words import say, sentences
+from advisor.report.words import clause, say, sentences
 
 WIDTH = 100
-_DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
-_FITS = {"fits as it is": "●", "needs work": "◐", "does not fit": "○"}
 #: Cautions shown in full before the pointer to the rest.
 _SHOWN_CAUTIONS = 12
 
@@ -88,8 +85,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
             f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
             f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
             f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
-            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):10}"
-            f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
+            f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
     notes = [
         "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
@@ -102,15 +98,8 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
     return "\n".join([*lines, "", *notes])
 
 
-def _short(verdict: str) -> str:
-    return {
-        "keeps up": "yes",
-        "keeps up with care": "with care",
-        "falls short": "no",
-        "fits as it is": "fits",
-        "needs work": "work",
-        "does not fit": "no",
-    }[verdict]
+def _short(verdict: Verdict) -> str:
+    return f"{verdict.sign} {say(f'{verdict.key}.short')}"
 
 
 def _round(amount: float, step: int) -> float:
@@ -120,7 +109,9 @@ def _round(amount: float, step: int) -> float:
 def _reasons(comparison: Comparison) -> str:
     lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
-        lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
+        lines.append(
+            _wrap(f"{candidate.heater.title}: {candidate.capacity.why} {sentences(candidate.house.why)}", "  ")
+        )
         for flag in candidate.flags:
             lines.append(_wrap(flag, "    "))
         if candidate.heater.sale_note:
@@ -161,13 +152,13 @@ def _work(comparison: Comparison) -> str:
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
             lines.append(
-                _wrap(f"{money:>13}  {what}: {say(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
+                _wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
             )
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
                 lines.append(_wrap(f"or, {money}: {say(way.title)}. {sentences(way.notes)}".rstrip(), "    "))
-        lines += [_wrap(f"Assumed: {say(one)}", "    ") for one in candidate.house.assumed]
+        lines += [_wrap(f"Assumed: {say(one.reason)}", "    ") for one in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 
@@ -186,7 +177,7 @@ def _assumed(comparison: Comparison) -> str:
     lines = ["We assumed (set the key in the case file to change it)"]
     for assumption in comparison.assumed:
         value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
-        lines.append(_wrap(f"{assumption.field} = {value}: {assumption.reason}.", "  "))
+        lines.append(_wrap(f"{assumption.field} = {value}: {say(assumption.reason)}.", "  "))
     return "\n".join(lines)
 
 

@@ -11,6 +11,7 @@ from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.web import widgets
 from advisor.web.contractor import amount, in_units
+from advisor.web.words import say
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
 ACCENT, QUIET, PALE = "#b5651d", "#7d7366", "rgba(125,115,102,0.35)"
@@ -155,8 +156,8 @@ def _label_text(line: Profile) -> str:
     digits = 2 if widgets.is_si() else 1
     arrives, needed = in_units(line.inwc[-1], "inwc")[0], in_units(line.needed_inwc, "inwc")[0]
     if line.passes and line.name != HEATER:
-        return f"● {name} {arrives:.{digits}f}"
-    return f"<b>{'●' if line.passes else '○'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
+        return f"✓ {name} {arrives:.{digits}f}"
+    return f"<b>{'✓' if line.passes else '✗'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
 
 
 def _spread(wanted: Sequence[float], tall: Sequence[float], top: float) -> list[float]:
@@ -224,7 +225,7 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
 def service_figure(check: ServiceCheck) -> go.Figure:
     """Amperes before and after by each way of counting, against the rating of the service."""
     figure = _figure("A", "", height=110 + 85 * (1 + len(check.routes)), top=46)
-    names = [*(f"{route.name}<br>({route.section})" for route in check.routes), "the heater<br>by itself"]
+    names = [*(f"{say(route.name)}<br>({route.section})" for route in check.routes), "the heater<br>by itself"]
     for word, color, values in (
         ("before", QUIET, [*(route.before_a for route in check.routes), None]),
         ("after", ACCENT, [*(route.after_a for route in check.routes), check.heater_a]),

@@ -20,7 +20,7 @@ from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import say, sentences
+from advisor.web.words import say, sentences, verdict_word
 
 _FLUES = {
     "type_b": "metal gas vent, Type B",
@@ -84,7 +84,7 @@ def draw() -> None:
         if vent.detail.terminal is not None:
             _terminal(chosen, vent.detail.terminal)
     _air(chosen, air)
-    contractor.assumed([*(vent.assumed if vent else ()), *(air.assumed if air else ())])
+    contractor.assumed(vent, air)
 
 
 def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) -> None:
@@ -110,7 +110,7 @@ def _run(detail: VentDetail) -> None:
     left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
     charts.draw(
         charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
-        f"{widgets.sign(run.verdict)}: {run_words(run)}{left}",
+        f"{verdict_word(run.verdict)}: {run_words(run)}{left}",
         key="vent_bar",
         alt=f"The vent's length in blocks against its limit. {say(run.finding)}",
     )
@@ -214,7 +214,7 @@ def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
         "direct_vent", chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
     )
     contractor.verdict_line(checked.verdict, say(checked.finding))
-    words = {True: "● kept", False: "○ too near", None: "to be measured"}
+    words = {True: "✓ kept", False: "✗ too near", None: "to be measured"}
     contractor.table(
         [
             {

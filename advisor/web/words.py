@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from advisor.core.findings import Finding
+from advisor.core.verdicts import Verdict
 from advisor.report import words
 
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -24,11 +25,16 @@ def say(message: Finding | str, **filled: Any) -> str:
     return words.say(message, language=language(), si=st.session_state.get("units") == "SI", **filled)
 
 
+def clause(message: Finding | str) -> str:
+    """A finding as a part of a longer sentence: without its full stop."""
+    return say(message).removesuffix(".")
+
+
 def sentences(messages: Iterable[Finding]) -> str:
     """Findings in the session's language and units, a sentence after another."""
     return " ".join(say(message) for message in messages)
 
 
-def verdict_word(verdict: str) -> str:
-    """A verdict in the session's language."""
-    return say(f"verdict.{verdict.replace(' ', '_')}")
+def verdict_word(verdict: Verdict) -> str:
+    """A verdict in the session's language, with its sign."""
+    return f"{verdict.sign} {say(verdict.key)}"

@@ -15,7 +15,7 @@ from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, verdict_of
+from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
@@ -171,7 +171,7 @@ class CombustionAir:
     available_ft3: float
     method: Finding
     ways_out: tuple[Opening, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -212,9 +212,8 @@ def check_combustion_air(
         return CombustionAir(note("air.none_burns"), 0.0, 0.0, room_ft3, note("air.method.none"), (), FITS, ())
     required, method = _required_ft3(draft_hood_btuh, fan_assisted_btuh, infiltration_ach)
     cautions = ("draft_test", "tight_house", "carbon_monoxide_alarm")
-    volumes = {"room_ft3": room_ft3, "needed_ft3": required}
     if room_ft3 >= required:
-        found = note("air.enough", "IFGC 304.5", **volumes)
+        found = note("air.enough", "IFGC 304.5", room_ft3=room_ft3, needed_ft3=required)
         return CombustionAir(found, counted, required, room_ft3, method, (), FITS, cautions)
     ways_out = tuple(
         _opening(row, counted, room_ft3, required, free_frac)
@@ -223,8 +222,15 @@ def check_combustion_air(
     )
     first = ways_out[0]
     where = note("air.to.next_rooms" if first.arrangement == "indoor_same_storey" else "air.to.outdoors")
-    opening = {"n": first.openings, "free_in2": first.free_area_in2, "where": where}
-    found = care("air.openings", "IFGC 304.5 to 304.7", **volumes, **opening)
+    found = care(
+        "air.openings",
+        "IFGC 304.5 to 304.7",
+        room_ft3=room_ft3,
+        needed_ft3=required,
+        n=first.openings,
+        free_in2=first.free_area_in2,
+        where=where,
+    )
     return CombustionAir(found, counted, required, room_ft3, method, ways_out, verdict_of(found), cautions)
 
 

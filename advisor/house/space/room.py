@@ -11,7 +11,7 @@ from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import verdict_of
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 PLACES = (
     "garage",
@@ -47,7 +47,7 @@ class Location:
 
     finding: Finding
     rules: tuple[LocationRule, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -117,13 +117,13 @@ def _sleeping_place(place: str, rules: tuple[LocationRule, ...], closed_off: boo
 
 
 def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -> Location:
-    section, limit = "IRC M1307.3, IFGC 305.3", {"least_in": GARAGE_IGNITION_IN}
+    section = "IRC M1307.3, IFGC 305.3"
     if ignition_height_in is None:
-        found = care("room.garage.measure", section, **limit)
+        found = care("room.garage.measure", section, least_in=GARAGE_IGNITION_IN)
     elif between("house.ignition_height_in", ignition_height_in, 0, 120, "in") >= GARAGE_IGNITION_IN:
         found = note("room.garage.high_enough", section, flame_in=ignition_height_in)
     else:
-        found = care("room.garage.too_low", section, flame_in=ignition_height_in, **limit)
+        found = care("room.garage.too_low", section, flame_in=ignition_height_in, least_in=GARAGE_IGNITION_IN)
     return _located(found, rules, "garage", "carbon_monoxide_alarm")
 
 
@@ -193,7 +193,7 @@ class HeatPumpRoom:
     finding: Finding
     room_heat_btuh: float
     cop_frac: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -243,8 +243,14 @@ def check_heat_pump_room(
         found = care("room.air.too_small", room_ft3=room_ft3, least_ft3=LEAST_FT3, cools=cools)
         known = None
     elif coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
-        most = {"least_f": COLDEST_ROOM_F, "most_f": HOTTEST_ROOM_F}
-        found = care("room.air.temperature", coldest_f=coldest_f, hottest_f=hottest_f, **most, cools=cools)
+        found = care(
+            "room.air.temperature",
+            coldest_f=coldest_f,
+            hottest_f=hottest_f,
+            least_f=COLDEST_ROOM_F,
+            most_f=HOTTEST_ROOM_F,
+            cools=cools,
+        )
     elif known is None:
         found = care("room.air.not_measured", daily_use_gpd=daily_use_gpd, cools=cools)
     else:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption
 from advisor.core.findings import care, note, stop
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -21,11 +23,11 @@ def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck 
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
         found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
         return TradeCheck("room", found, DOES_NOT_FIT)
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[Assumption, ...] = ()
     if facts.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
             return TradeCheck("room", stop("room.weather"), DOES_NOT_FIT)
-        assumed = ("It stands out of the weather in a closet of its own, as the old one did (assumed).",)
+        assumed = (assumption("house.heater_space", facts.heater_space, way="outdoor_closet"),)
     access: tuple[WorkItem, ...] = ()
     if facts.heater_space in {"attic", "crawl_space"}:
         access = (item("hard-access", note("room.why.access", place=note(f"space.{facts.heater_space}"))),)
@@ -50,7 +52,7 @@ def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, .
         if facts.heater_space == "closet":
             jobs = (item("louvred-door", note("room.why.closet"), assumed=True), *access)
             return TradeCheck("room", care("room.closet_starves"), NEEDS_WORK, jobs, cautions)
-        assumed = (f"The heater's room has {room.FULL_COP_FT3:g} ft³ of air or more (assumed; measure it).",)
+        assumed = (assumption("house.room_volume_ft3", room.FULL_COP_FT3, way="heat_pump"),)
         verdict = NEEDS_WORK if access else FITS
         return TradeCheck("room", note("room.air.assumed"), verdict, access, cautions, assumed)
     check = room.check_heat_pump_room(

@@ -17,7 +17,7 @@ from advisor.core.findings import Finding, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK, verdict_of
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 
 #: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
 LARGEST_AREA_RATIO = 7.0
@@ -118,7 +118,7 @@ class SharedFlue:
     staying: tuple[str | Finding, ...]
     area_ratio_frac: float | None
     reasons: tuple[Finding, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -178,15 +178,14 @@ def _wrong_for_one(flue: Flue, alone: FlueAppliance, ratio: float | None) -> tup
     if flue.kind == "unlined":
         wrong.append(stop("vent.flue.unlined"))
     if ratio is not None and ratio > LARGEST_AREA_RATIO:
-        limit = {"ratio_frac": ratio, "most_frac": LARGEST_AREA_RATIO}
-        wrong.append(stop("vent.flue.too_large", "IFGC Table 504.2(3)", **limit))
+        section = "IFGC Table 504.2(3)"
+        wrong.append(stop("vent.flue.too_large", section, ratio_frac=ratio, most_frac=LARGEST_AREA_RATIO))
     if ratio is not None and ratio < SMALLEST_AREA_RATIO:
         wrong.append(stop("vent.flue.too_small"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:
         wrong.extend(_wrong_outdoors(flue, alone))
     if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
-        over = {"input_btuh": alone.input_btuh, "capacity_btuh": flue.table_capacity_btuh}
-        wrong.append(stop("vent.flue.over_table", **over))
+        wrong.append(stop("vent.flue.over_table"))
     if flue.table_capacity_btuh is None:
         wrong.append(care("vent.flue.read_table"))
     if flue.kind == "unknown" or flue.area_in2 is None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
 from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -12,11 +14,8 @@ from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, because, item
 from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 
-#: A new vent through a near wall, where nobody measured one; assumed.
-_USUAL_RUN_FT, _USUAL_ELBOWS = 12.0, 2
 #: What the installed price of a new vent includes. [ft]
 _INCLUDED_FT = {"vent-stainless": 6.0, "vent-plastic": 10.0}
-_USUAL_FURNACE_BTUH, _USUAL_OUTLET_IN, _USUAL_LATERAL_FT = 80_000.0, 4.0, 4.0
 #: The coldest design day lies about this far under the mean of the coldest month; assumed.
 _DESIGN_BELOW_MEAN_DF = 25.0
 _VENT_WORDS = {
@@ -26,7 +25,6 @@ _VENT_WORDS = {
     "stainless": "stainless_sealed",
     "none": "none",
 }
-_SPOKEN = {"type_b": "a Type B gas vent", "masonry": "a masonry chimney"}
 _STAYS = note("vent.appliance.furnace")
 
 
@@ -92,24 +90,25 @@ def uses_old_flue(heater: Heater) -> bool:
     return heater.vent_category in {"I", "oil"}
 
 
-def _assumed_of_the_flue(facts: HouseFacts) -> tuple[str, ...]:
+def _assumed_of_the_flue(facts: HouseFacts) -> tuple[Assumption, ...]:
     """What was taken for granted of the flue that is there, and of what else uses it."""
+    vent = facts.vent
     if facts.flue not in NATURAL_DRAFT_FLUES:
         return ()
     assumed = []
-    if facts.vent.flue is None:
-        assumed.append(f"The old heater vents into {_SPOKEN[facts.flue]} (assumed; have it seen).")
-    if facts.vent.is_shared is None:
-        assumed.append("No furnace or boiler uses the same flue (assumed; look, for it changes the work).")
-    elif facts.vent.is_shared and facts.gas.furnace_btuh is None:
-        assumed.append(f"The {_STAYS} on it burns {_USUAL_FURNACE_BTUH:,.0f} Btu/h (assumed; read its plate).")
-    if facts.vent.is_shared and facts.vent.other_outlet_in is None:
-        assumed.append(f"Its flue outlet is {_USUAL_OUTLET_IN:g} in. wide (assumed; measure it).")
+    if vent.flue is None:
+        assumed.append(assumption("vent.flue", facts.flue, way=facts.flue))
+    if vent.is_shared is None:
+        assumed.append(assumption("vent.is_shared"))
+    elif vent.is_shared and facts.gas.furnace_btuh is None:
+        assumed.append(assumption("gas.furnace_btuh"))
+    if vent.is_shared and vent.other_outlet_in is None:
+        assumed.append(assumption("vent.other_outlet_in"))
     return tuple(assumed)
 
 
 def _natural_draft(
-    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[str, ...]
+    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[Assumption, ...]
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     # An oil burner asks for a chimney; a gas tank's own vent is Type B.
@@ -135,23 +134,27 @@ def _natural_draft(
     return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
 
 
-def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapacity | None, tuple[str, ...]]:
+def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapacity | None, tuple[Assumption, ...]]:
     """Table capacity of a measured Type B vent, and what was assumed of it; None where it was not measured."""
     vent, burns = facts.vent, heater.power_btuh * heater.n_units
     if facts.flue != "type_b" or vent.flue_height_ft is None or vent.flue_diameter_in is None:
         return None, ()
     if vent.is_shared:
-        fan = (facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH) if vent.other_is_fan_assisted else 0.0
+        fan = (facts.gas.furnace_btuh or usual("gas.furnace_btuh")) if vent.other_is_fan_assisted else 0.0
         shared = vent_capacity.check_common_vent(
             fan, burns, height_ft=vent.flue_height_ft, diameter_in=vent.flue_diameter_in
         )
         return shared, ()
-    lateral = _USUAL_LATERAL_FT if vent.flue_lateral_ft is None else vent.flue_lateral_ft
-    assumed = f"The connector runs {lateral:g} ft to the flue (assumed; measure it)."
     single = vent_capacity.check_type_b(
-        burns, height_ft=vent.flue_height_ft, lateral_ft=lateral, diameter_in=vent.flue_diameter_in
+        burns, height_ft=vent.flue_height_ft, lateral_ft=_lateral_ft(facts), diameter_in=vent.flue_diameter_in
     )
-    return single, (assumed,) if vent.flue_lateral_ft is None else ()
+    return single, (assumption("vent.flue_lateral_ft"),) if vent.flue_lateral_ft is None else ()
+
+
+def _lateral_ft(facts: HouseFacts) -> float:
+    """Horizontal run of the connector. [ft]"""
+    given = facts.vent.flue_lateral_ft
+    return float(usual("vent.flue_lateral_ft") if given is None else given)
 
 
 def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
@@ -159,7 +162,10 @@ def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
     if facts.vent.is_shared or heater.n_units > 1:
         return None
     new = flue.FlueAppliance(
-        note("vent.appliance.water_heater"), False, heater.power_btuh, heater.vent_diameter_in or _USUAL_OUTLET_IN
+        note("vent.appliance.water_heater"),
+        False,
+        heater.power_btuh,
+        heater.vent_diameter_in or usual("vent.other_outlet_in"),
     )
     return flue.check_shared_flue(_flue_as_found(facts, None), (), new, was_shared=False)
 
@@ -188,12 +194,14 @@ def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
         return None
     fan = bool(vent.other_is_fan_assisted)
     stays = flue.FlueAppliance(
-        _STAYS, fan, facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH, vent.other_outlet_in or _USUAL_OUTLET_IN
+        _STAYS,
+        fan,
+        facts.gas.furnace_btuh or usual("gas.furnace_btuh"),
+        vent.other_outlet_in or usual("vent.other_outlet_in"),
     )
     capacity = None
     if facts.flue == "type_b" and not fan and vent.flue_height_ft and vent.flue_diameter_in:
-        lateral = _USUAL_LATERAL_FT if vent.flue_lateral_ft is None else vent.flue_lateral_ft
-        read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, lateral, vent.flue_diameter_in))
+        read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, _lateral_ft(facts), vent.flue_diameter_in))
         capacity = None if math.isnan(read) else read
     return flue.check_shared_flue(_flue_as_found(facts, capacity), (stays,), None, was_shared=True)
 
@@ -211,21 +219,24 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
 
 def _new_run(
     heater: Heater, facts: HouseFacts, change: vent_run.VentChange
-) -> tuple[vent_run.VentRun | None, list[WorkItem], list[str]]:
+) -> tuple[vent_run.VentRun | None, list[WorkItem], list[Assumption]]:
     """A new sealed vent: its equivalent length against the limit, and its price."""
     vent = facts.vent
     assumed = []
     if change.reusable:
-        assumed.append("The new heater's instructions list the old vent pipe and its diameter (assumed; ask).")
+        assumed.append(assumption("vent.flue", facts.flue, way="listed"))
         if vent.run_ft is None:
             return None, [], assumed
-    straight = _USUAL_RUN_FT if vent.run_ft is None else vent.run_ft
-    elbows = _USUAL_ELBOWS if vent.n_elbows is None else vent.n_elbows
+    straight = usual("vent.run_ft") if vent.run_ft is None else vent.run_ft
+    elbows = int(usual("vent.n_elbows")) if vent.n_elbows is None else vent.n_elbows
     if vent.run_ft is None:
-        assumed.append(f"The new vent runs {straight:g} ft to the outside (assumed; measure it).")
+        assumed.append(assumption("vent.run_ft"))
     if vent.n_elbows is None:
-        assumed.append(f"The new vent has {elbows} elbows (assumed; count them).")
-    diameter = vent.diameter_in or heater.vent_diameter_in or 3.0
+        assumed.append(assumption("vent.n_elbows"))
+    diameter = vent.diameter_in or heater.vent_diameter_in
+    if diameter is None:
+        diameter = usual("vent.diameter_in")
+        assumed.append(assumption("vent.diameter_in"))
     run = vent_run.check_vent_run(
         vent_run.Run(straight, elbows, vent.n_elbows_45 or 0),
         diameter_in=diameter,
@@ -233,9 +244,7 @@ def _new_run(
         elbow_90_ft=vent.elbow_90_ft,
     )
     if run.limit_assumed:
-        assumed.append(
-            f"The maker allows {run.limit_ft:g} equivalent feet at {diameter:g} in. (a generic limit, assumed)."
-        )
+        assumed.append(assumption("vent.limit_ft", run.limit_ft, diameter_in=diameter))
     jobs = [] if change.reusable else _run_jobs(heater, facts, straight, elbows)
     return run, jobs, assumed
 

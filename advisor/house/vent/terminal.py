@@ -13,7 +13,7 @@ from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import verdict_of
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Direct vent: air comes from outdoors through a pipe of its own. Mechanical draft: the fan only blows out.
 KINDS = ("direct_vent", "mechanical_draft")
@@ -74,7 +74,7 @@ class TerminalCheck:
 
     finding: Finding
     clearances: tuple[TerminalClearance, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -11,7 +11,7 @@ from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, positive
-from advisor.core.verdicts import verdict_of
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Corrugated metal liner against Type B of the same size (IFGC 504.2, liner section).
 CORRUGATED_LINER_FRAC = 0.80
@@ -201,7 +201,7 @@ class VentCapacity:
     finding: Finding
     capacity_btuh: float | None
     margin_btuh: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -16,7 +16,7 @@ from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import FITS, verdict_of
+from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
 #: Words for what stands there now.
 EXISTING_VENTS = (
@@ -99,7 +99,7 @@ class VentChange:
     finding: Finding
     requirement: VentRequirement
     reusable: bool
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -234,7 +234,7 @@ class VentRun:
     limit_assumed: bool
     margin_ft: float
     elbows_left: int
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
     exhaust: Run
     elbow_90_ft: float
