@@ -162,7 +162,9 @@ def _assumed(comparison: Comparison) -> None:
         if language() != "en":
             st.caption(say("ask.reasons"))
         st.markdown(
-            "\n".join(f"- {item.field} = **{item.value}**: {widgets.plain(item.reason)}" for item in comparison.assumed)
+            "\n".join(
+                f"- {item.field} = **{item.value}**: {widgets.plain(say(item.reason))}" for item in comparison.assumed
+            )
         )
 
 

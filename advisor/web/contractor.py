@@ -10,9 +10,9 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.findings import Finding
 from advisor.core.tables import load
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
+from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import session, widgets
 from advisor.web.answer import title
@@ -109,8 +109,9 @@ def verdict_line(verdict: HouseVerdict, finding: str) -> None:
     st.markdown(f"**{verdict_word(verdict)}.** {widgets.plain(finding)}")
 
 
-def assumed(found: Sequence[Finding]) -> None:
-    """What this page took for granted."""
+def assumed(*trades: TradeCheck | None) -> None:
+    """What this page's trades took for granted."""
+    found = list(dict.fromkeys(one.reason for trade in trades if trade for one in trade.assumed))
     if found:
         with st.expander(f"Assumed here, until somebody measures it ({len(found)})"):
             st.markdown("\n".join(f"- {widgets.plain(say(one))}" for one in found))

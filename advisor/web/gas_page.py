@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.house.gas import pipe as gas_pipe
@@ -99,7 +100,7 @@ def draw() -> None:
     contractor.cautions(trade.cautions, burns_fuel=True)
     _segments(detail)
     gas_ways.draw(comparison, chosen, detail)
-    contractor.assumed(trade.assumed)
+    contractor.assumed(trade)
     _notes(detail, comparison)
 
 
@@ -237,7 +238,6 @@ def _change_material() -> None:
 
 
 def _appliances(system: GasSystem) -> None:
-    usual = {row["appliance"]: row["input_btuh"] for row in load("gas_appliance_inputs").rows()}
     there = {outlet.name for outlet in system.outlets}
     with contractor.fields():
         for name, high in _APPLIANCES.items():
@@ -247,7 +247,7 @@ def _appliances(system: GasSystem) -> None:
                 low=1000,
                 high=high,
                 step=1000,
-                assumed=usual[name] if name in there else None,
+                assumed=usual(f"gas.{name}_btuh") if name == "furnace" and name in there else None,
                 help="Input on its plate. Empty: there is none, but for a furnace where this gas heats the house.",
             )
 

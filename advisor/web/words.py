@@ -24,6 +24,11 @@ def say(message: Finding | str, **filled: Any) -> str:
     return words.say(message, language=language(), si=session.current().units == "SI", **filled)
 
 
+def clause(message: Finding | str) -> str:
+    """A finding as a part of a longer sentence: without its full stop."""
+    return say(message).removesuffix(".")
+
+
 def sentences(messages: Iterable[Finding]) -> str:
     """Findings in the session's language and units, a sentence after another."""
     return " ".join(say(message) for message in messages)

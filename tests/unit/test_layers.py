@@ -24,7 +24,7 @@ physics.combustion
 case.base
 case.house case.money
 case.record
-case.file
+case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
 demand.daily_volume demand.busy_hour demand.events demand.recirculation
