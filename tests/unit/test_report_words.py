@@ -24,6 +24,7 @@ PUT_TOGETHER = (
     "air.opening.",
     "box.",
     "card.",
+    "condensate.rule.",
     "electrical.cut.",
     "electrical.metal.",
     "electrical.use.",
@@ -49,6 +50,10 @@ PUT_TOGETHER = (
     "usual.",
     "verdict.",
     "view.",
+    "water.hardness.",
+    "water.plan.",
+    "water.rule.",
+    "water.wait.",
 )
 
 
