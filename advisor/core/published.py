@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -16,6 +17,11 @@ STATES = (
     "assumed",
     "from memory, unverified",
 )
+
+
+def state_key(state: str) -> str:
+    """Key of a state's words in the message catalogues."""
+    return f"state.{re.sub('[^a-z]+', '_', state)}"
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ text, so that a wording can change without touching the other language. A blank 
 =================  ==================================================================
 ``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
 ``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI
+``{hot_gal:w0}``    the same, the unit spelled out
+``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
 =================  ==================================================================
@@ -24,7 +26,7 @@ from typing import Any
 
 from advisor.core import paths
 from advisor.core.findings import Finding
-from advisor.core.units import show, suffix_of
+from advisor.core.units import show, suffix_of, to_si
 
 #: Languages and the region whose way of writing numbers and dates they take.
 LOCALES = {"en": "en_US", "es": "es_US"}
@@ -55,7 +57,8 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
 
 def sentences(messages: Iterable[Finding], *, language: str = "en", si: bool = False) -> str:
     """Several findings, a sentence after another."""
-    return " ".join(say(message, language=language, si=si) for message in messages)
+    said = (say(message, language=language, si=si) for message in messages)
+    return " ".join(f"{sentence[:1].upper()}{sentence[1:]}" for sentence in said)
 
 
 def has(code: str, language: str = "en") -> bool:
@@ -135,10 +138,18 @@ class _Blanks(string.Formatter):
             return amount
         if format_spec.startswith("usd"):
             return usd(amount, float(format_spec[3:] or 1), self.language)
-        if format_spec.startswith("u"):
+        if format_spec[:1] in {"u", "w", "n"}:
             digits = int(format_spec[1:]) if format_spec[1:] else None
-            return show(amount, suffix_of(name) or "dimensionless", si=self.si, digits=digits)
+            return self.with_unit(amount, suffix_of(name) or "dimensionless", format_spec[0], digits)
         return localised(format(amount, format_spec), self.language)
+
+    def with_unit(self, amount: float, suffix: str, how: str, digits: int | None) -> str:
+        """An amount in the reader's units: its unit short (``u``), spelled out (``w``) or left out (``n``)."""
+        if how == "u":
+            return show(amount, suffix, si=self.si, digits=digits)
+        number = localised(f"{to_si(amount, suffix)[0] if self.si else amount:,.{digits or 0}f}", self.language)
+        unit = f"unit.{suffix}.si" if self.si else f"unit.{suffix}"
+        return f"{number} {template(unit, self.language)}" if how == "w" else number
 
 
 @cache

@@ -27,7 +27,7 @@ def say(message: Finding | str, **filled: Any) -> str:
 
 def sentences(messages: Iterable[Finding]) -> str:
     """Findings in the session's language and units, a sentence after another."""
-    return " ".join(say(message) for message in messages)
+    return words.sentences(messages, language=language(), si=st.session_state.get("units") == "SI")
 
 
 def verdict_word(verdict: Verdict) -> str:

@@ -35,6 +35,15 @@ PUT_TOGETHER = (
     "technology.",
     "trade.",
     "verdict.",
+    "capacity.alone.",
+    "energy.basis.",
+    "label.below",
+    "label.meets",
+    "pattern.",
+    "sale.",
+    "state.",
+    "tap.",
+    "unit.",
     "view.",
 )
 
