@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from advisor.core.findings import Finding, note
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 STATES = (
@@ -19,9 +21,9 @@ STATES = (
 )
 
 
-def state_key(state: str) -> str:
-    """Key of a state's words in the message catalogues."""
-    return f"state.{re.sub('[^a-z]+', '_', state)}"
+def state_word(state: str) -> Finding:
+    """How far something was checked, as a word of the message catalogues."""
+    return note(f"state.{re.sub('[ -]', '_', state.partition(',')[0])}")
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ import numpy as np
 
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, Severity, finding, note, stop
-from advisor.core.published import published, state_key
+from advisor.core.published import published, state_word
 from advisor.core.tables import Table, load
 from advisor.heaters.catalogue import Heater
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
@@ -412,7 +412,7 @@ def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
         minimum_uef=floor.minimum,
         made_on=made_on.isoformat(),
         source=floor.source,
-        state=note(state_key(floor.state)),
+        state=state_word(floor.state),
     )
 
 

@@ -5,7 +5,7 @@ text, so that a wording can change without touching the other language. A blank 
 
 =================  ==================================================================
 ``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
-``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI
+``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
 ``{hot_gal:w0}``    the same, the unit spelled out
 ``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
@@ -26,7 +26,7 @@ from typing import Any
 
 from advisor.core import paths
 from advisor.core.findings import Finding
-from advisor.core.units import show, suffix_of, to_si
+from advisor.core.units import UNITS, show, suffix_of
 
 #: Languages and the region whose way of writing numbers and dates they take.
 LOCALES = {"en": "en_US", "es": "es_US"}
@@ -53,6 +53,11 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def clause(message: Finding | str, *, language: str = "en", si: bool = False) -> str:
+    """A finding as a part of a longer sentence: without its full stop."""
+    return say(message, language=language, si=si).removesuffix(".")
 
 
 def sentences(messages: Iterable[Finding], *, language: str = "en", si: bool = False) -> str:
@@ -145,11 +150,15 @@ class _Blanks(string.Formatter):
 
     def with_unit(self, amount: float, suffix: str, how: str, digits: int | None) -> str:
         """An amount in the reader's units: its unit short (``u``), spelled out (``w``) or left out (``n``)."""
+        if self.si and suffix != "f" and UNITS[suffix].si_label != UNITS[suffix].label:
+            # Decimals are chosen for the US unit; another one but a degree takes three significant digits.
+            digits = None
+        shown = show(amount, suffix, si=self.si, digits=digits)
         if how == "u":
-            return show(amount, suffix, si=self.si, digits=digits)
-        number = localised(f"{to_si(amount, suffix)[0] if self.si else amount:,.{digits or 0}f}", self.language)
+            return shown
+        number, _, _ = shown.partition(" ")
         unit = f"unit.{suffix}.si" if self.si else f"unit.{suffix}"
-        return f"{number} {template(unit, self.language)}" if how == "w" else number
+        return number if how == "n" else f"{number} {template(unit, self.language)}"
 
 
 @cache
