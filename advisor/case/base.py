@@ -11,7 +11,6 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from advisor.core.errors import InputError
 from advisor.core.units import read_quantity, suffix_of
 
-Fuel = Literal["natural_gas", "propane", "heating_oil", "electricity"]
 HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space"]
 
 

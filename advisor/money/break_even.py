@@ -11,8 +11,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import InputError
-
-_FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
+from advisor.core.kinds import Fuel, electricity
 
 
 def cheapest_map(
@@ -22,7 +21,7 @@ def cheapest_map(
     gas_usd_per_therm: Any,
     electricity_usd_per_kwh: Any,
     *,
-    gas_fuel: str = "natural_gas",
+    gas_fuel: Fuel,
 ) -> np.ndarray:
     """Which candidate has the lowest life-cycle cost at each pair of prices.
 
@@ -31,14 +30,14 @@ def cheapest_map(
     fixed_usd : array, (candidates,)
         Life-cycle cost without energy. [$]
     units : array, (candidates, 4)
-        Fuel over the study in today's worth, in the order natural gas, electricity, propane, heating oil.
+        Fuel over the study in today's worth, in the order of the fuels.
     price_usd_per_unit : array, (4,)
         Today's prices; the two that vary are replaced. [$/unit]
     gas_usd_per_therm : array, (g,)
         Prices along one side of the map. [$/unit of ``gas_fuel``]
     electricity_usd_per_kwh : array, (e,)
         Prices along the other. [$/kWh]
-    gas_fuel : str
+    gas_fuel : Fuel
         The fuel whose price runs along the first side.
 
     Returns
@@ -46,7 +45,7 @@ def cheapest_map(
     ndarray of int, (e, g)
         Place of the cheapest in the list; the first where two are equal.
     """
-    first, second = _place(gas_fuel), _place("electricity")
+    first, second = Fuel.all().index(gas_fuel), Fuel.all().index(electricity())
     amounts, prices = np.asarray(units, dtype=float), np.array(price_usd_per_unit, dtype=float)
     prices[[first, second]] = 0.0
     base = np.asarray(fixed_usd, dtype=float) + amounts @ prices
@@ -56,7 +55,7 @@ def cheapest_map(
 
 
 def break_even_price_usd_per_unit(
-    fixed_usd: Any, units: Any, price_usd_per_unit: Any, fuel: str, one: int, other: int
+    fixed_usd: Any, units: Any, price_usd_per_unit: Any, fuel: Fuel, one: int, other: int
 ) -> float | None:
     """Price of a fuel at which two candidates cost the same over the study, the other prices staying.
 
@@ -64,7 +63,7 @@ def break_even_price_usd_per_unit(
     ----------
     fixed_usd, units, price_usd_per_unit
         As for ``cheapest_map``.
-    fuel : str
+    fuel : Fuel
         Whose price is sought.
     one, other : int
         Places of the two candidates.
@@ -74,7 +73,7 @@ def break_even_price_usd_per_unit(
     float or None
         None where no price above 0 does it. [$/unit]
     """
-    place = _place(fuel)
+    place = Fuel.all().index(fuel)
     prices = np.array(price_usd_per_unit, dtype=float)
     prices[place] = 0.0
     amounts, fixed = np.asarray(units, dtype=float), np.asarray(fixed_usd, dtype=float)
@@ -114,9 +113,3 @@ def break_even_quote_usd(
         )
     quote = quote_usd - (total_usd - other_total_usd) / cost_per_quote_dimensionless
     return float(quote) if quote > 0 else None
-
-
-def _place(fuel: str) -> int:
-    if fuel not in _FUELS:
-        raise InputError("fuel", fuel, "this fuel is not known", f"write one of {', '.join(_FUELS)}")
-    return _FUELS.index(fuel)

@@ -25,6 +25,7 @@ from typing import Any
 from urllib.parse import quote_plus
 
 from advisor.core.errors import AdvisorError, InputError
+from advisor.core.kinds import Fuel
 
 #: Where the open data service answers; the only place that names it.
 API_BASE = "https://api.eia.gov/v2"
@@ -122,7 +123,7 @@ class PriceQuote:
     Parameters
     ----------
     fuel, state : str
-        What and where; ``US`` for the nation.
+        The fuel's id, and where; ``US`` for the nation.
     price_usd_per_unit : float
         Account charges and taxes as the publisher counts them. [$/unit]
     unit : str
@@ -175,7 +176,7 @@ class LivePriceError(AdvisorError):
 
 
 def fetch_price(
-    fuel: str,
+    fuel: Fuel,
     state: str,
     *,
     key: str | None = None,
@@ -225,8 +226,6 @@ def fetch_price(
     -------
     US EIA, Open Data API version 2, documentation of the routes and facets.
     """
-    if fuel not in _SERIES:
-        raise InputError("fuel", fuel, "there is no price series for it", f"write one of {', '.join(_SERIES)}")
     place = state.strip().upper()
     if not re.fullmatch(r"[A-Z]{2}", place):
         raise InputError("state", state, "this is not a state", "write two letters, for example CO, or US")
@@ -238,7 +237,7 @@ def fetch_price(
     try:
         if not secret:
             raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
-        body = _call(_SERIES[fuel], place, secret, timeout_s, session, pause)
+        body = _call(_SERIES[fuel.id], place, secret, timeout_s, session, pause)
         quote = _read_reply(fuel, place, body, clock)
     except LivePriceError as error:
         raise LivePriceError(error.code, error.reason, cached) from None
@@ -325,16 +324,16 @@ def _parse(content: bytes) -> dict[str, Any]:
     return dict(body)
 
 
-def _read_reply(fuel: str, place: str, body: dict[str, Any], clock: datetime) -> PriceQuote:
+def _read_reply(fuel: Fuel, place: str, body: dict[str, Any], clock: datetime) -> PriceQuote:
     """The newest row with a value, checked: shape, place, unit and a price that can be believed."""
-    series = _SERIES[fuel]
+    series = _SERIES[fuel.id]
     response = body.get("response")
     rows = response.get("data") if isinstance(response, dict) else None
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise LivePriceError("bad-shape", "the reply holds no list of prices")
     priced = [row for row in rows if row.get(series.column) not in (None, "")]
     if not priced:
-        raise LivePriceError("no-data", f"no {fuel.replace('_', ' ')} price is published for {place}")
+        raise LivePriceError("no-data", f"no {fuel.title} price is published for {place}")
     row = max(priced, key=lambda one: str(one.get("period", "")))
     period = str(row.get("period", ""))
     if not re.fullmatch(r"(19|20)\d\d(-\d\d){0,2}", period):
@@ -352,23 +351,23 @@ def _read_reply(fuel: str, place: str, body: dict[str, Any], clock: datetime) ->
         raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {series.unit} cannot be believed")
     source = f"US Energy Information Administration, open data: {series.title}, {place}, {period}"
     fetched_on = clock.isoformat(timespec="seconds")
-    return PriceQuote(fuel, place, round(price, 5), series.unit, period, source, fetched_on)
+    return PriceQuote(fuel.id, place, round(price, 5), series.unit, period, source, fetched_on)
 
 
 def _cache_file(folder: Path, fuel: str, place: str) -> Path:
     return folder / f"price_{fuel}_{place}.json"
 
 
-def _read_cache(folder: Path | None, fuel: str, place: str) -> PriceQuote | None:
+def _read_cache(folder: Path | None, fuel: Fuel, place: str) -> PriceQuote | None:
     """A kept price, or None: a damaged file is as good as no file."""
     if folder is None:
         return None
     try:
-        kept = json.loads(_cache_file(folder, fuel, place).read_text(encoding="utf-8"))
+        kept = json.loads(_cache_file(folder, fuel.id, place).read_text(encoding="utf-8"))
         quote = PriceQuote(**{**kept, "from_cache": True})
-        series, price = _SERIES[fuel], float(quote.price_usd_per_unit)
+        series, price = _SERIES[fuel.id], float(quote.price_usd_per_unit)
         good = series.lowest_usd <= price <= series.highest_usd and quote.unit == series.unit
-        good = good and (quote.fuel, quote.state) == (fuel, place)
+        good = good and (quote.fuel, quote.state) == (fuel.id, place)
         quote.age_day(datetime.now(UTC))
     except (OSError, ValueError, TypeError, AttributeError):
         return None

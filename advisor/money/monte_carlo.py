@@ -20,8 +20,8 @@ import numpy as np
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology, electricity, piped_gas
 from advisor.money.chance import Z90, between, even_grid, linked, order_of, triangular, weibull_life_yr
-from advisor.money.escalation import FUELS
 from advisor.money.life_cycle import Terms
 from advisor.physics.present_value import residual_usd
 
@@ -40,8 +40,8 @@ class Candidates:
 
     Parameters
     ----------
-    names, technologies : tuple of str
-        Own names, and kinds of heater as in the heater table.
+    names, technologies : tuple of str, tuple of Technology
+        Own names, and kinds of heater.
     fuel_per_yr : array, (n, 4)
         Yearly use at the typical field efficiency: therm, kWh, gal of propane, gal of oil.
     heater_usd : array, (n, 3)
@@ -60,7 +60,7 @@ class Candidates:
     """
 
     names: tuple[str, ...]
-    technologies: tuple[str, ...]
+    technologies: tuple[Technology, ...]
     fuel_per_yr: np.ndarray
     heater_usd: np.ndarray
     upkeep_usd_per_yr: np.ndarray
@@ -76,7 +76,7 @@ class Candidates:
         n = len(self.names)
         if not n or len(set(self.names)) != n or len(self.technologies) != n:
             raise InputError("candidates", n, "each needs a name of its own and a kind", "name each one once")
-        shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, 4)}
+        shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, len(Fuel.all()))}
         shapes |= dict.fromkeys(("heater_usd", "upkeep_usd_per_yr", "work_usd", "again_usd"), (n, 3))
         shapes |= dict.fromkeys(("life_mean_yr", "life_shape"), (n,))
         shapes |= dict.fromkeys(("rebate_usd", "account_usd_per_yr", "standby_frac"), (n,))
@@ -109,7 +109,7 @@ class Market:
     Parameters
     ----------
     price_usd_per_unit : array, (4,)
-        Today, in the order of ``escalation.FUELS``; 0 for a fuel that nobody uses. [$/unit]
+        Today, in the order of the fuels; 0 for a fuel that nobody uses. [$/unit]
     index_frac : array, (4, years)
         Real price at the end of each year over today's. [-]
     terms : Terms
@@ -124,7 +124,7 @@ class Market:
     index_frac: np.ndarray
     terms: Terms
     use_sigma: float
-    level_sigma: np.ndarray = field(default_factory=lambda: np.zeros(4))
+    level_sigma: np.ndarray = field(default_factory=lambda: np.zeros(len(Fuel.all())))
 
 
 @dataclass(frozen=True)
@@ -156,14 +156,14 @@ class Width:
             for (kind, name), row in rows.items()
             if kind == "field_efficiency"
         }
-        drift = tuple(rows["price_drift", fuel][ends[1]] for fuel in FUELS)
+        drift = tuple(rows["price_drift", fuel.id][ends[1]] for fuel in Fuel.all())
         links = (("price_drift_link", "gas_electricity"), ("installed_link", "same_house"))
         return cls(efficiency, drift, *(rows[link][ends[1]] for link in links))
 
     @classmethod
     def none(cls) -> Width:
         """No spread in what is shared."""
-        return cls({}, (0.0,) * 4, 0.0, 0.0)
+        return cls({}, (0.0,) * len(Fuel.all()), 0.0, 0.0)
 
 
 def use_sigma(*, people_known: bool) -> float:
@@ -187,9 +187,9 @@ def straight_lines(candidates: Candidates, market: Market) -> tuple[np.ndarray, 
     fixed_usd : ndarray, (n,)
         [$]
     units : ndarray, (n, 4)
-        In the order of ``escalation.FUELS``.
+        In the order of the fuels.
     """
-    fixed, _ = point(candidates, replace(market, price_usd_per_unit=np.zeros(4)))
+    fixed, _ = point(candidates, replace(market, price_usd_per_unit=np.zeros(len(Fuel.all()))))
     return fixed, candidates.fuel_per_yr * market.terms.present_value_yr(market.index_frac)
 
 
@@ -300,21 +300,21 @@ def one_at_a_time(
     width = width or Width.from_table()
     centre = point(candidates, market)[0]
     shared = {"hot water used": ["use"]}
-    for fuel in (fuel for place, fuel in enumerate(FUELS) if candidates.fuel_per_yr[:, place].any()):
-        shared[f"{fuel.replace('_', ' ')} price in years to come"] = [f"drift:{fuel}"]
-        shared[f"{fuel.replace('_', ' ')} price today"] = [f"level:{fuel}"]
+    for fuel in (fuel for place, fuel in enumerate(Fuel.all()) if candidates.fuel_per_yr[:, place].any()):
+        shared[f"{fuel.title} price in years to come"] = [f"drift:{fuel}"]
+        shared[f"{fuel.title} price today"] = [f"level:{fuel}"]
     for kind in dict.fromkeys(candidates.technologies):
-        shared[f"efficiency in the field, {kind.replace('_', ' ')}"] = [f"efficiency:{kind}"]
+        shared[f"efficiency in the field, {kind.title}"] = [f"efficiency:{kind}"]
     swings = []
     for driver, names in shared.items():
         total = _ends(candidates, market, width, names)
         swings.append(Swing(driver, total, total[:, [baseline]] - total))
-    for driver, kind in (
+    for driver, own in (
         ("price of the job", "install"),
         ("upkeep", "upkeep"),
         ("how long it lasts", "life0"),
     ):
-        total = _ends(candidates, market, width, [f"{kind}:{name}" for name in candidates.names])
+        total = _ends(candidates, market, width, [f"{own}:{name}" for name in candidates.names])
         alone = centre[baseline] - total
         alone[:, baseline] = 0.0
         swings.append(Swing(driver, total, alone))
@@ -337,18 +337,24 @@ def _is_quantile(name: str) -> bool:
 # A few houses' draws are kept: another answer of the same household is costed in the same versions, at no delay.
 @lru_cache(maxsize=6)
 def _scores(
-    own_names: tuple[str, ...], technologies: tuple[str, ...], fuel_link: float, job_link: float, draws: int, seed: int
+    own_names: tuple[str, ...],
+    technologies: tuple[Technology, ...],
+    fuel_link: float,
+    job_link: float,
+    draws: int,
+    seed: int,
 ) -> Scores:
     """Every input's own order of the even grid; links between inputs are laid on afterwards."""
     kinds = ("install", "upkeep", *(f"life{turn}" for turn in range(_DRAWN_LIVES)))
     names = [f"{kind}:{name}" for name in own_names for kind in kinds]
-    names += [f"{kind}:{fuel}" for fuel in FUELS for kind in ("drift", "level")]
+    names += [f"{kind}:{fuel}" for fuel in Fuel.all() for kind in ("drift", "level")]
     names += [f"efficiency:{kind}" for kind in dict.fromkeys(technologies)] + ["use", "labor"]
     quantiles, normal = even_grid(draws)
     scores = {}
     for name in names:
         scores[name] = (quantiles if _is_quantile(name) else normal)[order_of(name, draws, seed)]
-    scores["drift:electricity"] = linked(scores["drift:natural_gas"], scores["drift:electricity"], fuel_link)
+    gas, power = f"drift:{piped_gas()}", f"drift:{electricity()}"
+    scores[power] = linked(scores[gas], scores[power], fuel_link)
     # Two that share the root of the link with a third are linked by the link itself.
     share = job_link**0.5
     for name in (f"install:{name}" for name in own_names):
@@ -367,9 +373,9 @@ def _normal(scores: Scores, names: Iterable[str]) -> np.ndarray:
 def _evaluate(candidates: Candidates, market: Market, width: Width, scores: Scores) -> tuple[np.ndarray, np.ndarray]:
     """The model: life-cycle cost and yearly running cost in each version, (draws, n)."""
     terms, names = market.terms, candidates.names
-    drift = _normal(scores, [f"drift:{fuel}" for fuel in FUELS]) * np.array(width.drift_per_yr)
+    drift = _normal(scores, [f"drift:{fuel}" for fuel in Fuel.all()]) * np.array(width.drift_per_yr)
     path = market.index_frac * np.exp(drift[:, :, None] * terms.years)
-    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in FUELS]) * market.level_sigma)
+    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in Fuel.all()]) * market.level_sigma)
     price = market.price_usd_per_unit * level
     use = np.exp(market.use_sigma * _normal(scores, ["use"]))
     still = candidates.standby_frac
@@ -422,7 +428,7 @@ def _field_ratio(candidates: Candidates, width: Width, scores: Scores) -> np.nda
     columns = []
     for kind in candidates.technologies:
         quantile = scores.get(f"efficiency:{kind}")
-        ends = width.field_efficiency.get(kind)
+        ends = width.field_efficiency.get(kind.id)
         if quantile is None or ends is None:
             columns.append(np.ones(1))
         else:

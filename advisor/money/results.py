@@ -12,7 +12,7 @@ the label's terms; the money over the years takes what heaters of the kind take 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -20,9 +20,10 @@ import numpy as np
 
 from advisor.case.money import Economics
 from advisor.core import tables
+from advisor.core.kinds import Fuel
 from advisor.money.candidate_costs import Bid
 from advisor.money.chance import band
-from advisor.money.escalation import FUELS, division_of, index_frac, outlook_reaches
+from advisor.money.escalation import division_of, index_frac, outlook_reaches
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
 from advisor.money.monte_carlo import SEED, Candidates, Market, Spread, point, simulate, use_sigma
 from advisor.physics.present_value import uniform_present_value_yr
@@ -167,10 +168,10 @@ class Outlook:
                 rebate_usd=bid.rebate_usd,
             )
         )
-        prices = zip(FUELS, bid.fuel_per_yr, self.market.price_usd_per_unit, self.market.index_frac, strict=True)
+        prices = zip(Fuel.all(), bid.fuel_per_yr, self.market.price_usd_per_unit, self.market.index_frac, strict=True)
         for fuel, units, price, index in prices:
             if units:
-                flows.append(yearly_flow(fuel.replace("_", " "), "energy", units * price, terms, index))
+                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index))
         flows.append(yearly_flow("upkeep", "upkeep", bid.upkeep.typical_usd_per_yr, terms))
         if bid.account_usd_per_yr:
             flows.append(yearly_flow("accounts begun or ended", "account", bid.account_usd_per_yr, terms))
@@ -216,8 +217,8 @@ def outlook_of(
     eligible: Sequence[bool],
     like_for_like_id: str | None,
     economics: Economics,
-    usd_per_unit: dict[str, float],
-    averages: Sequence[str],
+    usd_per_unit: Mapping[Fuel, float],
+    averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
 ) -> Outlook:
@@ -235,7 +236,7 @@ def outlook_of(
         Study period, discount rate and course of prices.
     usd_per_unit : dict
         Today's price by fuel. [$/unit]
-    averages : sequence of str
+    averages : sequence of Fuel
         Fuels whose price is a state's average and not the household's own.
     us_state : str
         Two letters, for the outlook.
@@ -251,11 +252,11 @@ def outlook_of(
     division, course = division_of(us_state), course_of(economics, base_year)
     level = _average_price_sigma()
     market = Market(
-        price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in FUELS]),
+        price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
         use_sigma=use_sigma(people_known=True),
-        level_sigma=np.array([level if fuel in averages else 0.0 for fuel in FUELS]),
+        level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     candidates = _arrays(bids)
     return Outlook(

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.heaters.catalogue import TECHNOLOGY_TITLES
+from advisor.core.kinds import Fuel, electricity
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
-from advisor.money.escalation import FUELS
 from advisor.money.monte_carlo import Candidates, Market, cost_per_quote, one_at_a_time, point, straight_lines
 
 #: The map runs from today's price divided by this to today's price times this.
@@ -21,7 +20,7 @@ class PriceTurn:
 
     Parameters
     ----------
-    fuel : str
+    fuel : Fuel
         Which.
     now_usd_per_unit, turn_usd_per_unit : float
         Today's price, and the one that turns the answer. [$/unit]
@@ -29,7 +28,7 @@ class PriceTurn:
         The rival costs less above that price; else below it.
     """
 
-    fuel: str
+    fuel: Fuel
     now_usd_per_unit: float
     turn_usd_per_unit: float
     wins_above: bool
@@ -84,7 +83,7 @@ class PriceMap:
 
     Parameters
     ----------
-    gas_fuel : str
+    gas_fuel : Fuel
         Fuel along the columns.
     gas_usd_per_unit, electricity_usd_per_kwh : ndarray
         Prices of columns and rows; the place where today's price stands is ``here``.
@@ -94,7 +93,7 @@ class PriceMap:
         Row and column of today's prices.
     """
 
-    gas_fuel: str
+    gas_fuel: Fuel
     gas_usd_per_unit: np.ndarray
     electricity_usd_per_kwh: np.ndarray
     cheapest: np.ndarray
@@ -114,7 +113,7 @@ def turns(candidates: Candidates, market: Market, first: int, rival: int) -> Tur
     fixed, units = straight_lines(candidates, market)
     now = market.price_usd_per_unit
     found = []
-    for place, fuel in enumerate(FUELS):
+    for place, fuel in enumerate(Fuel.all()):
         turn = break_even_price_usd_per_unit(fixed, units, now, fuel, first, rival)
         if turn is not None:
             found.append(PriceTurn(fuel, float(now[place]), turn, bool(units[rival, place] < units[first, place])))
@@ -142,15 +141,13 @@ def drivers(candidates: Candidates, market: Market, first: int, rival: int, most
 
 def _said(driver: str) -> str:
     """The driver's name as a reader knows it; the first candidate is the like-for-like of the pair."""
-    for technology, title in TECHNOLOGY_TITLES.items():
-        driver = driver.replace(technology.replace("_", " "), title)
     if driver.endswith(", like-for-like"):
         return f"{driver.removesuffix(', like-for-like')}, recommended heater"
     return f"{driver}, rival" if driver in {"price of the job", "upkeep", "how long it lasts"} else driver
 
 
 def price_map(
-    candidates: Candidates, market: Market, places: list[int], gas_fuel: str, columns: int = 9, rows: int = 9
+    candidates: Candidates, market: Market, places: list[int], gas_fuel: Fuel, columns: int = 9, rows: int = 9
 ) -> PriceMap:
     """Cheapest of some candidates over prices of gas (or another fuel) and electricity.
 
@@ -160,14 +157,14 @@ def price_map(
         The inputs.
     places : list of int
         Those that may be chosen.
-    gas_fuel : str
+    gas_fuel : Fuel
         Fuel along the columns.
     columns, rows : int
         Number of prices, odd, evenly spread in ratio about today's.
     """
     now = market.price_usd_per_unit
-    gas, gas_here = _axis(float(now[FUELS.index(gas_fuel)]), columns)
-    power, power_here = _axis(float(now[FUELS.index("electricity")]), rows)
+    gas, gas_here = _axis(float(now[Fuel.all().index(gas_fuel)]), columns)
+    power, power_here = _axis(float(now[Fuel.all().index(electricity())]), rows)
     fixed, units = straight_lines(candidates, market)
     cheapest = cheapest_map(fixed[places], units[places], now, gas, power, gas_fuel=gas_fuel)
     return PriceMap(gas_fuel, gas, power, np.array(places)[cheapest], (power_here, gas_here))

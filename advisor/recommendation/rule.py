@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.core.kinds import Fuel, Technology
 from advisor.money.chance import chance_word
 from advisor.money.life_cycle import Payback
 from advisor.money.results import Outlook
@@ -31,8 +32,8 @@ class Standing:
         Who it is.
     place : int
         Its place in the outlook.
-    kind : str
-        Technology, fuel and number of units: candidates of one kind differ only in size.
+    technology, fuel, n_units : Technology, Fuel, int
+        Candidates in which these are equal are of one kind and differ only in size.
     is_storage, is_like_for_like : bool
         A tank; the plain replacement of what failed.
     keeps_up, with_care, fits, may_be_made : bool
@@ -45,7 +46,9 @@ class Standing:
     id: str
     title: str
     place: int
-    kind: str
+    technology: Technology
+    fuel: Fuel
+    n_units: int
     is_storage: bool
     is_like_for_like: bool
     keeps_up: bool
@@ -60,8 +63,12 @@ class Standing:
     @property
     def family(self) -> tuple[str, bool]:
         """What a neighbour calls a kind: heat pumps, else tanks or tankless heaters of one fuel."""
-        technology, fuel, _ = self.kind.split()
-        return ("heat pump" if technology.startswith("heat_pump") else fuel), self.is_storage
+        return ("heat pump" if self.technology.is_heat_pump else self.fuel.id), self.is_storage
+
+    @property
+    def kind(self) -> tuple[Technology, Fuel, int]:
+        """What candidates have in common that differ only in size."""
+        return self.technology, self.fuel, self.n_units
 
     @property
     def is_eligible(self) -> bool:

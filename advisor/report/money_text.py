@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from advisor.comparison import Comparison
+from advisor.core.kinds import electricity, piped_gas
 from advisor.money.bill import rate_words
 from advisor.money.chance import chance_word
 from advisor.money.escalation import SCENARIOS
@@ -15,7 +16,6 @@ from advisor.money.sensitivity import PriceTurn, Turns, drivers, price_map, turn
 from advisor.recommendation.rule import Standing, family_firsts, payback_words, rival_of, usd, worth_choosing
 
 _WIDTH = 100
-_UNIT = {"natural_gas": "therm", "electricity": "kWh", "propane": "gallon", "heating_oil": "gallon"}
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
 _KINDS = {
@@ -159,10 +159,10 @@ def _turn_sentence(first: Standing, rival: Standing, found: Turns) -> str:
 
 
 def _price_words(turn: PriceTurn) -> str:
-    digits = 3 if turn.fuel == "electricity" else 2
+    digits = 3 if turn.fuel.is_electric else 2
     way = "is above" if turn.wins_above else "is below"
     then, now = f"{turn.turn_usd_per_unit:,.{digits}f}", f"{turn.now_usd_per_unit:,.{digits}f}"
-    return f"{turn.fuel.replace('_', ' ')} {way} ${then} a {_UNIT[turn.fuel]} (today ${now})"
+    return f"{turn.fuel.title} {way} ${then} a {turn.fuel.spoken_unit} (today ${now})"
 
 
 def _courses(comparison: Comparison, first: Standing, *, whole: bool) -> str:
@@ -240,14 +240,14 @@ def _accounts(comparison: Comparison) -> str:
 def _map(comparison: Comparison, first: Standing) -> str:
     """A grid of letters: which family's candidate costs least at each pair of prices."""
     outlook, fuels = comparison.outlook, comparison.case.house.fuels
-    gas_fuel = next((fuel for fuel in fuels if fuel != "electricity"), None)
+    gas_fuel = next((fuel for fuel in fuels if fuel.is_burned), None)
     places = [standing.place for standing in worth_choosing(comparison.standings)]
     columns = 9 if gas_fuel else 1
-    drawn = price_map(outlook.candidates, outlook.market, places, gas_fuel or "natural_gas", columns=columns)
+    drawn = price_map(outlook.candidates, outlook.market, places, gas_fuel or piped_gas(), columns=columns)
     seen = list(dict.fromkeys(drawn.cheapest.ravel().tolist()))
     letters = {place: "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[number % 26] for number, place in enumerate(seen)}
     title = "What costs least as prices change, [ ] is today"
-    across = f"; $ a {_UNIT[gas_fuel]} of {gas_fuel.replace('_', ' ')}, across" if gas_fuel else ""
+    across = f"; $ a {gas_fuel.spoken_unit} of {gas_fuel.title}, across" if gas_fuel else ""
     lines = [title, f"  $ a kWh, down{across}"]
     if gas_fuel:
         lines.append(f"{'':10}" + "".join(f"{price:>7.2f}" for price in drawn.gas_usd_per_unit))
@@ -264,8 +264,8 @@ def _map(comparison: Comparison, first: Standing) -> str:
 def _prices(comparison: Comparison) -> str:
     lines = ["Prices and tariffs used"]
     prices = comparison.prices
-    for fuel in dict.fromkeys((*comparison.case.house.fuels, "electricity")):
-        name, unit = fuel.replace("_", " "), _UNIT[fuel]
+    for fuel in dict.fromkeys((*comparison.case.house.fuels, electricity())):
+        name, unit = fuel.title, fuel.spoken_unit
         bill = prices.bills.get(fuel)
         if bill is None:
             lines.append(_wrap(f"{name}: ${prices.usd_per_unit[fuel]:.4g} a {unit}.", "  "))
@@ -276,7 +276,7 @@ def _prices(comparison: Comparison) -> str:
         )
         lines.append(_wrap(text, "  "))
     lines += [
-        _wrap(f"{fuel.replace('_', ' ')} account: ${charge:.2f} a month, counted where it begins or ends.", "  ")
+        _wrap(f"{fuel.title} account: ${charge:.2f} a month, counted where it begins or ends.", "  ")
         for fuel, charge in prices.fixed_usd_per_mo.items()
         if charge
     ]

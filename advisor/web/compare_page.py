@@ -8,6 +8,7 @@ import numpy as np
 import streamlit as st
 
 from advisor.comparison import Candidate, Comparison
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.report.shortlist import shortlist
@@ -76,7 +77,8 @@ def _choose(comparison: Comparison) -> list[Candidate]:
             label_visibility="collapsed",
             format_func=lambda view: say(f"view.{view.lower()}"),
         )
-    fuels = sorted({item.heater.fuel for item in comparison.candidates})
+    burned = {item.heater.fuel for item in comparison.candidates}
+    fuels = [fuel for fuel in Fuel.all() if fuel in burned]
     if len(fuels) > 1:
         with st.container(horizontal=True):
             kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
@@ -165,7 +167,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:
     """At most six to draw, one of each kind, the recommended heater for its own."""
-    found: dict[str, Candidate] = {}
+    found: dict[Technology, Candidate] = {}
     for item in shown:
         if _is_able(item) and (item.heater.technology not in found or item.heater.id == comparison.recommended_id):
             found[item.heater.technology] = item

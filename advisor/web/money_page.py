@@ -7,7 +7,7 @@ from dataclasses import replace
 import streamlit as st
 
 from advisor.comparison import Comparison
-from advisor.money.running_cost import priced_unit
+from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import Standing, family_firsts, rival_of, worth_choosing
 from advisor.report import money_text
@@ -185,7 +185,7 @@ def _named(name: str, named: dict[str, str]) -> str:
 def _map(comparison: Comparison) -> None:
     """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
     outlook = comparison.outlook
-    fuel = next((one for one in comparison.case.house.fuels if one != "electricity"), None)
+    fuel = next((one for one in comparison.case.house.fuels if one.is_burned), None)
     if fuel is None or not outlook.eligible_places:
         return
     drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, fuel)
@@ -193,7 +193,7 @@ def _map(comparison: Comparison) -> None:
     letters = {place: chr(ord("A") + number) for number, place in enumerate(places)}
     names = {place: title(comparison.candidate(outlook.bids[place].id)) for place in places}
     here = int(drawn.cheapest[drawn.here])
-    unit = priced_unit(fuel)
+    unit = fuel.unit
     spoken = say(f"fuel.{fuel}")
     figure = charts.chart(
         f"At today's prices {names[here]} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
@@ -202,7 +202,7 @@ def _map(comparison: Comparison) -> None:
     texts = [[letters[int(place)] for place in row] for row in drawn.cheapest]
     row, column = drawn.here
     texts[row][column] += " you"
-    tints = [charts.TINTS[comparison.candidate(outlook.bids[place].id).heater.technology][0] for place in places]
+    tints = [comparison.candidate(outlook.bids[place].id).heater.technology.tint for place in places]
     scale = [[number / max(len(places) - 1, 1), tint] for number, tint in enumerate(tints)]
     figure.add_heatmap(
         x=[f"{price:.2f}" for price in drawn.gas_usd_per_unit],
@@ -244,10 +244,14 @@ def _terms(comparison: Comparison) -> None:
             )
             st.caption("Take your loan's or card's rate less inflation if you borrow.")
         with st.popover("prices"):
-            widgets.number("prices.natural_gas_usd_per_therm", "Gas", low=0.05, high=10.0, step=0.01)
-            widgets.number("prices.electricity_usd_per_kwh", "Electricity", low=0.01, high=2.0, step=0.005)
-            widgets.number("prices.propane_usd_per_gal", "Propane", low=0.2, high=15.0, step=0.05)
-            widgets.number("prices.heating_oil_usd_per_gal", "Heating oil", low=0.2, high=15.0, step=0.05)
+            for fuel in Fuel.all():
+                widgets.number(
+                    f"prices.{fuel.price_key}",
+                    say(f"fuel.{fuel}").capitalize(),
+                    low=0.01,
+                    high=fuel.highest_usd_per_unit,
+                    step=0.01,
+                )
 
 
 def _kind(standing: Standing) -> str:

@@ -7,10 +7,10 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.core.kinds import Fuel, electricity
 from advisor.web import state
 from advisor.web.words import say
 
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
 KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
 
@@ -64,7 +64,8 @@ def _failed(draft: dict[str, Any]) -> None:
     _seed("q_fuel", draft["fuel"])
     _seed("q_kind", draft["kind"])
     _seed("q_size", draft["size"])
-    st.radio(say("start.failed.fuel"), FUELS, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
+    fuels = [fuel.id for fuel in Fuel.all()]
+    st.radio(say("start.failed.fuel"), fuels, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
     st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
     if st.session_state.q_kind != "tankless":
         st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
@@ -75,8 +76,8 @@ def _failed(draft: dict[str, Any]) -> None:
 def _fuels(draft: dict[str, Any]) -> None:
     st.title(say("start.fuels"))
     known = draft["fuels"] or [draft["fuel"]]
-    for fuel in FUELS:
-        _seed(f"q_has_{fuel}", fuel in known)
+    for fuel in Fuel.all():
+        _seed(f"q_has_{fuel}", fuel.id in known)
         st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
 
@@ -93,8 +94,8 @@ def _read() -> None:
     for name in ("where", "people", "fuel", "kind", "size"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
-    if f"q_has_{FUELS[0]}" in st.session_state:
-        draft["fuels"] = [fuel for fuel in FUELS if st.session_state[f"q_has_{fuel}"]]
+    if f"q_has_{electricity()}" in st.session_state:
+        draft["fuels"] = [fuel.id for fuel in Fuel.all() if st.session_state[f"q_has_{fuel}"]]
 
 
 def _back() -> None:
@@ -142,10 +143,10 @@ def _answers(draft: dict[str, Any]) -> dict[str, Any]:
     failed = {"fuel": draft["fuel"], "kind": draft["kind"]}
     if draft["kind"] != "tankless" and draft["size"]:
         failed["size_gal"] = draft["size"]
-    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != "electricity" else [])]))
+    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
     return {
         "place": _place(draft["where"]),
         "household": {"people": int(draft["people"])},
         "failed": failed,
-        "house": {"fuels": fuels or ("electricity",)},
+        "house": {"fuels": fuels or (electricity().id,)},
     }

@@ -27,7 +27,7 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     if not heater.burns_fuel:
         return None
     place = _PLACES.get(facts.heater_space, facts.heater_space)
-    sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
+    sealed = heater.technology.is_sealed_combustion
     assumed = []
     if place == "garage" and heater.is_tankless:
         assumed.append(f"It hangs with its flame {_WALL_HUNG_IN:g} in. or more above the garage floor (assumed).")

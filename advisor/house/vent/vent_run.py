@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import OutOfRangeError
+from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
@@ -37,8 +38,10 @@ class VentRequirement:
 
     Parameters
     ----------
-    technology, category, pressure, material, note : str
-        Kind of heater; category by pressure and condensation; pressure against the room; usual material;
+    technology : Technology
+        Kind of heater.
+    category, pressure, material, note : str
+        Category by pressure and condensation; pressure against the room; usual material;
         advice.
     burns_fuel, condenses : bool
         Whether there is a flue at all; whether water is expected in it.
@@ -48,7 +51,7 @@ class VentRequirement:
         How far the row was verified.
     """
 
-    technology: str
+    technology: Technology
     category: str
     pressure: str
     condenses: bool
@@ -63,28 +66,21 @@ class VentRequirement:
         return self.category != "none"
 
 
-def vent_requirement(technology: str) -> VentRequirement:
+def vent_requirement(technology: Technology) -> VentRequirement:
     """The vent that a kind of heater needs.
-
-    Raises
-    ------
-    InputError
-        A kind that the table does not know.
 
     Sources
     -------
     IFGC 2018 definitions of the categories; IMC 2018 on plastic vents. ``data/heater_venting``.
     """
-    rows = {row["technology"]: row for row in load("heater_venting").rows()}
-    row = rows[one_of("technology", technology, rows)]
-    accepts = tuple(row["accepts"].split(";")) if row["accepts"] else ()
+    row = load("heater_venting").find(technology.id)
     return VentRequirement(
         technology,
         row["category"],
         row["pressure"],
-        row["condenses"] == "yes",
+        technology.is_condensing,
         row["material"],
-        accepts,
+        row["accepts"] or (),
         row["note"] or "",
         row["state"],
     )
@@ -101,12 +97,12 @@ class VentChange:
     cautions: tuple[str, ...]
 
 
-def vent_change(technology: str, existing_vent: str) -> VentChange:
+def vent_change(technology: Technology, existing_vent: str) -> VentChange:
     """Whether the vent that is there can serve the new heater.
 
     Parameters
     ----------
-    technology : str
+    technology : Technology
         Kind of the new heater.
     existing_vent : str
         One of ``EXISTING_VENTS``.
