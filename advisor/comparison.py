@@ -320,8 +320,7 @@ def _conditions(facts: HouseFacts, site: Site, demand: Demand) -> Conditions:
         mains_f=site.mains.by_month_f,
         set_point_f=facts.case.household.set_point_f,
         air_f=site.heater_air_by_month_f,
-        # Below -4 °F the wet-bulb formula ends; the compressor stopped long before.
-        wet_bulb_f=np.nan_to_num(site.heater_wet_bulb_by_month_f, nan=0.0),
+        wet_bulb_f=site.heater_wet_bulb_by_month_f,
         loop_btu_per_day=loop.heat_btu_per_yr / 365 if loop else 0.0,
         pump_kwh_per_yr=loop.pump_kwh_per_yr if loop else 0.0,
         heat_pump_cop_frac=(loop.heat_pump_cop_frac or 1.0) if loop else 1.0,

@@ -20,6 +20,7 @@ MODULES = (
     "physics.water",
     "physics.combustion",
     "physics.present_value",
+    "physics.moist_air",
     "place.mains_water",
     "place.air",
     "place.emissions",

@@ -435,7 +435,7 @@ def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> str | None
 
 
 def main() -> None:
-    """Fit the whole catalogue and print the table ``bench_fits``: ``python -m advisor.heaters.fitting``."""
+    """Fit the whole catalogue and print the table ``bench_fits``: ``python -m advisor.bench.calibration``."""
     writer = csv.DictWriter(sys.stdout, list(as_row(fit(catalogue()[0]))), lineterminator="\n")
     writer.writeheader()
     writer.writerows(as_row(fit(heater)) for heater in catalogue())

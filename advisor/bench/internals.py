@@ -19,7 +19,7 @@ from advisor.core.units import BTU_PER_KWH
 from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import pattern_daily_gal, pattern_heat_btu_per_day
-from advisor.place.air import wet_bulb_f
+from advisor.physics.moist_air import wet_bulb_f
 
 TEST_SET_F, TEST_INLET_F, TEST_AIR_F, TEST_RH = 125.0, 58.0, 67.5, 0.5
 #: Fan and controls: about 60 W running and 6 W idle (one laboratory test of one gas tankless unit, 2008; verified

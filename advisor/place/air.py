@@ -1,4 +1,4 @@
-"""The air at the heater: how warm, how moist, and how thin with altitude."""
+"""The air at the heater: how warm, and how much a burner loses where it is thin."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from advisor.core.published import published
 INDOOR_F = 70.0
 #: Assumed relative humidity of the air around the heater; also that of the federal test room.
 HUMIDITY_FRAC = 0.5
-SEA_LEVEL_PSI = 14.696
 
 
 @published(
@@ -106,82 +105,6 @@ def heater_air_by_month_f(space: str, outdoor_by_month_f: Any, *, indoor_f: Any 
 def _shares() -> dict[str, dict[str, float]]:
     names = ("outdoor_frac", "ground_frac", "indoor_frac", "gain_df")
     return {row["space"]: {name: row[name] for name in names} for row in tables.load("heater_spaces").rows()}
-
-
-@published(
-    "Stull, Wet-Bulb Temperature from Relative Humidity and Air Temperature, Journal of Applied Meteorology and "
-    "Climatology 50 (2011) 2267, equation 1",
-    state="cross-checked",
-    dry_bulb_f=68.0,
-    humidity_frac=0.5,
-)
-def wet_bulb_f(dry_bulb_f: Any, humidity_frac: Any) -> Any:
-    """What a thermometer in a wet sock would read: how much heat moist air can give up.
-
-    Parameters
-    ----------
-    dry_bulb_f : float or ndarray
-        Air temperature. [°F]
-    humidity_frac : float or ndarray
-        Relative humidity. [-]
-
-    Returns
-    -------
-    float or ndarray
-        [°F]
-
-    Validity
-    --------
-    Relative humidity 0.05 to 0.99, air -4 to 122 °F, near sea level; NaN outside. The author states errors of
-    -1.8 to +1.2 °F, and leaves out air that is both cold and dry. Against a balance of heat and moisture that holds up
-    to 95 °F; hotter air reads up to 1.8 °F too high.
-
-    Sources
-    -------
-    Stull 2011. Constants from memory, the same in ten public programs; checked against a heat and moisture balance.
-    """
-    t = (np.asarray(dry_bulb_f, dtype=float) - 32.0) / 1.8
-    rh = 100.0 * np.asarray(humidity_frac, dtype=float)
-    is_valid = (t >= -20.0 - 1e-9) & (t <= 50.0 + 1e-9) & (rh >= 5.0 - 1e-9) & (rh <= 99.0 + 1e-9)
-    percent = np.where(is_valid, rh, 50.0)
-    wet = (
-        t * np.arctan(0.151977 * np.sqrt(percent + 8.313659))
-        + np.arctan(t + percent)
-        - np.arctan(percent - 1.676331)
-        + 0.00391838 * percent**1.5 * np.arctan(0.023101 * percent)
-        - 4.686035
-    )
-    return np.where(is_valid, 32.0 + 1.8 * wet, np.nan)[()]
-
-
-@published("US Standard Atmosphere 1976, troposphere", state="cross-checked", elevation_ft=5280.0)
-def station_pressure_psi(elevation_ft: Any) -> Any:
-    """Usual air pressure at an elevation.
-
-    Parameters
-    ----------
-    elevation_ft : float or ndarray
-        Above sea level. [ft]
-
-    Returns
-    -------
-    float or ndarray
-        Absolute. [psi]
-
-    Validity
-    --------
-    -1,000 to 36,000 ft; NaN outside.
-
-    Sources
-    -------
-    US Standard Atmosphere 1976: 15 °C at sea level and 6.5 K less for each kilometer. Constants from memory, checked
-    against an independent library.
-    """
-    elevation = np.asarray(elevation_ft, dtype=float)
-    is_valid = (elevation >= -1000.0) & (elevation <= 36_000.0)
-    return np.where(is_valid, SEA_LEVEL_PSI * (1 - 6.8756e-6 * np.where(is_valid, elevation, 0.0)) ** 5.2559, np.nan)[
-        ()
-    ]
 
 
 @published(

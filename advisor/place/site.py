@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core.kinds import Fuel
+from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place import air, emissions, location, mains_water, prices
 from advisor.place.emissions import GridRate
 from advisor.place.location import Location
@@ -28,7 +29,7 @@ class Site:
     mains: MainsWater
     heater_space: str
     indoor_f: float
-    #: Air around the heater, twelve months, and its wet bulb: NaN where the formula for it ends (below -4 °F).
+    #: Air around the heater, twelve months, and its wet bulb at this height.
     heater_air_by_month_f: np.ndarray = field(compare=False)
     heater_wet_bulb_by_month_f: np.ndarray = field(compare=False)
     pressure_psi: float
@@ -88,7 +89,8 @@ def site_of(
         measured_by_month_f=measured_mains_by_month_f,
     )
     heater_air = air.heater_air_by_month_f(heater_space, where.air_by_month_f, indoor_f=indoor_f)
-    wet_bulb = air.wet_bulb_f(heater_air, air.HUMIDITY_FRAC)
+    pressure_psi = float(station_pressure_psi(where.elevation_ft))
+    wet_bulb = wet_bulb_f(heater_air, air.HUMIDITY_FRAC, pressure_psi)
     heater_air.flags.writeable = wet_bulb.flags.writeable = False
     site_prices = prices.state_prices(where.state, today=today)
     grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state, subregion=grid_subregion)
@@ -101,7 +103,7 @@ def site_of(
         indoor_f=indoor_f,
         heater_air_by_month_f=heater_air,
         heater_wet_bulb_by_month_f=wet_bulb,
-        pressure_psi=float(air.station_pressure_psi(where.elevation_ft)),
+        pressure_psi=pressure_psi,
         altitude_input_frac=input_frac,
         prices=site_prices,
         grid=grid,

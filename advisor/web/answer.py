@@ -13,7 +13,7 @@ from advisor.heaters.hand_sizing import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.web import state, widgets
 from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import language, say
+from advisor.web.words import language, say, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_SPREAD_FRAC = 0.30
@@ -88,7 +88,7 @@ def _three_numbers(chosen: Candidate) -> None:
     spread = [widgets.dollars(running * (1 + way * _USE_SPREAD_FRAC)) for way in (-1, 1)]
     run.caption(say("start.run.note", low=spread[0], high=spread[1]))
     verdict = chosen.capacity.verdict
-    keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}", border=True)
+    keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}", border=True)
     keeps.caption(widgets.plain(_why(chosen)))
 
 
@@ -106,7 +106,7 @@ def _what_changed(chosen: Candidate) -> None:
     now = {
         say("start.run"): widgets.dollars(chosen.cost.usd_per_yr),
         say("start.install"): widgets.dollars(chosen.installed_usd[1], 100),
-        say("start.keeps"): say(f"verdict.{chosen.capacity.verdict}"),
+        say("start.keeps"): verdict_word(chosen.capacity.verdict),
         "": title(chosen),
     }
     before = st.session_state.get("answer_before")

@@ -14,7 +14,7 @@ from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
-from advisor.web.words import say
+from advisor.web.words import say, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -137,7 +137,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
 
 
 def _verdict(verdict: str) -> str:
-    return f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
+    return f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}"
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:

@@ -33,7 +33,7 @@ def money_range(low: float, high: float, step: int = 100) -> str:
     """A range of money, or one figure where both ends meet."""
     if round(low / step) == round(high / step):
         return dollars(low, step)
-    return say("range", low=dollars(low, step), high=f"{round(high / step) * step:,.0f}")
+    return say("web.range", low=dollars(low, step), high=f"{round(high / step) * step:,.0f}")
 
 
 def plain(text: str) -> str:
@@ -76,7 +76,7 @@ def number(
     kind: Callable[[Any], Any] = int if whole else float
     st.session_state[key] = None if given is None else kind(min(max(given, low), high))
     unit = UNITS[suffix].label
-    placeholder = None if assumed is None else say("assumed", value=f"{assumed:g}")
+    placeholder = None if assumed is None else say("web.assumed", value=f"{assumed:g}")
     st.number_input(
         f"{label} ({unit})" if unit else label,
         min_value=kind(low),
@@ -112,8 +112,8 @@ def choice(
         label,
         choices,
         key=key,
-        format_func=lambda option: say("not_sure") if option is None else words(option),
-        placeholder=say("not_sure"),
+        format_func=lambda option: say("web.not_sure") if option is None else words(option),
+        placeholder=say("web.not_sure"),
         help=help,
         on_change=_take,
         args=(path, key),
@@ -146,7 +146,7 @@ def _refused(path: str) -> None:
 def english_here() -> None:
     """Say to a reader of Spanish that this page is not wholly translated."""
     if language() != "en":
-        st.caption(say("english_here"))
+        st.caption(say("web.english_here"))
 
 
 def soon_words(soon: HowSoon) -> str:

@@ -1,22 +1,15 @@
-"""Every word of the homeowner's pages, in one catalogue: ``assets/words.toml``, English and Spanish."""
+"""The session's language, and texts in it."""
 
 from __future__ import annotations
 
-import tomllib
-from functools import cache
+from typing import Any
 
 import streamlit as st
 
-from advisor.core import paths
+from advisor.core.findings import Finding
+from advisor.report import words
 
 LANGUAGES = {"en": "English", "es": "Español"}
-
-
-@cache
-def catalogue() -> dict[str, dict[str, str]]:
-    """Key to language to text."""
-    with (paths.ASSETS / "words.toml").open("rb") as stream:
-        return tomllib.load(stream)
 
 
 def language() -> str:
@@ -25,8 +18,11 @@ def language() -> str:
     return chosen if chosen in LANGUAGES else "en"
 
 
-def say(key: str, **filled: object) -> str:
-    """A text in the session's language, its blanks filled in."""
-    entry = catalogue()[key]
-    text = entry.get(language()) or entry["en"]
-    return text.format(**filled) if filled else text
+def say(message: Finding | str, **filled: Any) -> str:
+    """A finding or a key in the session's language and units, its blanks filled in."""
+    return words.say(message, language=language(), si=st.session_state.get("units") == "SI", **filled)
+
+
+def verdict_word(verdict: str) -> str:
+    """A verdict in the session's language."""
+    return say(f"verdict.{verdict.replace(' ', '_')}")

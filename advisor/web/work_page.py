@@ -9,7 +9,7 @@ from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import language, say
+from advisor.web.words import language, say, verdict_word
 
 
 def draw() -> None:
@@ -17,7 +17,7 @@ def draw() -> None:
     comparison = state.comparison()
     chosen = pick(comparison, key="work_of")
     verdict = chosen.house.verdict
-    heading = f"{widgets.SIGNS[verdict]} {say(f'verdict.{verdict}')}"
+    heading = f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}"
     widgets.english_here()
     st.title(say("work.finding", title=title(chosen), verdict=heading))
     st.markdown(widgets.plain(chosen.house.why))
@@ -63,7 +63,7 @@ def _jobs(chosen: Candidate) -> None:
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
                 say("col.why"): widgets.plain(f"{job.why}{' (assumed)' if job.is_assumed else ''}"),
                 say("col.who"): job.who,
-                say("col.permit"): say("yes") if job.needs_permit else "",
+                say("col.permit"): say("web.yes") if job.needs_permit else "",
             }
         )
     widgets.table(rows)
@@ -106,7 +106,7 @@ def _trim(text: str) -> str:
 
 
 def _trade(trade: TradeCheck) -> None:
-    verdict = say(f"verdict.{trade.verdict}")
+    verdict = verdict_word(trade.verdict)
     with st.expander(
         f"{widgets.SIGNS[trade.verdict]} {say(f'trade.{trade.trade}')}: {verdict}", key=f"trade_{trade.trade}"
     ):

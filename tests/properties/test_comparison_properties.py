@@ -74,10 +74,8 @@ def _pairs(one, other):
 def _conditions(place, count, set_point_f, space):
     site = site_of(city=place, heater_space=space, today=TODAY)
     demand = demand_of(people=count, set_point_f=set_point_f, mains_by_month_f=site.mains.by_month_f)
-    wet_bulb = np.nan_to_num(site.heater_wet_bulb_by_month_f, nan=0.0)
-    return Conditions(
-        demand.daily_gal_by_month, site.mains.by_month_f, set_point_f, site.heater_air_by_month_f, wet_bulb
-    )
+    wet_bulb, air = site.heater_wet_bulb_by_month_f, site.heater_air_by_month_f
+    return Conditions(demand.daily_gal_by_month, site.mains.by_month_f, set_point_f, air, wet_bulb)
 
 
 # --- whole comparisons -------------------------------------------------------------------------------------------

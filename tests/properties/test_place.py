@@ -7,12 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.core import tables
+from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place.air import (
     altitude_input_frac,
     heater_air_by_month_f,
     heater_spaces,
-    station_pressure_psi,
-    wet_bulb_f,
 )
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.location import county_key, distance_mi, locate, read_zip

@@ -19,7 +19,8 @@ from advisor.demand.daily_volume import equivalent_bedrooms, hot_gal_per_day_by_
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, Conditions, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
-from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f, wet_bulb_f
+from advisor.physics.moist_air import wet_bulb_f
+from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f
 from advisor.place.location import MONTHS, locate
 from advisor.place.mains_water import MID_MONTH_DAY, mains_by_month_f
 

@@ -1,7 +1,7 @@
 """What every demo house comes to, a line a candidate: verdicts, prices, energy, cost over the years, and the pick.
 
-``python tests/regression/outcomes.py`` writes ``outcomes.csv`` anew. A line changes only together with the reason for it
-in CHANGELOG.md.
+``python tests/regression/outcomes.py`` writes ``outcomes.csv`` anew. A line changes only together with the reason for
+it in CHANGELOG.md.
 """
 
 from __future__ import annotations

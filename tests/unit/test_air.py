@@ -1,4 +1,4 @@
-"""Air at the heater, wet bulb, pressure and the derating of gas input."""
+"""Air at the heater and the derating of gas input."""
 
 import numpy as np
 import pytest
@@ -9,8 +9,6 @@ from advisor.place.air import (
     altitude_input_frac,
     heater_air_by_month_f,
     heater_spaces,
-    station_pressure_psi,
-    wet_bulb_f,
 )
 
 CHICAGO = np.array([26.0, 28.3, 38.0, 48.7, 59.5, 69.5, 74.1, 73.2, 66.2, 54.2, 41.7, 30.9])
@@ -67,17 +65,10 @@ def test_an_unknown_space_is_refused():
     assert "basement" in caught.value.fix
 
 
-@pytest.mark.parametrize("formula", [wet_bulb_f, station_pressure_psi, altitude_input_frac])
-def test_a_number_and_an_array_give_the_same(formula):
-    rest = (0.5,) if formula is wet_bulb_f else ()
-    values = np.array([10.0, 70.0, 110.0])
-    assert np.array_equal(formula(values, *rest), [formula(value, *rest) for value in values])
-    assert isinstance(formula(70.0, *rest), float)
-
-
-@pytest.mark.parametrize(("air", "humidity"), [(-5.0, 0.5), (123.0, 0.5), (70.0, 0.04), (70.0, 1.0)])
-def test_the_wet_bulb_ends_where_its_formula_ends(air, humidity):
-    assert np.isnan(wet_bulb_f(air, humidity))
+def test_a_number_and_an_array_give_the_same():
+    values = np.array([10.0, 2500.0, 9000.0])
+    assert np.array_equal(altitude_input_frac(values), [altitude_input_frac(value) for value in values])
+    assert isinstance(altitude_input_frac(70.0), float)
 
 
 def test_gas_input_is_whole_up_to_two_thousand_feet_and_not_above():
@@ -85,4 +76,3 @@ def test_gas_input_is_whole_up_to_two_thousand_feet_and_not_above():
     assert altitude_input_frac(-100.0) == 1.0
     assert altitude_input_frac(2001.0) < 0.93
     assert np.isnan(altitude_input_frac(15_001.0))
-    assert np.isnan(station_pressure_psi(40_000.0))

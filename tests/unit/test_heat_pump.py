@@ -1,13 +1,11 @@
-"""Heat pump maps and wet bulb: scalar equals array, range, and independent answers."""
+"""Heat pump maps: scalar equals array, range, and independent answers."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from iapws import IAPWS97
 
 from advisor.heaters import heat_pump
-from advisor.place.air import wet_bulb_f
 
 
 @pytest.mark.parametrize(
@@ -37,30 +35,6 @@ def test_scalar_equals_array_and_the_range_is_kept(formula):
     assert np.isnan(values).tolist() == [True, True, False, False, True]
     for i in range(5):
         assert formula(float(wet[i]), float(water[i])) == pytest.approx(values[i], nan_ok=True)
-
-
-def test_wet_bulb_of_the_paper_s_example():
-    """Stull 2011 works 20 °C and 50 % to 13.7 °C; scalar equals array; outside its range there is no answer."""
-    assert (wet_bulb_f(68.0, 0.5) - 32) / 1.8 == pytest.approx(13.7, abs=0.05)
-    values = wet_bulb_f(np.array([68.0, 140.0]), 0.5)
-    assert values[0] == wet_bulb_f(68.0, 0.5)
-    assert np.isnan(values[1])
-
-
-@pytest.mark.parametrize(("air_c", "humidity"), [(10, 0.6), (15, 0.5), (20, 0.5), (25, 0.4), (30, 0.6), (35, 0.3)])
-def test_wet_bulb_against_the_psychrometer(air_c, humidity):
-    """Psychrometer equation p = ps(tw) - 6.6e-4 (1 + 0.00115 tw) P (t - tw), saturation pressure from the IAPWS
-    formulation. The paper claims -1.0 to +0.65 °C over its range; the smaller of the two is asked of a house's air."""
-
-    def saturation_pa(celsius: float) -> float:
-        return IAPWS97(T=celsius + 273.15, x=0).P * 1e6
-
-    low, high = max(air_c - 20.0, 0.1), float(air_c)
-    for _ in range(40):
-        middle = (low + high) / 2
-        vapour = saturation_pa(middle) - 6.6e-4 * (1 + 0.00115 * middle) * 101_325 * (air_c - middle)
-        low, high = (middle, high) if vapour < humidity * saturation_pa(air_c) else (low, middle)
-    assert (wet_bulb_f(air_c * 1.8 + 32, humidity) - 32) / 1.8 == pytest.approx(low, abs=0.65)
 
 
 def test_heat_from_air():

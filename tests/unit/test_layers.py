@@ -16,11 +16,11 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths
+core.errors core.paths core.findings
 core.units core.published core.verdicts
 core.tables core.validation
 core.references core.kinds
-physics.water physics.present_value
+physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money
@@ -69,6 +69,7 @@ money.candidate_costs money.sensitivity
 money.results
 recommendation.rule
 comparison formulas
+report.words
 report.shortlist report.readings_text report.money_text report.prices_text report.csv_cells
 report.text report.as_json
 report.bench_results
@@ -90,7 +91,14 @@ __main__
 """
 
 #: Slow to import: never at the top of a module, but inside the function that needs them; and who is excepted.
-HEAVY = {"pandas": set(), "numba": {"bench.kernels"}, "requests": set(), "pint": set(), "plotly": set()}
+HEAVY = {
+    "pandas": set(),
+    "numba": {"bench.kernels"},
+    "requests": set(),
+    "pint": set(),
+    "plotly": set(),
+    "psychrolib": set(),
+}
 
 
 def ranks(layers: str) -> dict[str, int]:

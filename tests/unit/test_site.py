@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
-from advisor.place.air import altitude_input_frac, station_pressure_psi
+from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
+from advisor.place.air import HUMIDITY_FRAC, altitude_input_frac
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.mains_water import mains_by_month_f
 from advisor.place.prices import state_prices
@@ -23,7 +24,9 @@ def test_a_site_holds_what_its_parts_say():
     assert site.grid == grid_co2_lb_per_kwh("80202", "CO")
     assert site.altitude_input_frac == altitude_input_frac(where.elevation_ft)
     assert site.pressure_psi == station_pressure_psi(where.elevation_ft)
-    assert np.all(site.heater_wet_bulb_by_month_f < site.heater_air_by_month_f)
+    wet_bulb = wet_bulb_f(site.heater_air_by_month_f, HUMIDITY_FRAC, site.pressure_psi)
+    assert np.array_equal(site.heater_wet_bulb_by_month_f, wet_bulb)
+    assert np.all(wet_bulb < site.heater_air_by_month_f)
     assert not site.heater_air_by_month_f.flags.writeable
 
 
@@ -56,11 +59,11 @@ def test_a_measured_temperature_reaches_the_water():
     assert site.mains.coldest_f == pytest.approx(44.0)
 
 
-def test_the_wet_bulb_is_left_open_where_the_air_is_too_cold_for_it():
+def test_the_wet_bulb_is_known_in_the_coldest_place_too():
     site = site_of(zip_code="99701", heater_space="outdoors", today=TODAY)
-    too_cold = site.heater_air_by_month_f < -4.0
-    assert too_cold.any()
-    assert np.array_equal(np.isnan(site.heater_wet_bulb_by_month_f), too_cold)
+    coldest = site.heater_air_by_month_f.min()
+    assert coldest < -4.0
+    assert coldest - 1.5 < site.heater_wet_bulb_by_month_f.min() < coldest
 
 
 def test_a_refusal_of_a_part_comes_through():

@@ -1,0 +1,70 @@
+"""What was found, as data: a code, its numbers, how grave it is and where that is written.
+
+Nothing below the report makes sentences. A check returns findings; ``report.words`` turns a code and its numbers into
+a sentence of either language, from the message catalogues in ``assets/locale``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Union
+
+#: What may fill a blank: a number, a name that somebody typed, another finding that is worded where it stands, a list.
+Value = Union[float, int, str, "Finding", tuple["Value", ...]]
+
+
+class Severity(IntEnum):
+    """How much a finding weighs; the gravest of several governs."""
+
+    #: As it should be, or good to know.
+    NOTE = 0
+    #: It takes work, care or a professional's look.
+    CARE = 1
+    #: It cannot be.
+    STOP = 2
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that was found.
+
+    Parameters
+    ----------
+    code : str
+        Key of the message catalogues, such as ``vent.run.too_long``.
+    numbers : tuple of (str, value)
+        What fills the blanks of the message, each name with its unit: ``("limit_ft", 65.0)``.
+    severity : Severity
+        How much it weighs.
+    citation : str
+        Section of a code or publication, or nothing.
+    """
+
+    code: str
+    numbers: tuple[tuple[str, Value], ...] = ()
+    severity: Severity = Severity.NOTE
+    citation: str = ""
+
+    def __getitem__(self, name: str) -> Value:
+        return dict(self.numbers)[name]
+
+
+def finding(code: str, severity: Severity = Severity.NOTE, citation: str = "", **numbers: Value) -> Finding:
+    """A finding, its numbers given by name."""
+    return Finding(code, tuple(numbers.items()), severity, citation)
+
+
+def note(code: str, citation: str = "", **numbers: Value) -> Finding:
+    """As it should be, or good to know."""
+    return finding(code, Severity.NOTE, citation, **numbers)
+
+
+def care(code: str, citation: str = "", **numbers: Value) -> Finding:
+    """It takes work, care or a professional's look."""
+    return finding(code, Severity.CARE, citation, **numbers)
+
+
+def stop(code: str, citation: str = "", **numbers: Value) -> Finding:
+    """It cannot be."""
+    return finding(code, Severity.STOP, citation, **numbers)

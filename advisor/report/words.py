@@ -1,0 +1,165 @@
+"""Every sentence that a person reads: findings and keys worded in English or Spanish.
+
+The texts are gettext catalogues, ``assets/locale/<language>/LC_MESSAGES/<room>.po``, found by key and not by English
+text, so that a wording can change without touching the other language. A blank names its number and how it is written:
+
+=================  ==================================================================
+``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
+``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI
+``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
+``{jobs}``          a text, another finding in the same language, or a list of them
+=================  ==================================================================
+
+A number called ``n`` chooses between singular and plural.
+"""
+
+from __future__ import annotations
+
+import gettext
+import io
+import string
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from advisor.core import paths
+from advisor.core.findings import Finding
+from advisor.core.units import show, suffix_of
+
+#: Languages and the region whose way of writing numbers and dates they take.
+LOCALES = {"en": "en_US", "es": "es_US"}
+_LOCALE = paths.ASSETS / "locale"
+
+
+def say(message: Finding | str, *, language: str = "en", si: bool = False, **values: Any) -> str:
+    """A finding or a key as a sentence.
+
+    Parameters
+    ----------
+    message : Finding or str
+        What to say; a key may be filled with ``values``.
+    language : str
+        ``en`` or ``es``.
+    si : bool
+        Amounts with units in SI.
+
+    Raises
+    ------
+    LookupError
+        The catalogue has no such key, or a blank has no value.
+    """
+    code = message.code if isinstance(message, Finding) else message
+    filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
+    return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def has(code: str, language: str = "en") -> bool:
+    """Whether a language has a text for a key."""
+    return code in keys(language)
+
+
+@cache
+def keys(language: str) -> frozenset[str]:
+    """Every key that a language has a text for."""
+    found: set[str] = set()
+    part: Any = catalogue(language)
+    while part is not None:
+        found.update(key if isinstance(key, str) else key[0] for key in part._catalog if key)
+        part = part._fallback
+    return frozenset(found)
+
+
+@cache
+def template(code: str, language: str, n: float | None = None) -> str:
+    """The text of a key, its blanks unfilled."""
+    texts = catalogue(language)
+    text = code if n is None else texts.ngettext(code, code, int(n))
+    text = text if text != code else texts.gettext(code)
+    if text == code:
+        raise LookupError(f"the message catalogue {language!r} has no text for {code!r}")
+    return text
+
+
+@cache
+def catalogue(language: str) -> gettext.GNUTranslations:
+    """Every room's texts of a language, chained."""
+    whole: gettext.GNUTranslations | None = None
+    for path in sorted({path.with_suffix("") for path in (_LOCALE / language / "LC_MESSAGES").glob("*.[mp]o")}):
+        part = _part(path.with_suffix(".po"), path.with_suffix(".mo"))
+        if whole is not None:
+            part.add_fallback(whole)
+        whole = part
+    if whole is None:
+        raise LookupError(f"there is no message catalogue for {language!r}")
+    return whole
+
+
+def _part(source: Any, compiled: Any) -> gettext.GNUTranslations:
+    """The compiled file; from the source where somebody has edited that since, or nothing is compiled yet."""
+    if compiled.exists() and not (source.exists() and source.stat().st_mtime > compiled.stat().st_mtime):
+        return gettext.GNUTranslations(io.BytesIO(compiled.read_bytes()))
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    made = io.BytesIO()
+    write_mo(made, read_po(io.BytesIO(source.read_bytes())))
+    made.seek(0)
+    return gettext.GNUTranslations(made)
+
+
+class _Blanks(string.Formatter):
+    """Fills the blanks of a text in one language."""
+
+    def __init__(self, language: str, si: bool) -> None:
+        self.language, self.si = language, si
+
+    def get_value(self, key: int | str, args: Any, kwargs: Mapping[str, Any]) -> Any:
+        # The name goes along: it says the unit.
+        return str(key), kwargs[str(key)]
+
+    def convert_field(self, value: Any, conversion: str | None) -> Any:
+        return value
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        name, amount = value
+        if isinstance(amount, Finding):
+            return say(amount, language=self.language, si=self.si)
+        if isinstance(amount, tuple):
+            return join([self.format_field((name, item), format_spec) for item in amount], self.language)
+        if isinstance(amount, str):
+            return amount
+        if format_spec.startswith("usd"):
+            return usd(amount, float(format_spec[3:] or 1), self.language)
+        if format_spec.startswith("u"):
+            digits = int(format_spec[1:]) if format_spec[1:] else None
+            return show(amount, suffix_of(name) or "dimensionless", si=self.si, digits=digits)
+        return localised(format(amount, format_spec), self.language)
+
+
+@cache
+def _symbols(locale: str) -> tuple[str, str]:
+    from babel import numbers
+
+    return numbers.get_group_symbol(locale), numbers.get_decimal_symbol(locale)
+
+
+def localised(text: str, language: str) -> str:
+    """A number as Python writes it, with the language's own separators."""
+    group, point = _symbols(LOCALES[language])
+    return text.translate({ord(","): group, ord("."): point})
+
+
+def usd(amount: float, step: float = 1.0, language: str = "en") -> str:
+    """Dollars, rounded to a step."""
+    from babel.numbers import format_currency
+
+    # Adding nothing turns a minus zero into a zero.
+    rounded = round(amount / step) * step + 0.0
+    return str(format_currency(rounded, "USD", "¤#,##0;-¤#,##0", locale=LOCALES[language], currency_digits=False))
+
+
+def join(parts: list[str], language: str = "en") -> str:
+    """A list as it is spoken: ``a, b and c``."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {template('list.and', language)} {parts[-1]}"
