@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.case.file import case_from
 from advisor.comparison import compare
-from advisor.money.escalation import FUELS
+from advisor.core.kinds import Fuel
 
 TODAY = date(2026, 11, 25)
 quick = settings(max_examples=15, deadline=None)
@@ -49,7 +49,7 @@ def test_dearer_gas_never_lowers_a_gas_heaters_cost(zip_code, count, usd_per_the
         for price in (usd_per_therm, usd_per_therm * (1 + rise))
     )
     for place, bid in enumerate(one.bids):
-        if bid.fuel == "natural_gas":
+        if bid.fuel.id == "natural_gas":
             assert other.point_usd[place] > one.point_usd[place]
         else:
             assert other.point_usd[place] == one.point_usd[place]
@@ -75,7 +75,7 @@ def test_a_rebate_comes_off_in_full(zip_code, count, rebate_usd):
     helped = outlook(zip_code, count, rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])
     for place, bid in enumerate(plain.bids):
         off = plain.point_usd[place] - helped.point_usd[place]
-        is_meant = bid.technology == "gas_tankless_condensing"
+        is_meant = bid.technology.id == "gas_tankless_condensing"
         assert abs(off - (min(rebate_usd, bid.installed_usd[1]) if is_meant else 0.0)) < 1e-6
 
 
@@ -121,4 +121,4 @@ def test_a_band_holds_its_middle_and_chances_are_chances(zip_code, count, usd_pe
         assert 0 <= money.chance_cheapest_frac <= 1 and 0 <= money.chance_saves_frac <= 1
         # The least that nine in ten pay lies below what everything typical gives.
         assert money.life_cycle_cost_usd.p10 < money.life_cycle_cost_usd.point < money.life_cycle_cost_usd.p90
-    assert len(found.market.price_usd_per_unit) == len(FUELS)
+    assert len(found.market.price_usd_per_unit) == len(Fuel.all())

@@ -10,6 +10,7 @@ import pytest
 import requests
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.money import live_prices
 from advisor.money.live_prices import LivePriceError, fetch_price
 
@@ -63,7 +64,7 @@ def address(fuel):
 
 def fetch(fuel="electricity", state="CO", pauses=None, **options):
     options = {"key": KEY, "now": NOW, **options}
-    return fetch_price(fuel, state, pause=(pauses if pauses is not None else []).append, **options)
+    return fetch_price(Fuel.named(fuel), state, pause=(pauses if pauses is not None else []).append, **options)
 
 
 def fails(code, **options):

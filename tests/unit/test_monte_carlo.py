@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Technology
 from advisor.money.escalation import index_frac
 from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
 from advisor.money.monte_carlo import (
@@ -35,10 +36,10 @@ def candidates(spread=True):
     return Candidates(
         names=("tank", "tankless", "pump", "resistance"),
         technologies=(
-            "gas_storage_atmospheric",
-            "gas_tankless_condensing",
-            "heat_pump_storage_240v",
-            "electric_storage_resistance",
+            Technology.named("gas_storage_atmospheric"),
+            Technology.named("gas_tankless_condensing"),
+            Technology.named("heat_pump_storage_240v"),
+            Technology.named("electric_storage_resistance"),
         ),
         fuel_per_yr=np.array([[160, 0, 0, 0], [110, 40, 0, 0], [0, 1050, 0, 0], [0, 3200, 0, 0.0]]),
         heater_usd=typical[:, None] * np.array([low, 1.0, high]),
@@ -114,7 +115,7 @@ def test_what_is_shared_cancels_in_a_difference():
     """Two heaters of one kind that differ only in use: the ratio of their bills is fixed."""
     c = Candidates(
         ("small", "large"),
-        ("gas_storage_atmospheric",) * 2,
+        (Technology.named("gas_storage_atmospheric"),) * 2,
         np.array([[150, 0, 0, 0], [165, 0, 0, 0.0]]),
         np.full((2, 3), 2000.0),
         np.zeros((2, 3)),
@@ -154,7 +155,7 @@ def test_prices_of_jobs_are_linked_as_asked():
     ends = np.tile([1000.0, 2000.0, 4000.0], (3, 1))
     c = Candidates(
         ("one", "two", "three"),
-        ("gas_storage_atmospheric", "heat_pump_storage_240v", "oil_storage"),
+        tuple(map(Technology.named, ("gas_storage_atmospheric", "heat_pump_storage_240v", "oil_storage"))),
         np.zeros((3, 4)),
         ends,
         np.zeros((3, 3)),
@@ -179,7 +180,7 @@ def test_price_drifts_of_gas_and_electricity_are_linked_as_asked():
     """Two heaters that differ only in fuel, drift alone: the log of the cost is nearly linear in it."""
     c = Candidates(
         ("gas", "power"),
-        ("gas_storage_atmospheric", "electric_storage_resistance"),
+        tuple(map(Technology.named, ("gas_storage_atmospheric", "electric_storage_resistance"))),
         np.array([[100, 0, 0, 0], [0, 1000, 0, 0.0]]),
         np.zeros((2, 3)),
         np.zeros((2, 3)),
@@ -232,7 +233,7 @@ def test_one_input_at_a_time_by_hand():
     use = swings["hot water used"].total_usd[:, 0] - total[0]
     assert use == pytest.approx(energy * (np.exp(np.array([-1, 1]) * 1.2815515655 * 0.3) - 1), rel=1e-9)
     # Better in the field, cheaper to run; nobody burns propane.
-    assert swings["efficiency in the field, gas storage atmospheric"].total_usd[0, 0] > total[0]
+    assert swings["efficiency in the field, natural-draft tank"].total_usd[0, 0] > total[0]
     assert not any("propane" in driver or "oil" in driver for driver in swings)
     assert all((swing.reach_usd() >= 0).all() for swing in swings.values())
 
@@ -260,7 +261,7 @@ def test_how_well_the_people_are_known():
         {"fuel_per_yr": np.full((4, 4), np.nan)},
         {"life_mean_yr": np.zeros(4)},
         {"names": ("tank", "tank", "pump", "resistance")},
-        {"technologies": ("oil_storage",)},
+        {"technologies": (Technology.named("oil_storage"),)},
     ],
 )
 def test_candidates_that_cannot_be(change):

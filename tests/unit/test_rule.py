@@ -24,7 +24,7 @@ def demos():
 def test_a_house_where_tankless_pays(demos):
     comparison = demos["large-family-short-vent"]
     recommended = comparison.candidate(comparison.recommended_id)
-    assert recommended.heater.technology == "gas_tankless_condensing"
+    assert recommended.heater.technology.id == "gas_tankless_condensing"
     first, second = comparison.conclusion.split(". The ")
     assert first.startswith("A gas tankless, condensing, 199,000 Btu/h costs least over 15 years here: about $3,600 to")
     assert "it is likely (about" in first

@@ -8,6 +8,7 @@ import pytest
 from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map, turns
 from advisor.recommendation.rule import rival_of, worth_choosing
 
@@ -36,8 +37,8 @@ def test_the_price_map_agrees_with_brute_force(cold):
     """Each cell asked of the whole product: the prices put into the case and everything worked out anew."""
     outlook = cold.outlook
     places = [standing.place for standing in worth_choosing(cold.standings)]
-    drawn = price_map(outlook.candidates, outlook.market, places, "natural_gas", columns=5, rows=5)
-    assert drawn.gas_usd_per_unit[2] == pytest.approx(cold.prices.usd_per_unit["natural_gas"])
+    drawn = price_map(outlook.candidates, outlook.market, places, Fuel.named("natural_gas"), columns=5, rows=5)
+    assert drawn.gas_usd_per_unit[2] == pytest.approx(cold.prices.usd_per_unit[Fuel.named("natural_gas")])
     assert drawn.here == (2, 2)
     for row, electricity in enumerate(drawn.electricity_usd_per_kwh):
         for column, gas in enumerate(drawn.gas_usd_per_unit):
@@ -67,10 +68,10 @@ def test_a_price_that_turns_the_answer_draws_two_level(name):
     for turn in found.prices:
         if turn.turn_usd_per_unit > 3:  # the case refuses absurd prices
             continue
-        there = with_changes(name, prices={keys[turn.fuel]: turn.turn_usd_per_unit}).outlook.point_usd
+        there = with_changes(name, prices={keys[turn.fuel.id]: turn.turn_usd_per_unit}).outlook.point_usd
         assert there[first.place] == pytest.approx(there[rival.place], rel=1e-6)
         beyond = turn.turn_usd_per_unit * (1.05 if turn.wins_above else 0.95)
-        there = with_changes(name, prices={keys[turn.fuel]: beyond}).outlook.point_usd
+        there = with_changes(name, prices={keys[turn.fuel.id]: beyond}).outlook.point_usd
         assert there[rival.place] < there[first.place]
         tried += 1
     assert tried
