@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from advisor import __version__
-from advisor.core.errors import AdvisorError
+from advisor.core.errors import AdvisorError, InputError
 
 if TYPE_CHECKING:
     from advisor.case.record import Case
@@ -98,12 +98,12 @@ def build_parser() -> argparse.ArgumentParser:
     demos = actions.add_parser("demos", help="list the demo houses")
     demos.set_defaults(run=_case_demos)
 
-    figure = commands.add_parser("figure", help="list every published formula, or run one with units")
-    figure.add_argument("name", nargs="?", help="the formula")
-    figure.add_argument("values", nargs="*", metavar="KEY=VALUE", help="inputs, with or without a unit")
-    figure.add_argument("--si", action="store_true", help="show amounts in SI units")
-    figure.add_argument("--json", action="store_true", help="print as JSON")
-    figure.set_defaults(run=_figure)
+    formula = commands.add_parser("formula", help="list every published formula, or run one with units")
+    formula.add_argument("name", nargs="?", help="the formula")
+    formula.add_argument("values", nargs="*", metavar="KEY=VALUE", help="inputs, with or without a unit")
+    formula.add_argument("--si", action="store_true", help="show amounts in SI units")
+    formula.add_argument("--json", action="store_true", help="print as JSON")
+    formula.set_defaults(run=_formula)
 
     sources = commands.add_parser("sources", help="list every table with its edition and how far it was verified")
     sources.add_argument("--json", action="store_true", help="print as JSON")
@@ -128,7 +128,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _run(arguments: Sequence[str] | None) -> int:
     try:
-        options = build_parser().parse_args(arguments)
+        words = sys.argv[1:] if arguments is None else arguments
+        if list(words[:1]) == ["figure"]:
+            raise InputError("command", "figure", "it bears another name now", "write 'advisor formula'")
+        options = build_parser().parse_args(words)
         return int(options.run(options))
     except SystemExit as stop:
         return int(stop.code or 0) if not isinstance(stop.code, str) else OUR_FAULT
@@ -218,8 +221,6 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
     """The candidate asked for, else the recommended one, else the plain replacement."""
     import difflib
 
-    from advisor.core.errors import InputError
-
     known = [candidate.heater.id for candidate in comparison.candidates]
     chosen = wanted or comparison.recommended_id or comparison.like_for_like_id or known[0]
     if chosen not in known:
@@ -292,7 +293,6 @@ def _case_new(options: argparse.Namespace) -> int:
     from pathlib import Path
 
     from advisor.case.file import starter
-    from advisor.core.errors import InputError
 
     if options.file == "-":
         print(starter(), end="")
@@ -338,28 +338,27 @@ def _case_demos(_: argparse.Namespace) -> int:
     return DONE
 
 
-def _figure(options: argparse.Namespace) -> int:
+def _formula(options: argparse.Namespace) -> int:
     from advisor import formulas
-    from advisor.core.errors import InputError
 
     if options.name is None:
-        return _list_figures(options)
+        return _list_formulas(options)
     given = {}
     for text in options.values:
         key, equals, value = text.partition("=")
         if not equals:
-            raise InputError("figure", text, "an input is written KEY=VALUE", "for example rise_df=67")
+            raise InputError("formula", text, "an input is written KEY=VALUE", "for example rise_df=67")
         given[key] = value
     working = formulas.run(options.name, given)
     if options.json:
         _print_json(
             {
-                "name": working.figure.name,
+                "name": working.formula.name,
                 "inputs": working.inputs,
                 "result": working.result if math.isfinite(working.result) else None,
-                "unit": formulas.unit_label(working.figure.suffix),
-                "source": working.figure.published.source,
-                "state": working.figure.published.state,
+                "unit": formulas.unit_label(working.formula.suffix),
+                "source": working.formula.published.source,
+                "state": working.formula.published.state,
             }
         )
     else:
@@ -367,7 +366,7 @@ def _figure(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _list_figures(options: argparse.Namespace) -> int:
+def _list_formulas(options: argparse.Namespace) -> int:
     from advisor import formulas
 
     found = formulas.index()
@@ -375,23 +374,23 @@ def _list_figures(options: argparse.Namespace) -> int:
         _print_json(
             [
                 {
-                    "name": figure.name,
-                    "summary": figure.summary,
-                    "source": figure.published.source,
-                    "state": figure.published.state,
-                    "inputs": [parameter.name for parameter in figure.parameters],
+                    "name": formula.name,
+                    "summary": formula.summary,
+                    "source": formula.published.source,
+                    "state": formula.published.state,
+                    "inputs": [parameter.name for parameter in formula.parameters],
                 }
-                for figure in found.values()
+                for formula in found.values()
             ]
         )
         return DONE
-    for figure in found.values():
-        inputs = " ".join(f"{parameter.name}=" for parameter in figure.parameters)
+    for formula in found.values():
+        inputs = " ".join(f"{parameter.name}=" for parameter in formula.parameters)
         print(
-            f"{figure.name}\n    {figure.summary}\n    {inputs}\n    {figure.published.source}"
-            f" [{figure.published.state}]"
+            f"{formula.name}\n    {formula.summary}\n    {inputs}\n    {formula.published.source}"
+            f" [{formula.published.state}]"
         )
-    print(f"\n{len(found)} formulas. Run one: advisor figure heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
+    print(f"\n{len(found)} formulas. Run one: advisor formula heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
     return DONE
 
 

@@ -15,12 +15,12 @@ import numpy as np
 
 from advisor.bench.household_run import Stand, capacity_on
 from advisor.bench.internals import NO_LOOP, Loop
+from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.tables import load, names
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
-from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.demand.household import Demand, demand_of
 from advisor.heaters.annual_energy import (
     Conditions,
@@ -32,22 +32,22 @@ from advisor.heaters.annual_energy import (
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import FALLS_SHORT, WITH_CARE, Capacity
+from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.lead_time import HowSoon, how_soon
+from advisor.house.lead_time import how_soon
 from advisor.house.water.loop_scope import loop_energy
-from advisor.house.work import HouseCheck, check_house
+from advisor.house.work import check_house
 from advisor.money.bill import bills_of
-from advisor.money.candidate_costs import Bid, bid_of, rebates_by_candidate
-from advisor.money.results import Outlook, outlook_of
-from advisor.money.running_cost import EnergyPrices, RunningCost, running_cost
+from advisor.money.candidate_costs import candidate_costs_of, rebates_by_candidate
+from advisor.money.results import MoneyResults, money_over_the_years
+from advisor.money.running_cost import EnergyPrices, running_cost
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
-from advisor.recommendation.rule import Standing, Told, recommend, sentences, told
+from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recommend
 
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
@@ -59,57 +59,6 @@ _CAUTION_TOPICS = {
 }
 #: Flow of a usual recirculation pump; assumed.
 _LOOP_GPM = 1.5
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """One heater in this house: what it uses, costs, gives and needs.
-
-    Parameters
-    ----------
-    heater : Heater
-        Label.
-    energy : Energy
-        The two-parameter model's year, by month: the figure that is quoted.
-    label_btu_per_yr : float
-        The label's own figure, at its draw pattern. [Btu/yr]
-    in_place : tuple or None
-        Energy in Btu/yr if it misses its rating as its class did in homes, and the source.
-    cost : RunningCost
-        Money and carbon dioxide.
-    capacity : Capacity
-        Whether it keeps up.
-    house : HouseCheck
-        Whether it fits, and the work.
-    soon : HowSoon
-        How soon it could give hot water.
-    use : HeaterUse
-        What the trades were told of it.
-    quote_usd : float or None
-        A price somebody offered, all work included. [$]
-    bid : Bid
-        What it costs to put in, to fuel and to look after, and how long it lasts: its row in the outlook.
-    flags : tuple of str
-        What is wrong with the label, and whether it may still be made.
-    """
-
-    heater: Heater
-    energy: Energy
-    label_btu_per_yr: float
-    in_place: tuple[float, str] | None
-    cost: RunningCost
-    capacity: Capacity
-    house: HouseCheck
-    soon: HowSoon
-    use: HeaterUse
-    quote_usd: float | None
-    bid: Bid
-    flags: tuple[str, ...]
-
-    @property
-    def installed_usd(self) -> tuple[float, float, float]:
-        """Low, typical and high installed price (10, 50 and 90 in a hundred); a quote replaces all three. [$]"""
-        return self.bid.installed_usd
 
 
 @dataclass(frozen=True)
@@ -126,8 +75,7 @@ class Comparison:
     candidates: tuple[Candidate, ...]
     like_for_like_id: str | None
     recommended_id: str | None
-    outlook: Outlook
-    standings: tuple[Standing, ...]
+    money: MoneyResults
     cautions: tuple[str, ...]
     stand: Stand
 
@@ -137,15 +85,15 @@ class Comparison:
         loop = loop_energy(self.facts)
         return loop.pump_kwh_per_yr if loop else 0.0
 
-    @cached_property
-    def told(self) -> Told | None:
-        """What the conclusion says; it needs some of the spread, which is worked out when first asked for."""
-        return told(self.standings, self.recommended_id, self.outlook)
-
     @property
-    def conclusion(self) -> str:
-        """The conclusion in two sentences."""
-        return sentences(self.told)
+    def recommended(self) -> Candidate | None:
+        """The candidate to put in."""
+        return None if self.recommended_id is None else self.candidate(self.recommended_id)
+
+    @cached_property
+    def conclusion(self) -> Conclusion | None:
+        """Why that one; it needs some of the draws, which are made when first asked for."""
+        return conclude(self.recommended, self.candidates, self.like_for_like_id)
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
@@ -180,28 +128,30 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     judged = with_parallel_units(heaters, partial(capacity_on, stand))
     quotes = _quotes(case, {heater.id for heater, _ in judged})
     rebates = rebates_by_candidate(case.rebates, {heater.id: heater.technology for heater, _ in judged})
-    candidates = tuple(
-        _candidate(heater, capacity, facts, site, conditions, prices, quotes, rebates, install_date)
+    checked = [
+        _checked(heater, capacity, facts, site, conditions, prices, quotes, rebates, install_date)
         for heater, capacity in judged
-    )
+    ]
     same = like_for_like(case, [heater for heater, _ in judged])
-    standings = tuple(_standing(place, candidate, same) for place, candidate in enumerate(candidates))
-    outlook = outlook_of(
-        [candidate.bid for candidate in candidates],
-        eligible=[standing.is_eligible for standing in standings],
-        like_for_like_id=same.id if same else None,
+    same_id = same.id if same else None
+    money = money_over_the_years(
+        [one.costs for one in checked],
+        eligible=[is_eligible(one) for one in checked],
+        like_for_like_id=same_id,
         economics=case.economics,
         usd_per_unit=prices.usd_per_unit,
         averages=_averages(case),
         us_state=site.location.state,
         base_year=today.year,
     )
+    candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
+    recommended = recommend(candidates, same_id)
     assumed = (
         *case.assumed(),
         *space_assumed,
         *demand.assumptions,
         *_site_assumptions(case, site),
-        *_money_assumptions(case, outlook),
+        *_money_assumptions(case, money),
     )
     return Comparison(
         case=case,
@@ -212,10 +162,9 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         install_date=install_date,
         prices=prices,
         candidates=candidates,
-        like_for_like_id=same.id if same else None,
-        recommended_id=recommend(standings, outlook),
-        outlook=outlook,
-        standings=standings,
+        like_for_like_id=same_id,
+        recommended_id=recommended.heater.id if recommended else None,
+        money=money,
         cautions=_cautions(case, site, demand, candidates),
         stand=stand,
     )
@@ -281,8 +230,8 @@ def _prices(case: Case, site: Site) -> EnergyPrices:
 
 def _averages(case: Case) -> list[Fuel]:
     """Fuels whose price is a state's average because nobody gave the household's own."""
-    told = {tariff.fuel for tariff in case.tariffs}
-    return [fuel for fuel in Fuel.all() if fuel not in told and getattr(case.prices, fuel.price_key) is None]
+    billed = {tariff.fuel for tariff in case.tariffs}
+    return [fuel for fuel in Fuel.all() if fuel not in billed and getattr(case.prices, fuel.price_key) is None]
 
 
 @cache
@@ -360,7 +309,7 @@ def _quotes(case: Case, known: set[str]) -> dict[str, float]:
     return {candidate: price for candidate, price in quotes.items() if price is not None}
 
 
-def _candidate(
+def _checked(
     heater: Heater,
     capacity: Capacity,
     facts: HouseFacts,
@@ -370,7 +319,7 @@ def _candidate(
     quotes: dict[str, float],
     rebates: dict[str, float],
     install_date: date,
-) -> Candidate:
+) -> CheckedHeater:
     case = facts.case
     energy = annual_energy(heater, conditions)
     gas = piped_gas()
@@ -396,7 +345,7 @@ def _candidate(
     use = _use(heater, energy, prices)
     house = check_house(heater, facts, use)
     tank_loss = 24 * use.loss_btuh_per_df * heater.n_units * (conditions.set_point_f - np.asarray(conditions.air_f))
-    bid = bid_of(
+    costs = candidate_costs_of(
         heater,
         energy,
         cost,
@@ -407,21 +356,21 @@ def _candidate(
         rebate_usd=rebates.get(heater.id, 0.0),
         economics=case.economics,
         hardness_gpg=case.water.hardness_gpg,
-        standing_btu_per_day=tank_loss,
+        standby_btu_per_day=tank_loss,
         loop_btu_per_day=conditions.loop_btu_per_day,
     )
-    return Candidate(
+    return CheckedHeater(
         heater=heater,
         energy=energy,
         label_btu_per_yr=label_energy_btu_per_yr(heater),
         in_place=in_place_energy_btu_per_yr(heater, float(np.sum(energy.heat_btu))),
-        cost=cost,
+        running_cost=cost,
         capacity=capacity,
         house=house,
         soon=how_soon(heater, house),
         use=use,
         quote_usd=quotes.get(heater.id),
-        bid=bid,
+        costs=costs,
         flags=label_flags(heater, install_date),
     )
 
@@ -449,34 +398,6 @@ def _account(heater: Heater, case: Case, prices: EnergyPrices) -> tuple[Fuel | N
     return None, 0
 
 
-def _standing(place: int, candidate: Candidate, same: Heater | None) -> Standing:
-    heater, bid = candidate.heater, candidate.bid
-    return Standing(
-        id=heater.id,
-        title=heater.title,
-        place=place,
-        technology=heater.technology,
-        fuel=heater.fuel,
-        n_units=heater.n_units,
-        is_storage=heater.is_storage,
-        is_like_for_like=heater == same,
-        with_care=candidate.capacity.verdict == WITH_CARE,
-        keeps_up=candidate.capacity.verdict != FALLS_SHORT,
-        fits=candidate.house.verdict != DOES_NOT_FIT,
-        may_be_made=not candidate.flags and not heater.sale_note,
-        installed_usd=bid.installed_usd[1] - bid.rebate_usd,
-        work_usd=_work_share(candidate.house) * bid.installed_usd[1],
-        running_usd=candidate.cost.usd_per_yr,
-        upkeep_usd=bid.upkeep.typical_usd_per_yr,
-    )
-
-
-def _work_share(house: HouseCheck) -> float:
-    """Share of the price that is work on the house; a quote is taken to be made up like the table's price. [-]"""
-    work = sum(job.typical_usd for job in house.work)
-    return work / (work + house.base.typical_usd)
-
-
 def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
     """What the place had to guess, each with the key that changes it."""
     found = []
@@ -498,12 +419,12 @@ def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
     return found
 
 
-def _money_assumptions(case: Case, outlook: Outlook) -> list[Assumption]:
+def _money_assumptions(case: Case, money: MoneyResults) -> list[Assumption]:
     """What the money over the years takes for granted besides the keys of ``economics``."""
     found = []
-    if outlook.course != case.economics.price_course:
+    if money.course != case.economics.price_course:
         reason = "the federal outlook ends before the years that are counted do, so prices are held level"
-        found.append(Assumption("economics.price_course", outlook.course, reason))
+        found.append(Assumption("economics.price_course", money.course, reason))
     if not case.rebates:
         found.append(Assumption("rebates", "none", "only what somebody has promised in writing is taken off a price"))
     return found

@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,39 +16,6 @@ import numpy as np
 from advisor.core.errors import InputError
 from advisor.core.published import Published
 from advisor.core.units import UNITS, read_quantity, show, suffix_of
-
-MODULES = (
-    "physics.water",
-    "physics.combustion",
-    "physics.present_value",
-    "physics.moist_air",
-    "place.mains_water",
-    "place.air",
-    "place.emissions",
-    "demand.daily_volume",
-    "demand.busy_hour",
-    "heaters.rating",
-    "heaters.heat_pump",
-    "heaters.annual_energy",
-    "heaters.hand_sizing",
-    "house.gas.flow",
-    "heaters.room_effect",
-    "house.space.room",
-    "house.air.combustion_air",
-    "house.vent.vent_capacity",
-    "house.vent.vent_run",
-    "house.vent.terminal",
-    "house.vent.flue",
-    "house.condensate.disposal",
-    "house.electrical.circuits",
-    "house.electrical.service_load",
-    "house.electrical.power_cut",
-    "house.water.water_side",
-    "house.water.distribution",
-    "demand.recirculation",
-    "house.commissioning",
-    "money.upkeep",
-)
 
 
 @dataclass(frozen=True)
@@ -80,7 +48,7 @@ class Parameter:
 
 
 @dataclass(frozen=True)
-class Figure:
+class Formula:
     """A published formula.
 
     Parameters
@@ -112,38 +80,44 @@ class Figure:
 class Working:
     """A formula that was run: inputs, result and where it comes from."""
 
-    figure: Figure
+    formula: Formula
     inputs: dict[str, Any]
     result: float  # NaN or infinite where these inputs have no answer
 
     def lines(self, *, si: bool = False) -> list[str]:
         """The working as a reader follows it."""
-        width = max(len(parameter.name) for parameter in self.figure.parameters)
-        told = [self.figure.summary, ""]
-        for parameter in self.figure.parameters:
+        width = max(len(parameter.name) for parameter in self.formula.parameters)
+        told = [self.formula.summary, ""]
+        for parameter in self.formula.parameters:
             value = parameter.shown(self.inputs[parameter.name], si=si)
             told.append(f"  {parameter.name:<{width}}  {value:>14}  {parameter.meaning}".rstrip())
         shown = (
-            show(self.result, self.figure.suffix, si=si) if np.isfinite(self.result) else "no answer for these inputs"
+            show(self.result, self.formula.suffix, si=si) if np.isfinite(self.result) else "no answer for these inputs"
         )
-        told += ["", f"  = {shown}", "", f"Source: {self.figure.published.source} [{self.figure.published.state}]"]
+        told += ["", f"  = {shown}", "", f"Source: {self.formula.published.source} [{self.formula.published.state}]"]
         return told
 
 
 @cache
-def index() -> dict[str, Figure]:
+def index() -> dict[str, Formula]:
     """Every published formula by name."""
-    found: dict[str, Figure] = {}
-    for module_name in MODULES:
-        module = importlib.import_module(f"advisor.{module_name}")
+    found: dict[str, Formula] = {}
+    for module in map(importlib.import_module, _modules()):
         for name, function in inspect.getmembers(module, inspect.isfunction):
             published = getattr(function, "__published__", None)
             if published is not None and function.__module__ == module.__name__ and name == function.__name__:
-                found[name] = _figure(name, function, published)
+                found[name] = _formula(name, function, published)
     return dict(sorted(found.items()))
 
 
-def _figure(name: str, function: Any, published: Published) -> Figure:
+def _modules() -> list[str]:
+    """Every module that marks a formula as published."""
+    package = Path(__file__).parent
+    marked = (path for path in package.rglob("*.py") if b"\n@published(" in path.read_bytes())
+    return [".".join(path.relative_to(package.parent).with_suffix("").parts) for path in marked]
+
+
+def _formula(name: str, function: Any, published: Published) -> Formula:
     doc = inspect.getdoc(function) or ""
     meanings = _meanings(doc)
     parameters = tuple(
@@ -151,7 +125,7 @@ def _figure(name: str, function: Any, published: Published) -> Figure:
         for key, item in inspect.signature(function).parameters.items()
     )
     module = function.__module__.removeprefix("advisor.")
-    return Figure(
+    return Formula(
         name, doc.splitlines()[0], module, parameters, suffix_of(name) or "dimensionless", published, function
     )
 
@@ -174,7 +148,7 @@ def _meanings(doc: str) -> dict[str, str]:
     return {name: re.sub(r"\s*\[[^\]]*\](?=[\s,.;]|$)", "", text) for name, text in found.items()}
 
 
-def find(name: str) -> Figure:
+def find(name: str) -> Formula:
     """One formula by name.
 
     Raises
@@ -187,8 +161,8 @@ def find(name: str) -> Figure:
     if name in index():
         return index()[name]
     near = difflib.get_close_matches(name, index(), n=3, cutoff=0.4)
-    offered = f"did you mean {', '.join(near)}" if near else "'advisor figure' lists them all"
-    raise InputError("figure", name, "there is no such formula", offered)
+    offered = f"did you mean {', '.join(near)}" if near else "'advisor formula' lists them all"
+    raise InputError("formula", name, "there is no such formula", offered)
 
 
 def run(name: str, given: Mapping[str, object]) -> Working:
@@ -201,25 +175,25 @@ def run(name: str, given: Mapping[str, object]) -> Working:
     given : mapping
         Parameter to a number in its canonical unit, or a string with a unit.
     """
-    figure = find(name)
-    known = {parameter.name: parameter for parameter in figure.parameters}
+    formula = find(name)
+    known = {parameter.name: parameter for parameter in formula.parameters}
     for key in given:
         if key not in known:
             raise InputError(key, None, f"{name} has no such input", f"its inputs are {', '.join(known)}")
     inputs = {key: item.default for key, item in known.items() if item.default is not inspect.Parameter.empty}
-    inputs |= figure.published.example
+    inputs |= formula.published.example
     inputs |= {key: known[key].read(value) for key, value in given.items()}
     missing = [key for key in known if key not in inputs]
     if missing:
         raise InputError(missing[0], None, "this input is not given", f"add {missing[0]}=VALUE")
     try:
         with np.errstate(all="ignore"):
-            result = np.asarray(figure.function(**inputs))
+            result = np.asarray(formula.function(**inputs))
     except InputError:
         raise
     except (ArithmeticError, ValueError):  # plain floats raise where arrays give NaN
         result = np.asarray(np.nan)
-    return Working(figure, inputs, np.nan if np.iscomplexobj(result) else float(result))
+    return Working(formula, inputs, np.nan if np.iscomplexobj(result) else float(result))
 
 
 def unit_label(suffix: str) -> str:

@@ -6,9 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from advisor.case.file import case_from
+from advisor.core.findings import Finding
 from advisor.heaters.catalogue import by_id
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.work import check_house
+from advisor.report.words import say
 
 PLAIN = {
     "place": {"zip_code": "55811"},
@@ -78,3 +80,10 @@ def check(heater_id, n_units=1, *, place=None, changes=None, **keys):
 def jobs(*arguments, **keys):
     """Its jobs by name."""
     return {job.job: job for job in check(*arguments, **keys).work}
+
+
+def said(found):
+    """A finding, or several, in English as a reader gets it; text stays what it is."""
+    if isinstance(found, str):
+        return found
+    return say(found) if isinstance(found, Finding) else " ".join(map(said, found))

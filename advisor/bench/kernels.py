@@ -6,6 +6,7 @@ plain Python and give the same numbers.
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from hashlib import sha256
@@ -40,14 +41,24 @@ READ_FROM_MIN = 5 / 60
 #: Nothing has been compiled yet on this machine: the first run takes about half a minute.
 is_first_time = False
 
-_SOURCES = (
-    "bench/kernels.py",
-    "physics/water.py",
-    "bench/stratification.py",
-    "bench/storage.py",
-    "bench/instantaneous.py",
-    "bench/comfort.py",
-)
+_PACKAGE = Path(__file__).resolve().parents[1]
+_IMPORT = re.compile(r"^from advisor\.([\w.]+) import (\([^)]*\)|.*)$", re.MULTILINE)
+
+
+def _sources() -> dict[Path, str]:
+    """What code is compiled from: the modules of the bench that hold a kernel, and all that they import of ours."""
+    found: dict[Path, str] = {}
+    bench = Path(__file__).parent
+    waiting = [path for path in bench.glob("*.py") if "\n@kernel\n" in path.read_text(encoding="utf-8")]
+    while waiting:
+        path = waiting.pop()
+        if path in found or not path.is_file():
+            continue
+        found[path] = text = path.read_text(encoding="utf-8")
+        for module, names in _IMPORT.findall(text):
+            base = _PACKAGE.joinpath(*module.split("."))
+            waiting += [base.with_suffix(".py"), *(base / f"{name}.py" for name in re.findall(r"\w+", names))]
+    return dict(sorted(found.items()))
 
 
 def _keep_compiled_code() -> None:
@@ -58,9 +69,8 @@ def _keep_compiled_code() -> None:
     """
     global is_first_time
     config: Any = numba.config
-    package = Path(__file__).resolve().parents[1]
-    digest = sha256(b"".join((package / name).read_bytes() for name in _SOURCES)).hexdigest()[:12]
-    folder = package / "__pycache__" / f"kernels-{digest}"
+    digest = sha256("".join(_sources().values()).encode()).hexdigest()[:12]
+    folder = _PACKAGE / "__pycache__" / f"kernels-{digest}"
     if config.CACHE_DIR or folder.is_dir():
         config.CACHE_DIR = config.CACHE_DIR or str(folder)
         is_first_time = not _holds_code(Path(config.CACHE_DIR))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from advisor.core.findings import Finding, plain
 from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater, catalogue
 
@@ -23,7 +24,7 @@ class WorkItem:
         How much of it: each, ft or set.
     low_usd, typical_usd, high_usd : float
         Price of the whole quantity; 10, 50 and 90 percent points. [$]
-    why : str
+    why : Finding
         The number or fact behind it.
     who : str
         Who usually may do it.
@@ -40,11 +41,14 @@ class WorkItem:
     low_usd: float
     typical_usd: float
     high_usd: float
-    why: str
+    why: Any
     who: str
     needs_permit: bool
     is_electrical: bool
     is_assumed: bool
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "why", plain(self.why))
 
 
 @dataclass(frozen=True)
@@ -53,23 +57,27 @@ class OtherWay:
 
     Parameters
     ----------
-    title, kind : str
+    title, kind : Finding, str
         What to do, and the sort of way.
     low_usd, typical_usd, high_usd : float
         Its price. [$]
-    notes : tuple of str
+    notes : tuple of Finding
         What speaks against it, or must be asked first.
     instead_of : tuple of str
         Jobs of the list that it takes the place of.
     """
 
-    title: str
+    title: Any
     low_usd: float
     typical_usd: float
     high_usd: float
-    notes: tuple[str, ...]
+    notes: Any
     kind: str
     instead_of: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "title", plain(self.title))
+        object.__setattr__(self, "notes", tuple(plain(note) for note in self.notes))
 
 
 @dataclass(frozen=True)
@@ -80,14 +88,14 @@ class TradeCheck:
     ----------
     trade : str
         ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
-    finding, verdict : str
-        One or two sentences, and a word of ``verdicts``.
+    findings, verdict : tuple of Finding, str
+        What was found, and a word of ``verdicts``.
     items : tuple of WorkItem
         The jobs that follow.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of str
-        What was taken for granted, a sentence each.
+    assumed : tuple of Finding
+        What was taken for granted.
     ways_out : tuple of OtherWay
         Other ways than the one that is priced.
     detail : object
@@ -95,17 +103,21 @@ class TradeCheck:
     """
 
     trade: str
-    finding: str
+    findings: Any
     verdict: str
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
-    assumed: tuple[str, ...] = ()
+    assumed: Any = ()
     ways_out: tuple[OtherWay, ...] = ()
     detail: Any = None
 
     def __post_init__(self) -> None:
         # Several checks of a trade raise the same caution.
         object.__setattr__(self, "cautions", tuple(dict.fromkeys(self.cautions)))
+        # A sentence, or several, that a check still makes itself.
+        found = (self.findings,) if isinstance(self.findings, str | Finding) else self.findings
+        object.__setattr__(self, "findings", tuple(plain(one) for one in found))
+        object.__setattr__(self, "assumed", tuple(plain(one) for one in self.assumed))
 
 
 @cache
@@ -124,7 +136,9 @@ def price(job: str) -> tuple[float, float, float]:
     return cost["low_usd_per_unit"], cost["typical_usd_per_unit"], cost["high_usd_per_unit"]
 
 
-def item(job: str, why: str, *, quantity: float = 1.0, assumed: bool = False, may_be_spared: bool = False) -> WorkItem:
+def item(
+    job: str, why: str | Finding, *, quantity: float = 1.0, assumed: bool = False, may_be_spared: bool = False
+) -> WorkItem:
     """A work item priced from the tables.
 
     Parameters

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.core.findings import Finding, plain
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air.scope import check_air
@@ -27,7 +28,7 @@ class HouseCheck:
 
     Parameters
     ----------
-    verdict, why : str
+    verdict, why : str, tuple of Finding
         ``fits as it is``, ``needs work`` or ``does not fit``, and the reason.
     base, work : WorkItem, tuple of WorkItem
         The plain installation, and what this house adds to it.
@@ -35,17 +36,17 @@ class HouseCheck:
         What each trade found.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of str
-        What was taken for granted, a sentence each.
+    assumed : tuple of Finding
+        What was taken for granted.
     """
 
     verdict: str
-    why: str
+    why: tuple[Finding, ...]
     base: WorkItem
     work: tuple[WorkItem, ...]
     trades: tuple[TradeCheck, ...]
     cautions: tuple[str, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:
@@ -91,17 +92,17 @@ def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck
         jobs.append(item("permit-electrical", "electrical work has a permit of its own"))
     verdict, why = _verdict(trades, jobs)
     cautions = tuple(dict.fromkeys(caution for trade in trades for caution in trade.cautions))
-    assumed = tuple(dict.fromkeys(sentence for trade in trades for sentence in trade.assumed))
+    assumed = tuple(dict.fromkeys(one for trade in trades for one in trade.assumed))
     return HouseCheck(verdict, why, base_item(heater), tuple(jobs), trades, cautions, assumed)
 
 
-def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[str, str]:
+def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[str, tuple[Finding, ...]]:
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
-        return DOES_NOT_FIT, blocked.finding
+        return DOES_NOT_FIT, blocked.findings
     work = [job for job in jobs if job.job not in USUAL_JOBS]
     if not work:
-        return FITS, "A plain swap, as far as the answers tell."
+        return FITS, (plain("A plain swap, as far as the answers tell."),)
     largest = max(work, key=lambda job: job.typical_usd)
     count = f"{len(work)} job{'s' if len(work) > 1 else ''}"
-    return NEEDS_WORK, f"{count} beyond a plain swap; the largest: {largest.what}."
+    return NEEDS_WORK, (plain(f"{count} beyond a plain swap; the largest: {largest.what}."),)

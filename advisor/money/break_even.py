@@ -1,7 +1,7 @@
 """Where the cheapest candidate changes: a map over two prices, and the price or quote where two draw level.
 
 Life-cycle cost is a straight line in every price, so that these are exact and need no search: cost = fixed +
-the present-value units of each fuel times its price. ``spread.straight_lines`` gives both.
+the present-value units of each fuel times its price. ``cost_arrays.straight_lines`` gives both.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def break_even_quote_usd(
         Life-cycle costs of the candidate and of the other. [$]
     cost_per_quote_dimensionless : float
         What each dollar of the quote adds to the candidate's life-cycle cost: below 1 where part of it is
-        left at the end of the study. ``spread.cost_per_quote`` gives it. [-]
+        left at the end of the study. ``cost_arrays.cost_per_quote`` gives it. [-]
 
     Returns
     -------

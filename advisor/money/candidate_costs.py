@@ -1,4 +1,4 @@
-"""One candidate as money sees it: what it costs to put in, to fuel and to look after, and how long it lasts."""
+"""What one candidate costs to put in, to fuel and to look after, and how long it lasts."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ _HARD_FROM_GPG = 7.0
 
 
 @dataclass(frozen=True)
-class Bid:
-    """What money needs to know of a candidate; ranges are low, typical, high: 10, 50 and 90 in a hundred.
+class CandidateCosts:
+    """What goes into a candidate's money over the years; ranges are low, typical, high: 10, 50 and 90 in a hundred.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def _installed_link() -> float:
     return float(table["typical_dimensionless"][np.flatnonzero(table["kind"] == "installed_link")[0]])
 
 
-def bid_of(
+def candidate_costs_of(
     heater: Heater,
     energy: Energy,
     cost: RunningCost,
@@ -146,10 +146,10 @@ def bid_of(
     rebate_usd: float,
     economics: Economics,
     hardness_gpg: float | None,
-    standing_btu_per_day: Any,
+    standby_btu_per_day: Any,
     loop_btu_per_day: Any = 0.0,
-) -> Bid:
-    """A candidate's bid.
+) -> CandidateCosts:
+    """A candidate's costs.
 
     Parameters
     ----------
@@ -167,16 +167,16 @@ def bid_of(
         Whether it is looked after.
     hardness_gpg : float or None
         Of the water. [gpg]
-    standing_btu_per_day, loop_btu_per_day : ndarray
+    standby_btu_per_day, loop_btu_per_day : ndarray
         What the tank and a loop lose whatever is drawn, by month. [Btu/day]
     """
     gap = field_gap_dimensionless(heater.technology)
     first, again, once = installed_ranges(base, work, quote_usd)
     loop = float(np.sum(loop_btu_per_day * DAYS_BY_MONTH))
-    standing = float(np.sum(np.maximum(standing_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
+    standby = float(np.sum(np.maximum(standby_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
     drawn = float(np.sum(energy.heat_btu)) - loop
     neglected = not economics.is_looked_after and (hardness_gpg is None or hardness_gpg >= _HARD_FROM_GPG)
-    return Bid(
+    return CandidateCosts(
         id=heater.id,
         title=heater.title,
         technology=heater.technology,
@@ -190,7 +190,7 @@ def bid_of(
         life=lifetime(heater.technology, neglected=neglected),
         rebate_usd=min(rebate_usd, first[1] + once[1]),
         account_usd_per_yr=cost.fixed_usd_per_yr,
-        standby_frac=min(1.0, standing / max(drawn + standing, 1.0)),
+        standby_frac=min(1.0, standby / max(drawn + standby, 1.0)),
         is_quoted=quote_usd is not None,
     )
 

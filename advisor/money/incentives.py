@@ -24,7 +24,7 @@ class Incentive:
     ----------
     id, title, kind, note, source : str
         As in the table.
-    standing : str
+    status : str
         ``ended``, ``not begun`` or ``ask``; never more than that.
     share_frac : float or None
         Share of the cost. [-]
@@ -37,7 +37,7 @@ class Incentive:
     id: str
     title: str
     kind: str
-    standing: str
+    status: str
     share_frac: float | None
     cap_usd: float | None
     ends: date | None
@@ -47,7 +47,7 @@ class Incentive:
 
 
 def incentives_for(technology: Technology, installed_on: date) -> list[Incentive]:
-    """Every known line for a kind of heater, with its standing on the day it is put in.
+    """Every known line for a kind of heater, with its status on the day it is put in.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def incentives_for(technology: Technology, installed_on: date) -> list[Incentive
             row["id"],
             row["title"],
             row["kind"],
-            _standing(row["starts"], row["ends"], installed_on),
+            _status(row["starts"], row["ends"], installed_on),
             row["share_frac"],
             row["cap_usd"],
             row["ends"],
@@ -102,7 +102,7 @@ def federal_credit_limit_usd(technology: Technology, installed_on: date, cost_us
     credits = (
         min(line.share_frac * cost_usd, line.cap_usd)
         for line in incentives_for(technology, installed_on)
-        if line.kind == "tax credit" and line.standing == "ask" and line.share_frac and line.cap_usd
+        if line.kind == "tax credit" and line.status == "ask" and line.share_frac and line.cap_usd
     )
     return max(credits, default=0.0)
 
@@ -117,7 +117,7 @@ def reported_open_on(state_code: str) -> date | None:
     return table["reported_on"][int(found[0])] if len(found) else None
 
 
-def _standing(starts: date, ends: date | None, installed_on: date) -> str:
+def _status(starts: date, ends: date | None, installed_on: date) -> str:
     if ends is not None and installed_on > ends:
         return "ended"
     return "not begun" if installed_on < starts else "ask"

@@ -298,6 +298,13 @@ class Payback:
     discounted_yr: float | None
     holds: bool
 
+    @property
+    def whole_yr(self) -> int | None:
+        """Whole years until an extra price has come back: 0 from the first day, None never. [yr]"""
+        if self.discounted_yr is None or self.state == "cheaper to buy, dearer to run":
+            return None
+        return 0 if self.state == "saves from day one" else max(1, round(self.discounted_yr))
+
 
 @dataclass(frozen=True)
 class Measured:

@@ -1,8 +1,8 @@
 """Fresh state-average prices from the US Energy Information Administration's open data, only when asked for.
 
 The household's own bill is always the better figure: these are state averages that already carry account
-charges and taxes. Nothing here is needed to run the advisor. A failure is one ``LivePriceError`` with a
-reason code and, if there is one, the price kept from an earlier call.
+charges and taxes. Nothing here is needed to run the advisor, and nothing is stored. A failure is one
+``LivePriceError`` with a reason code.
 
 The service's key travels in the address of each call, so it is a secret that leaks easily: it is never
 stored, never put in an error nor chained behind one, and blotted out of the connection library's log.
@@ -16,11 +16,10 @@ import math
 import os
 import re
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Any
 from urllib.parse import quote_plus
 
@@ -32,9 +31,12 @@ API_BASE = "https://api.eia.gov/v2"
 KEY_VARIABLE = "EIA_API_KEY"
 #: EIA's own factor for the heat in a thousand cubic feet of gas, as used in the shipped price table.
 _THERM_PER_MCF = 10.37
-_ATTEMPTS = 3
-_BACK_OFF_S = 2.0
-_LONGEST_REPLY_BYTES = 1_000_000
+#: Trouble that may pass is tried again: at once, then after two and four times the back-off, as long as there is time.
+_TRY_AGAIN, _TRY_AGAIN_ON = 3, (429, 500, 502, 503, 504)
+_BACK_OFF_S = 1.0
+#: For a connection and for each wait for data; and for the whole of it.
+_WAIT_S, _DEADLINE_S = 10.0, 30.0
+_LONGEST_REPLY_BYTES = 100_000
 
 
 @dataclass(frozen=True)
@@ -134,8 +136,6 @@ class PriceQuote:
         Publication to cite.
     fetched_on : str
         When it was fetched, ISO 8601, UTC.
-    from_cache : bool
-        It comes from an earlier call.
     """
 
     fuel: str
@@ -145,11 +145,6 @@ class PriceQuote:
     period: str
     source: str
     fetched_on: str
-    from_cache: bool = False
-
-    def age_day(self, now: datetime | None = None) -> float:
-        """Days since it was fetched. [days]"""
-        return ((now or datetime.now(UTC)) - datetime.fromisoformat(self.fetched_on)).total_seconds() / 86400
 
 
 class LivePriceError(AdvisorError):
@@ -163,30 +158,14 @@ class LivePriceError(AdvisorError):
         ``absurd-price``.
     reason : str
         For a reader, without a full stop; it never holds the key.
-    cached : PriceQuote or None
-        The price kept from an earlier call.
     """
 
-    def __init__(self, code: str, reason: str, cached: PriceQuote | None = None) -> None:
-        self.code, self.reason, self.cached = code, reason, cached
-        kept = "the price in the case stays in use"
-        if cached is not None:
-            kept = f"a price of ${cached.price_usd_per_unit:.3f} per {cached.unit} for {cached.period} is kept"
-        super().__init__(f"No fresh price: {reason}; {kept}.")
+    def __init__(self, code: str, reason: str) -> None:
+        self.code, self.reason = code, reason
+        super().__init__(f"No fresh price: {reason}; the price in the case stays in use.")
 
 
-def fetch_price(
-    fuel: Fuel,
-    state: str,
-    *,
-    key: str | None = None,
-    cache_folder: Path | None = None,
-    max_age_day: float = 30.0,
-    timeout_s: float = 10.0,
-    session: Any = None,
-    pause: Callable[[float], None] = time.sleep,
-    now: datetime | None = None,
-) -> PriceQuote:
+def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote:
     """The newest published residential price of a fuel in a state.
 
     Parameters
@@ -198,18 +177,6 @@ def fetch_price(
         Two letters, or ``US``.
     key : str, optional
         The service's free key; without it the environment variable ``EIA_API_KEY`` is read.
-    cache_folder : Path, optional
-        Where prices are kept, one small file each; without it nothing is stored.
-    max_age_day : float
-        A kept price younger than this is returned without a call. [days]
-    timeout_s : float
-        For the connection and for each wait for data. [s]
-    session : requests.Session, optional
-        To reuse a connection.
-    pause : callable
-        Called with the seconds to wait between attempts.
-    now : datetime, optional
-        The clock, with a time zone.
 
     Returns
     -------
@@ -220,7 +187,7 @@ def fetch_price(
     InputError
         A fuel or a state that does not exist.
     LivePriceError
-        Anything else, with the kept price if there is one, however old.
+        Anything else. Trouble that may pass is tried again; no attempt begins after half a minute.
 
     Sources
     -------
@@ -229,26 +196,16 @@ def fetch_price(
     place = state.strip().upper()
     if not re.fullmatch(r"[A-Z]{2}", place):
         raise InputError("state", state, "this is not a state", "write two letters, for example CO, or US")
-    clock = now or datetime.now(UTC)
-    cached = _read_cache(cache_folder, fuel, place)
-    if cached is not None and 0 <= cached.age_day(clock) < max_age_day:
-        return cached
     secret = (key or os.environ.get(KEY_VARIABLE, "")).strip()
-    try:
-        if not secret:
-            raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
-        body = _call(_SERIES[fuel.id], place, secret, timeout_s, session, pause)
-        quote = _read_reply(fuel, place, body, clock)
-    except LivePriceError as error:
-        raise LivePriceError(error.code, error.reason, cached) from None
-    _write_cache(cache_folder, quote)
-    return quote
+    if not secret:
+        raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
+    return _read_reply(fuel, place, _parse(_call(_SERIES[fuel.id], place, secret)))
 
 
-def _call(
-    series: _Series, place: str, key: str, timeout_s: float, session: Any, pause: Callable[[float], None]
-) -> dict[str, Any]:
-    """The parsed reply. Trouble on the way is tried again twice, each time after a longer wait."""
+def _call(series: _Series, place: str, key: str) -> bytes:
+    """What the service replies."""
+    import requests
+
     area = place if series.place_facet == "stateid" else ("NUS" if place == "US" else f"S{place}")
     params = [
         ("api_key", key),
@@ -261,42 +218,64 @@ def _call(
         ("offset", "0"),
         ("length", "12"),
     ]
-    trouble = LivePriceError("server-trouble", "the price service did not answer")
-    for attempt in range(_ATTEMPTS):
-        if attempt:
-            pause(_BACK_OFF_S * 2 ** (attempt - 1))
-        try:
-            return _once(f"{API_BASE}/{series.route}/data/", params, key, timeout_s, session)
-        except LivePriceError as error:
-            if error.code not in {"too-many-calls", "server-trouble", "timeout", "no-network", "truncated"}:
-                raise
-            trouble = error
-    raise trouble
-
-
-def _once(address: str, params: list[tuple[str, str]], key: str, timeout_s: float, session: Any) -> dict[str, Any]:
-    import requests
-
-    getter = session or requests
-    failure: tuple[str, str] | None = None
+    late_s = time.monotonic() + _DEADLINE_S
     try:
-        with _key_kept_out_of_logs(key):
+        with _key_kept_out_of_logs(key), _session(late_s) as session:
             # A redirect could carry the key to another host, so none is followed.
-            reply = getter.get(address, params=params, timeout=timeout_s, allow_redirects=False)
-            status, content = int(reply.status_code), reply.content
-    except requests.exceptions.Timeout:
-        failure = "timeout", f"the price service did not answer in {timeout_s:g} s"
-    except (requests.exceptions.ChunkedEncodingError, requests.exceptions.ContentDecodingError):
-        failure = "truncated", "the reply broke off"
-    except requests.exceptions.RequestException:
-        failure = "no-network", "the price service cannot be reached"
+            address = f"{API_BASE}/{series.route}/data/"
+            reply = session.get(address, params=params, timeout=_WAIT_S, allow_redirects=False, stream=True)
+            _check_status(reply.status_code)
+            return _body(reply, late_s)
+    except requests.exceptions.RequestException as error:
+        failure = _failure(error)
     # Raised out here, because the library's own errors print the address with the key in it: none is chained.
-    if failure is not None:
-        raise LivePriceError(*failure)
-    _check_status(status)
-    if len(content) > _LONGEST_REPLY_BYTES:
-        raise LivePriceError("bad-shape", "the reply is far longer than a price")
-    return _parse(content)
+    raise LivePriceError(*failure)
+
+
+def _session(late_s: float) -> Any:
+    """A session that tries again what may pass, until it is late."""
+    import requests
+    from requests.adapters import HTTPAdapter
+    from urllib3.util.retry import Retry
+
+    class UntilLate(Retry):
+        def is_exhausted(self) -> bool:
+            return super().is_exhausted() or time.monotonic() + self.get_backoff_time() > late_s
+
+    again = UntilLate(
+        total=_TRY_AGAIN,
+        status_forcelist=_TRY_AGAIN_ON,
+        backoff_factor=_BACK_OFF_S,
+        respect_retry_after_header=False,  # it may ask for an hour
+        raise_on_status=False,
+    )
+    session = requests.Session()
+    session.mount(API_BASE, HTTPAdapter(max_retries=again))
+    return session
+
+
+def _body(reply: Any, late_s: float) -> bytes:
+    content = bytearray()
+    for byte in reply.iter_content(1):  # one at a time, so that a trickle is cut off in time
+        content += byte
+        if len(content) > _LONGEST_REPLY_BYTES:
+            raise LivePriceError("bad-shape", "the reply is far longer than a price")
+        if time.monotonic() > late_s:
+            raise LivePriceError("timeout", f"the reply was not there in {_DEADLINE_S:g} s")
+    return bytes(content)
+
+
+def _failure(error: Any) -> tuple[str, str]:
+    """Code and reason of the connection library's error; it wraps what ended the last attempt."""
+    from requests import exceptions
+    from urllib3.exceptions import ReadTimeoutError
+
+    if isinstance(error, exceptions.ChunkedEncodingError | exceptions.ContentDecodingError):
+        return "truncated", "the reply broke off"
+    wrapped = error.args[0] if error.args else None
+    if isinstance(error, exceptions.Timeout) or isinstance(getattr(wrapped, "reason", wrapped), ReadTimeoutError):
+        return "timeout", f"the price service did not answer in {_WAIT_S:g} s"
+    return "no-network", "the price service cannot be reached"
 
 
 def _check_status(status: int) -> None:
@@ -324,7 +303,7 @@ def _parse(content: bytes) -> dict[str, Any]:
     return dict(body)
 
 
-def _read_reply(fuel: Fuel, place: str, body: dict[str, Any], clock: datetime) -> PriceQuote:
+def _read_reply(fuel: Fuel, place: str, body: dict[str, Any]) -> PriceQuote:
     """The newest row with a value, checked: shape, place, unit and a price that can be believed."""
     series = _SERIES[fuel.id]
     response = body.get("response")
@@ -350,49 +329,13 @@ def _read_reply(fuel: Fuel, place: str, body: dict[str, Any], clock: datetime) -
     if not (math.isfinite(price) and series.lowest_usd <= price <= series.highest_usd):
         raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {series.unit} cannot be believed")
     source = f"US Energy Information Administration, open data: {series.title}, {place}, {period}"
-    fetched_on = clock.isoformat(timespec="seconds")
+    fetched_on = datetime.now(UTC).isoformat(timespec="seconds")
     return PriceQuote(fuel.id, place, round(price, 5), series.unit, period, source, fetched_on)
-
-
-def _cache_file(folder: Path, fuel: str, place: str) -> Path:
-    return folder / f"price_{fuel}_{place}.json"
-
-
-def _read_cache(folder: Path | None, fuel: Fuel, place: str) -> PriceQuote | None:
-    """A kept price, or None: a damaged file is as good as no file."""
-    if folder is None:
-        return None
-    try:
-        kept = json.loads(_cache_file(folder, fuel.id, place).read_text(encoding="utf-8"))
-        quote = PriceQuote(**{**kept, "from_cache": True})
-        series, price = _SERIES[fuel.id], float(quote.price_usd_per_unit)
-        good = series.lowest_usd <= price <= series.highest_usd and quote.unit == series.unit
-        good = good and (quote.fuel, quote.state) == (fuel.id, place)
-        quote.age_day(datetime.now(UTC))
-    except (OSError, ValueError, TypeError, AttributeError):
-        return None
-    return quote if good else None
-
-
-def _write_cache(folder: Path | None, quote: PriceQuote) -> None:
-    """Keep a price. A disk that cannot be written to costs the next call and nothing else."""
-    if folder is None:
-        return
-    path = _cache_file(folder, quote.fuel, quote.state)
-    draft = path.with_suffix(f".{os.getpid()}.part")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        draft.write_text(json.dumps(asdict(quote), indent=1), encoding="utf-8")
-        draft.replace(path)
-    except OSError:
-        with suppress(OSError):
-            draft.unlink()
 
 
 @contextmanager
 def _key_kept_out_of_logs(key: str) -> Iterator[None]:
-    """The connection library logs each address at its most talkative level; the key is blotted out of it."""
-
+    """The connection library logs each address where it is talkative; the key is blotted out of it."""
     spellings = (key, quote_plus(key))
 
     def blot(record: logging.LogRecord) -> bool:
@@ -402,9 +345,12 @@ def _key_kept_out_of_logs(key: str) -> Iterator[None]:
         record.msg, record.args = text, None
         return True
 
-    logger = logging.getLogger("urllib3.connectionpool")
-    logger.addFilter(blot)
+    talkers = ("connection", "connectionpool", "poolmanager", "response", "util.retry")
+    loggers = [logging.getLogger(f"urllib3.{name}") for name in talkers]
+    for logger in loggers:
+        logger.addFilter(blot)
     try:
         yield
     finally:
-        logger.removeFilter(blot)
+        for logger in loggers:
+            logger.removeFilter(blot)

@@ -1,13 +1,13 @@
-"""Every candidate's money over the years, point and spread, against the plain replacement.
+"""Every candidate's money over the years, against the plain replacement: the point at once, the draws when needed.
 
-The point is one pass over plain arrays and runs in every comparison. The spread draws the household some
-thousand times and is worked out when somebody first asks for it. Whoever falls short, does not fit or may not be
-made is costed like the others but can neither be the cheapest nor count among the chances: those are shared out
+The point is one pass over plain arrays and runs in every comparison. The Monte Carlo draws the household some
+thousand times and is worked out when somebody first reads what needs it. Whoever falls short, does not fit or may not
+be made is costed like the others but can neither be the cheapest nor count among the chances: those are shared out
 among the eligible.
 
 One treatment of efficiency for all: the yearly running cost that is quoted is the two-parameter model's, as on
 the label's terms; the money over the years takes what heaters of the kind take in homes beyond that
-(``bids.field_gap_dimensionless``). Lives are those of the table ``lifetimes``, the only ones there are.
+(``candidate_costs.field_gap_dimensionless``). Lives are those of the table ``lifetimes``, the only ones there are.
 """
 
 from __future__ import annotations
@@ -20,12 +20,14 @@ import numpy as np
 
 from advisor.case.money import Economics
 from advisor.core import tables
+from advisor.core.arrays import Bools, Floats
 from advisor.core.kinds import Fuel
-from advisor.money.candidate_costs import Bid
+from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.chance import band
+from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
 from advisor.money.escalation import division_of, index_frac, outlook_reaches
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
-from advisor.money.monte_carlo import SEED, Candidates, Market, Spread, point, simulate, use_sigma
+from advisor.money.monte_carlo import SEED, Simulation, simulate
 from advisor.physics.present_value import uniform_present_value_yr
 
 #: Versions of the household that are drawn. Percentiles hold to 1 or 2 % whatever the seed (tested).
@@ -34,7 +36,7 @@ DRAWS = 4_000
 
 @dataclass(frozen=True)
 class Band:
-    """A figure with its spread: one in ten is below ``p10``, nine in ten below ``p90``; ``point`` takes every
+    """A figure with its likely range: one in ten is below ``p10``, nine in ten below ``p90``; ``point`` takes every
     input at its typical value."""
 
     p10: float
@@ -43,80 +45,181 @@ class Band:
     point: float
 
 
-@dataclass(frozen=True)
-class Money:
-    """One candidate's money.
+@dataclass(frozen=True, eq=False)
+class CandidateMoney:
+    """One candidate's money over the years.
+
+    What needs no draws (``point_usd``, ``installed_usd``, ``measured``) is there at once; the rest draws the household
+    when it is first read.
 
     Parameters
     ----------
-    installed_usd : Band
-        To put in, the work included, rebates taken off. [$]
-    life_cycle_cost_usd, annualised_usd : Band
-        Everything over the study in today's worth, and the level yearly amount of it. [$], [$/yr]
-    chance_cheapest_frac : float
-        Share of versions in which it costs least of all eligible candidates; 0 where it is not eligible. [-]
-    is_eligible : bool
-        It keeps up, fits and may be made.
-    measured : Measured
-        Against the plain replacement: net saving, payback, savings ratio.
-    chance_saves_frac : float
-        Share of versions in which it costs less than the plain replacement. [-]
-    upkeep_usd_per_yr, rebate_usd : float
-        Typical upkeep; rebates taken off. [$/yr], [$]
-    life_yr : float
-        Mean life. [yr]
+    results : MoneyResults
+        All candidates' money, of which this is one.
+    row : int
+        Its row there.
     """
 
-    installed_usd: Band
-    life_cycle_cost_usd: Band
-    annualised_usd: Band
-    chance_cheapest_frac: float
-    is_eligible: bool
-    measured: Measured
-    chance_saves_frac: float
-    upkeep_usd_per_yr: float
-    rebate_usd: float
-    life_yr: float
+    results: MoneyResults = field(repr=False)
+    row: int
+
+    @property
+    def costs(self) -> CandidateCosts:
+        """What goes in: prices, yearly use, upkeep, life."""
+        return self.results.costs[self.row]
+
+    @property
+    def is_eligible(self) -> bool:
+        """It keeps up, fits and may be made."""
+        return bool(self.results.eligible[self.row])
+
+    @property
+    def is_baseline(self) -> bool:
+        """The others are measured against it."""
+        return self.row == self.results.baseline.row
+
+    @property
+    def point_usd(self) -> float:
+        """Life-cycle cost with every input typical. [$]"""
+        return float(self.results.point_usd[self.row])
+
+    @property
+    def installed_usd(self) -> Band:
+        """To put in, the work included, rebates taken off. [$]"""
+        low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
+        return Band(low, middle, high, middle)
+
+    @property
+    def upkeep_usd_per_yr(self) -> float:
+        """Typical upkeep. [$/yr]"""
+        return self.costs.upkeep.typical_usd_per_yr
+
+    @property
+    def rebate_usd(self) -> float:
+        """Rebates taken off the price. [$]"""
+        return self.costs.rebate_usd
+
+    @property
+    def life_yr(self) -> float:
+        """Mean life. [yr]"""
+        return self.costs.life.mean_yr
+
+    @cached_property
+    def option(self) -> Option:
+        """Every cost and every return over the study, every input typical."""
+        costs, market, terms = self.costs, self.results.market, self.results.terms
+        flows = list(
+            heater_flows(
+                terms,
+                heater_usd=costs.heater_usd[1],
+                life_yr=costs.life.mean_yr,
+                replacement_usd=costs.again_usd[1],
+                work_usd=costs.work_usd[1],
+                rebate_usd=costs.rebate_usd,
+            )
+        )
+        prices = zip(Fuel.all(), costs.fuel_per_yr, market.price_usd_per_unit, market.index_frac, strict=True)
+        for fuel, units, price, index in prices:
+            if units:
+                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index))
+        flows.append(yearly_flow("upkeep", "upkeep", costs.upkeep.typical_usd_per_yr, terms))
+        if costs.account_usd_per_yr:
+            flows.append(yearly_flow("accounts begun or ended", "account", costs.account_usd_per_yr, terms))
+        return Option(costs.id, tuple(flows), self.is_baseline)
+
+    @cached_property
+    def measured(self) -> Measured:
+        """Against the baseline: net saving, payback, savings ratio."""
+        return measure(self.option, self.results.baseline.option, self.results.terms)
+
+    def payback_against(self, other: CandidateMoney) -> Payback:
+        """When its extra price over another has come back."""
+        return payback(self.option, other.option, self.results.terms)
+
+    @property
+    def life_cycle_cost_usd(self) -> Band:
+        """Everything over the study in today's worth. [$]"""
+        low, middle, high = (float(usd) for usd in self.results.bands_usd[:, self.row])
+        return Band(low, middle, high, self.point_usd)
+
+    @property
+    def annualised_usd(self) -> Band:
+        """The level yearly amount of the same worth. [$/yr]"""
+        terms, whole = self.results.terms, self.life_cycle_cost_usd
+        level_yr = float(uniform_present_value_yr(terms.discount_frac, terms.study_yr))
+        return Band(*(usd / level_yr for usd in (whole.p10, whole.p50, whole.p90, whole.point)))
+
+    @property
+    def chance_cheapest_frac(self) -> float:
+        """Share of versions in which it costs least of all eligible candidates; 0 where it is not eligible. [-]"""
+        return float(self.results.chance_cheapest_frac[self.row])
+
+    @property
+    def chance_saves_frac(self) -> float:
+        """Share of versions in which it costs less than the baseline. [-]"""
+        return self.results.simulation.chance_saves_frac(self.row, self.results.baseline.row)
+
+    def chance_none_cheaper_frac(self, others: Sequence[CandidateMoney]) -> float:
+        """Share of versions in which none of the others costs less. [-]"""
+        return self.results.chance_none_cheaper_frac(self.row, [other.row for other in others])
+
+    def chance_cheaper_frac(self, other: CandidateMoney) -> float:
+        """Share of versions in which it costs less than another. [-]"""
+        return 1.0 - other.chance_none_cheaper_frac([self])
 
 
-@dataclass(frozen=True)
-class Outlook:
-    """All candidates' money.
+@dataclass(frozen=True, eq=False)
+class MoneyResults:
+    """All candidates' money over the years, one row a candidate.
 
     Parameters
     ----------
-    bids : tuple of Bid
-        In the comparison's order.
-    candidates, market : Candidates, Market
-        The same as plain arrays.
-    eligible : tuple of bool
+    costs : tuple of CandidateCosts
+        What goes in, in the comparison's order.
+    arrays, market : CostArrays, Market
+        The same as plain arrays, and what all share.
+    eligible : ndarray of bool
         Who may be chosen.
-    baseline : int
-        Place of the plain replacement that the others are measured against.
+    baseline_id : str
+        The plain replacement that the others are measured against.
     course, division : str
-        Course of prices that is used, and the census division of the outlook.
+        Course of prices that is used, and the census division of the federal price outlook.
     base_year : int
         Year of today's prices.
     point_usd : ndarray
         Life-cycle cost with every input typical. [$]
     draws : int
-        Versions of the household in the spread.
+        Versions of the household in the Monte Carlo.
     """
 
-    bids: tuple[Bid, ...]
-    candidates: Candidates
+    costs: tuple[CandidateCosts, ...]
+    arrays: CostArrays
     market: Market
-    eligible: tuple[bool, ...]
-    baseline: int
+    eligible: Bools
+    baseline_id: str
     course: str
     division: str
     base_year: int
-    point_usd: np.ndarray = field(compare=False)
+    point_usd: Floats
     draws: int = DRAWS
 
-    def place(self, bid_id: str) -> int:
-        """Place of a candidate in the list."""
-        return self.candidates.names.index(bid_id)
+    def of(self, heater_id: str) -> CandidateMoney:
+        """One candidate's."""
+        return self._by_id[heater_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, CandidateMoney]:
+        return {heater_id: CandidateMoney(self, row) for row, heater_id in enumerate(self.arrays.ids)}
+
+    @property
+    def eligible_ids(self) -> tuple[str, ...]:
+        """Heaters that may be chosen."""
+        return tuple(heater_id for heater_id, may in zip(self.arrays.ids, self.eligible, strict=True) if may)
+
+    @property
+    def baseline(self) -> CandidateMoney:
+        """What the others are measured against."""
+        return self.of(self.baseline_id)
 
     @property
     def terms(self) -> Terms:
@@ -124,95 +227,36 @@ class Outlook:
         return self.market.terms
 
     @cached_property
-    def eligible_places(self) -> list[int]:
-        """Places of those that may be chosen."""
-        return [place for place, may in enumerate(self.eligible) if may]
-
-    @cached_property
-    def spread(self) -> Spread:
+    def simulation(self) -> Simulation:
         """Every candidate in every version of the household; worked out once, when first asked for."""
-        return simulate(self.candidates, self.market, baseline=self.baseline, draws=self.draws, seed=SEED)
+        return simulate(self.arrays, self.market, draws=self.draws, seed=SEED)
 
     @cached_property
-    def chance_cheapest_frac(self) -> np.ndarray:
+    def bands_usd(self) -> Floats:
+        """Life-cycle cost at 10, 50 and 90 in a hundred, (3, n). [$]"""
+        return band(self.simulation.total_usd)
+
+    @cached_property
+    def chance_cheapest_frac(self) -> Floats:
         """Share of versions in which each eligible candidate costs least of them. [-]"""
-        chance = np.zeros(len(self.bids))
-        if self.eligible_places:
-            winners = np.argmin(self.spread.total_usd[:, self.eligible_places], axis=1)
-            chance[self.eligible_places] = np.bincount(winners, minlength=len(self.eligible_places)) / self.draws
-        return chance
+        return self.simulation.chance_cheapest_frac(self.eligible)
 
     def chance_none_cheaper_frac(self, one: int, others: Sequence[int]) -> float:
-        """Share of versions in which none of the others costs less than one: the same versions as in ``spread``. [-]"""
-        places = [one, *others]
-        if "spread" in vars(self):
-            total = self.spread.total_usd[:, places]
-        else:
-            total = simulate(self.candidates.pick(places), self.market, draws=self.draws, seed=SEED).total_usd
-        return float((total[:, 0] <= total[:, 1:].min(axis=1, initial=np.inf)).mean())
+        """Share of versions in which none of the others costs less; only those rows are drawn, if none was yet. [-]"""
+        if "simulation" in vars(self):
+            return self.simulation.chance_none_cheaper_frac(one, others)
+        few = simulate(self.arrays.pick([one, *others]), self.market, draws=self.draws, seed=SEED)
+        return few.chance_none_cheaper_frac(0, range(1, len(others) + 1))
 
-    def chance_cheaper_frac(self, one: int, other: int) -> float:
-        """Share of versions in which one candidate costs less than another. [-]"""
-        return 1.0 - self.chance_none_cheaper_frac(other, [one])
-
-    def option(self, place: int) -> Option:
-        """A candidate's flows with every input typical."""
-        bid, terms = self.bids[place], self.terms
-        flows = list(
-            heater_flows(
-                terms,
-                heater_usd=bid.heater_usd[1],
-                life_yr=bid.life.mean_yr,
-                replacement_usd=bid.again_usd[1],
-                work_usd=bid.work_usd[1],
-                rebate_usd=bid.rebate_usd,
-            )
-        )
-        prices = zip(Fuel.all(), bid.fuel_per_yr, self.market.price_usd_per_unit, self.market.index_frac, strict=True)
-        for fuel, units, price, index in prices:
-            if units:
-                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index))
-        flows.append(yearly_flow("upkeep", "upkeep", bid.upkeep.typical_usd_per_yr, terms))
-        if bid.account_usd_per_yr:
-            flows.append(yearly_flow("accounts begun or ended", "account", bid.account_usd_per_yr, terms))
-        return Option(bid.id, tuple(flows), place == self.baseline)
-
-    def payback(self, place: int, against: int) -> Payback:
-        """When a candidate's extra price over another has come back."""
-        return payback(self.option(place), self.option(against), self.terms)
-
-    def money(self, place: int) -> Money:
-        """One candidate's money, spread and all."""
-        bid, level_yr = self.bids[place], float(uniform_present_value_yr(self.terms.discount_frac, self.terms.study_yr))
-        low, middle, high = (max(usd - bid.rebate_usd, 0.0) for usd in bid.installed_usd)
-        ends = [float(end) for end in self._bands_usd[:, place]]
-        total = Band(ends[0], ends[1], ends[2], float(self.point_usd[place]))
-        return Money(
-            installed_usd=Band(low, middle, high, middle),
-            life_cycle_cost_usd=total,
-            annualised_usd=Band(*(usd / level_yr for usd in (total.p10, total.p50, total.p90, total.point))),
-            chance_cheapest_frac=float(self.chance_cheapest_frac[place]),
-            is_eligible=self.eligible[place],
-            measured=measure(self.option(place), self.option(self.baseline), self.terms),
-            chance_saves_frac=float((self.spread.saving_usd[:, place] > 0).mean()),
-            upkeep_usd_per_yr=bid.upkeep.typical_usd_per_yr,
-            rebate_usd=bid.rebate_usd,
-            life_yr=bid.life.mean_yr,
-        )
-
-    @cached_property
-    def _bands_usd(self) -> np.ndarray:
-        return band(self.spread.total_usd)
-
-    def with_course(self, course: str) -> Outlook:
+    def with_course(self, course: str) -> MoneyResults:
         """The same with another course of prices."""
         index = index_frac(course, self.division, self.base_year, self.terms.study_yr)
         market = replace(self.market, index_frac=index)
-        return replace(self, market=market, course=course, point_usd=point(self.candidates, market)[0])
+        return replace(self, market=market, course=course, point_usd=point(self.arrays, market)[0])
 
 
-def outlook_of(
-    bids: Sequence[Bid],
+def money_over_the_years(
+    costs: Sequence[CandidateCosts],
     *,
     eligible: Sequence[bool],
     like_for_like_id: str | None,
@@ -221,13 +265,13 @@ def outlook_of(
     averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
-) -> Outlook:
+) -> MoneyResults:
     """Cost all candidates over the study.
 
     Parameters
     ----------
-    bids : sequence of Bid
-        The candidates.
+    costs : sequence of CandidateCosts
+        Of every candidate.
     eligible : sequence of bool
         Who keeps up, fits and may be made.
     like_for_like_id : str or None
@@ -239,14 +283,14 @@ def outlook_of(
     averages : sequence of Fuel
         Fuels whose price is a state's average and not the household's own.
     us_state : str
-        Two letters, for the outlook.
+        Two letters, for the federal price outlook.
     base_year : int
         Year of today's prices.
 
     Raises
     ------
     OutOfRangeError
-        The outlook was asked for and ends before the study does.
+        The federal price outlook was asked for and ends before the study does.
     """
     terms = Terms(economics.study_yr, economics.discount_frac)
     division, course = division_of(us_state), course_of(economics, base_year)
@@ -258,17 +302,17 @@ def outlook_of(
         use_sigma=use_sigma(people_known=True),
         level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
-    candidates = _arrays(bids)
-    return Outlook(
-        tuple(bids),
-        candidates,
-        market,
-        tuple(eligible),
-        baseline_place(bids, eligible, like_for_like_id),
-        course,
-        division,
-        base_year,
-        point(candidates, market)[0],
+    arrays = _arrays(costs)
+    return MoneyResults(
+        costs=tuple(costs),
+        arrays=arrays,
+        market=market,
+        eligible=np.array(eligible, dtype=bool),
+        baseline_id=baseline_id(costs, eligible, like_for_like_id),
+        course=course,
+        division=division,
+        base_year=base_year,
+        point_usd=point(arrays, market)[0],
     )
 
 
@@ -284,38 +328,37 @@ def _average_price_sigma() -> float:
     return float(table["typical_dimensionless"][np.flatnonzero(table["applies_to"] == "average_price")[0]])
 
 
-def _arrays(bids: Sequence[Bid]) -> Candidates:
-    return Candidates(
-        names=tuple(bid.id for bid in bids),
-        technologies=tuple(bid.technology for bid in bids),
-        fuel_per_yr=np.array([bid.fuel_per_yr for bid in bids]),
-        heater_usd=np.array([bid.heater_usd for bid in bids]),
-        again_usd=np.array([bid.again_usd for bid in bids]),
-        work_usd=np.array([bid.work_usd for bid in bids]),
-        upkeep_usd_per_yr=np.array([bid.upkeep.range_usd_per_yr for bid in bids]),
-        life_mean_yr=np.array([bid.life.mean_yr for bid in bids]),
-        life_shape=np.array([bid.life.shape_dimensionless for bid in bids]),
-        rebate_usd=np.array([bid.rebate_usd for bid in bids]),
-        account_usd_per_yr=np.array([bid.account_usd_per_yr for bid in bids]),
-        standby_frac=np.array([bid.standby_frac for bid in bids]),
+def _arrays(costs: Sequence[CandidateCosts]) -> CostArrays:
+    return CostArrays(
+        ids=tuple(one.id for one in costs),
+        technologies=tuple(one.technology for one in costs),
+        fuel_per_yr=np.array([one.fuel_per_yr for one in costs]),
+        heater_usd=np.array([one.heater_usd for one in costs]),
+        again_usd=np.array([one.again_usd for one in costs]),
+        work_usd=np.array([one.work_usd for one in costs]),
+        upkeep_usd_per_yr=np.array([one.upkeep.range_usd_per_yr for one in costs]),
+        life_mean_yr=np.array([one.life.mean_yr for one in costs]),
+        life_shape=np.array([one.life.shape_dimensionless for one in costs]),
+        rebate_usd=np.array([one.rebate_usd for one in costs]),
+        account_usd_per_yr=np.array([one.account_usd_per_yr for one in costs]),
+        standby_frac=np.array([one.standby_frac for one in costs]),
     )
 
 
-def baseline_place(bids: Sequence[Bid], eligible: Sequence[bool], like_for_like_id: str | None) -> int:
+def baseline_id(costs: Sequence[CandidateCosts], eligible: Sequence[bool], like_for_like_id: str | None) -> str:
     """What the others are measured against: the cheapest legal like-for-like.
 
     The plain replacement where it is eligible; else the eligible candidate of its kind, of its fuel, or of any,
     that is cheapest to put in; where nothing is eligible the plain replacement all the same.
     """
-    places = {bid.id: place for place, bid in enumerate(bids)}
-    same = places.get(like_for_like_id) if like_for_like_id else None
-    if same is not None and eligible[same]:
-        return same
-    able = [place for place in range(len(bids)) if eligible[place]]
-    if same is not None:
-        of_fuel = [place for place in able if bids[place].fuel == bids[same].fuel]
-        of_kind = [place for place in of_fuel if bids[place].technology == bids[same].technology]
-        able = of_kind or of_fuel or able
+    able = [one for one, may in zip(costs, eligible, strict=True) if may]
+    same = next((one for one in costs if one.id == like_for_like_id), None)
+    if same is not None and (same in able or not able):
+        return same.id
     if not able:
-        return same or 0
-    return min(able, key=lambda place: bids[place].installed_usd[1] - bids[place].rebate_usd)
+        return costs[0].id
+    if same is not None:
+        of_fuel = [one for one in able if one.fuel == same.fuel]
+        of_kind = [one for one in of_fuel if one.technology == same.technology]
+        able = of_kind or of_fuel or able
+    return min(able, key=lambda one: one.installed_usd[1] - one.rebate_usd).id

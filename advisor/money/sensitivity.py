@@ -2,53 +2,66 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from advisor.core.arrays import Floats
 from advisor.core.kinds import Fuel, electricity
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
-from advisor.money.monte_carlo import Candidates, Market, cost_per_quote, one_at_a_time, point, straight_lines
+from advisor.money.chance import Z90
+from advisor.money.cost_arrays import (
+    CostArrays,
+    Market,
+    Width,
+    cost_per_quote,
+    evaluate,
+    is_quantile,
+    point,
+    straight_lines,
+)
+from advisor.money.results import CandidateMoney
 
 #: The map runs from today's price divided by this to today's price times this.
 _MAP_TIMES = 2.5
 
 
 @dataclass(frozen=True)
-class PriceTurn:
+class BreakEvenPrice:
     """A fuel's price at which the rival draws level.
 
     Parameters
     ----------
     fuel : Fuel
         Which.
-    now_usd_per_unit, turn_usd_per_unit : float
-        Today's price, and the one that turns the answer. [$/unit]
+    now_usd_per_unit, level_usd_per_unit : float
+        Today's price, and the one at which the two cost the same. [$/unit]
     wins_above : bool
         The rival costs less above that price; else below it.
     """
 
     fuel: Fuel
     now_usd_per_unit: float
-    turn_usd_per_unit: float
+    level_usd_per_unit: float
     wins_above: bool
 
 
 @dataclass(frozen=True)
-class Turns:
+class BreakEven:
     """Where a rival would overtake a candidate.
 
     Parameters
     ----------
-    prices : tuple of PriceTurn
+    prices : tuple of BreakEvenPrice
         Fuels whose price alone can do it, the nearest first.
-    quote_now_usd, quote_turn_usd : float, float or None
+    quote_now_usd, quote_level_usd : float, float or None
         The rival's installed price, and the one at which it draws level; None where even a gift would not do.
     """
 
-    prices: tuple[PriceTurn, ...]
+    prices: tuple[BreakEvenPrice, ...]
     quote_now_usd: float
-    quote_turn_usd: float | None
+    quote_level_usd: float | None
 
 
 @dataclass(frozen=True)
@@ -77,7 +90,7 @@ class Driver:
         return (self.saving_usd[0] > 0) != (self.saving_usd[1] > 0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PriceMap:
     """Which candidate costs least at each pair of prices.
 
@@ -86,53 +99,45 @@ class PriceMap:
     gas_fuel : Fuel
         Fuel along the columns.
     gas_usd_per_unit, electricity_usd_per_kwh : ndarray
-        Prices of columns and rows; the place where today's price stands is ``here``.
-    cheapest : ndarray of int, (rows, columns)
-        Place in the list of all candidates.
+        Prices of columns and rows.
+    cheapest_id : tuple of tuples of str
+        Id of the heater that costs least, row by row.
     here : tuple of int
         Row and column of today's prices.
     """
 
     gas_fuel: Fuel
-    gas_usd_per_unit: np.ndarray
-    electricity_usd_per_kwh: np.ndarray
-    cheapest: np.ndarray
+    gas_usd_per_unit: Floats
+    electricity_usd_per_kwh: Floats
+    cheapest_id: tuple[tuple[str, ...], ...]
     here: tuple[int, int]
 
 
-def turns(candidates: Candidates, market: Market, first: int, rival: int) -> Turns:
-    """Where the rival draws level with the first.
-
-    Parameters
-    ----------
-    candidates, market
-        The inputs.
-    first, rival : int
-        Places in the list.
-    """
-    fixed, units = straight_lines(candidates, market)
+def break_even_of(first: CandidateMoney, rival: CandidateMoney) -> BreakEven:
+    """Where the rival draws level with the first."""
+    arrays, market = first.results.arrays.pick([first.row, rival.row]), first.results.market
+    fixed, units = straight_lines(arrays, market)
     now = market.price_usd_per_unit
     found = []
-    for place, fuel in enumerate(Fuel.all()):
-        turn = break_even_price_usd_per_unit(fixed, units, now, fuel, first, rival)
-        if turn is not None:
-            found.append(PriceTurn(fuel, float(now[place]), turn, bool(units[rival, place] < units[first, place])))
-    found.sort(key=lambda turn: abs(np.log(turn.turn_usd_per_unit / turn.now_usd_per_unit)))
-    total = point(candidates, market)[0]
-    heater, work = candidates.heater_usd[rival, 1], candidates.work_usd[rival, 1]
-    quote = float(heater + work)
+    for fuel, today, (units_first, units_rival) in zip(Fuel.all(), now, units.T, strict=True):
+        level = break_even_price_usd_per_unit(fixed, units, now, fuel, 0, 1)
+        if level is not None:
+            found.append(BreakEvenPrice(fuel, float(today), level, bool(units_rival < units_first)))
+    found.sort(key=lambda price: abs(np.log(price.level_usd_per_unit / price.now_usd_per_unit)))
+    heater, work = rival.costs.heater_usd[1], rival.costs.work_usd[1]
+    quote = heater + work
     # Of a dearer quote the heater's share is partly left at the end; the work is not.
     share = heater / quote if quote else 1.0
-    slope = share * cost_per_quote(candidates, market)[rival] + (1 - share)
-    level = break_even_quote_usd(quote, float(total[rival]), float(total[first]), float(slope))
-    return Turns(tuple(found), quote, level)
+    slope = share * float(cost_per_quote(arrays, market)[1]) + (1 - share)
+    level = break_even_quote_usd(quote, rival.point_usd, first.point_usd, slope)
+    return BreakEven(tuple(found), quote, level)
 
 
-def drivers(candidates: Candidates, market: Market, first: int, rival: int, most: int = 3) -> list[Driver]:
+def drivers(first: CandidateMoney, rival: CandidateMoney, most: int = 3) -> list[Driver]:
     """The inputs that alone move the difference between two candidates most."""
-    pair = candidates.pick([first, rival])
+    pair = first.results.arrays.pick([first.row, rival.row])
     found = []
-    for swing in one_at_a_time(pair, market, baseline=0):
+    for swing in one_at_a_time(pair, first.results.market):
         low, high = (float(end) for end in swing.saving_usd[:, 1])
         found.append(Driver(_said(swing.driver), (low, high)))
     found = [driver for driver in found if driver.reach_usd >= 1]
@@ -146,30 +151,87 @@ def _said(driver: str) -> str:
     return f"{driver}, rival" if driver in {"price of the job", "upkeep", "how long it lasts"} else driver
 
 
-def price_map(
-    candidates: Candidates, market: Market, places: list[int], gas_fuel: Fuel, columns: int = 9, rows: int = 9
-) -> PriceMap:
+@dataclass(frozen=True, eq=False)
+class Swing:
+    """What one input does alone, from its 10th to its 90th percentile, the others typical.
+
+    Parameters
+    ----------
+    driver : str
+        The input in plain words.
+    total_usd, saving_usd : ndarray, (2, n)
+        Life-cycle cost, and net saving against the baseline, at both ends. [$]
+    """
+
+    driver: str
+    total_usd: Floats
+    saving_usd: Floats
+
+
+def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, width: Width | None = None) -> list[Swing]:
+    """Move one input at a time: what is shared moves for all, a candidate's own moves for it alone.
+
+    Parameters
+    ----------
+    arrays, market
+        The inputs.
+    baseline : int
+        Row of the candidate that savings are measured against.
+    width : Width, optional
+        As in the table where not given.
+    """
+    width = width or Width.from_table()
+    centre = point(arrays, market)[0]
+    shared = {"hot water used": ["use"]}
+    for fuel, units in zip(Fuel.all(), arrays.fuel_per_yr.T, strict=True):
+        if units.any():
+            shared[f"{fuel.title} price in years to come"] = [f"drift:{fuel}"]
+            shared[f"{fuel.title} price today"] = [f"level:{fuel}"]
+    for technology in dict.fromkeys(arrays.technologies):
+        shared[f"efficiency in the field, {technology.title}"] = [f"efficiency:{technology}"]
+    swings = []
+    for driver, inputs in shared.items():
+        total = _ends_usd(arrays, market, width, inputs)
+        swings.append(Swing(driver, total, total[:, [baseline]] - total))
+    for driver, kind in (("price of the job", "install"), ("upkeep", "upkeep"), ("how long it lasts", "life0")):
+        total = _ends_usd(arrays, market, width, [f"{kind}:{heater_id}" for heater_id in arrays.ids])
+        alone = centre[baseline] - total
+        alone[:, baseline] = 0.0
+        swings.append(Swing(driver, total, alone))
+        against = total[:, [baseline]] - centre
+        against[:, baseline] = 0.0
+        swings.append(Swing(f"{driver}, like-for-like", total, against))
+    return swings
+
+
+def _ends_usd(arrays: CostArrays, market: Market, width: Width, inputs: Iterable[str]) -> Floats:
+    ends = {name: np.array([0.1, 0.9] if is_quantile(name) else [-Z90, Z90]) for name in inputs}
+    return evaluate(arrays, market, width, ends)[0]
+
+
+def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 9, rows: int = 9) -> PriceMap:
     """Cheapest of some candidates over prices of gas (or another fuel) and electricity.
 
     Parameters
     ----------
-    candidates, market
-        The inputs.
-    places : list of int
-        Those that may be chosen.
+    choices : sequence of CandidateMoney
+        Those that may be chosen; the first where two cost the same.
     gas_fuel : Fuel
         Fuel along the columns.
     columns, rows : int
         Number of prices, odd, evenly spread in ratio about today's.
     """
+    results = choices[0].results
+    market, ids = results.market, [choice.costs.id for choice in choices]
     now = market.price_usd_per_unit
-    gas, gas_here = _axis(float(now[Fuel.all().index(gas_fuel)]), columns)
-    power, power_here = _axis(float(now[Fuel.all().index(electricity())]), rows)
-    fixed, units = straight_lines(candidates, market)
-    cheapest = cheapest_map(fixed[places], units[places], now, gas, power, gas_fuel=gas_fuel)
-    return PriceMap(gas_fuel, gas, power, np.array(places)[cheapest], (power_here, gas_here))
+    gas = _prices_about(float(now[Fuel.all().index(gas_fuel)]), columns)
+    power = _prices_about(float(now[Fuel.all().index(electricity())]), rows)
+    fixed, units = straight_lines(results.arrays.pick([choice.row for choice in choices]), market)
+    cheapest = cheapest_map(fixed, units, now, gas, power, gas_fuel=gas_fuel)
+    named = tuple(tuple(ids[number] for number in row) for row in cheapest.tolist())
+    return PriceMap(gas_fuel, gas, power, named, (rows // 2, columns // 2))
 
 
-def _axis(now_usd: float, count: int) -> tuple[np.ndarray, int]:
-    """Prices with today's in the middle, and its place."""
-    return now_usd * _MAP_TIMES ** np.linspace(-1, 1, count) if count > 1 else np.array([now_usd]), count // 2
+def _prices_about(now_usd: float, count: int) -> Floats:
+    """Prices with today's in the middle."""
+    return now_usd * _MAP_TIMES ** np.linspace(-1, 1, count) if count > 1 else np.array([now_usd])

@@ -7,15 +7,19 @@ from typing import Any
 
 import numpy as np
 
-from advisor.comparison import Candidate, Comparison, sources_used
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison, sources_used
+from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
 from advisor.house.items import TradeCheck, WorkItem
-from advisor.money.results import Band, Outlook
-from advisor.money.sensitivity import drivers, price_map, turns
+from advisor.money.results import Band, CandidateMoney, MoneyResults
+from advisor.money.sensitivity import break_even_of, drivers, price_map
 from advisor.recommendation.rule import rival_of
+from advisor.report.conclusion_text import conclusion_text
+from advisor.report.words import say, sentences
 
 
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
@@ -30,11 +34,10 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "install_date": comparison.install_date.isoformat(),
         "like_for_like": comparison.like_for_like_id,
         "recommended": comparison.recommended_id,
-        "conclusion": comparison.conclusion,
-        "economics": _economics(comparison.outlook),
+        "conclusion": conclusion_text(comparison.conclusion),
+        "economics": _economics(comparison.money),
         "candidates": [
-            {**_candidate(candidate), "money": _money(comparison.outlook, place)}
-            for place, candidate in enumerate(comparison.candidates)
+            {**_candidate(candidate), "money": _money(candidate.money)} for candidate in comparison.candidates
         ],
         "cautions": list(comparison.cautions),
         "sources": sources_used(),
@@ -107,7 +110,7 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
 
 
 def _candidate(candidate: Candidate) -> dict[str, Any]:
-    heater, cost, capacity = candidate.heater, candidate.cost, candidate.capacity
+    heater, cost, capacity = candidate.heater, candidate.running_cost, candidate.capacity
     low, typical, high = candidate.installed_usd
     return {
         "id": heater.id,
@@ -153,11 +156,11 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         },
         "house": {
             "verdict": candidate.house.verdict,
-            "why": candidate.house.why,
+            "why": sentences(candidate.house.why),
             "base": _job(candidate.house.base),
             "work": [_job(job) for job in candidate.house.work],
             "trades": [_trade(trade) for trade in candidate.house.trades],
-            "assumed": list(candidate.house.assumed),
+            "assumed": [say(one) for one in candidate.house.assumed],
         },
     }
 
@@ -186,21 +189,20 @@ def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     }
 
 
-def _economics(outlook: Outlook) -> dict[str, Any]:
+def _economics(money: MoneyResults) -> dict[str, Any]:
     return {
-        "study_yr": outlook.terms.study_yr,
-        "discount_frac": outlook.terms.discount_frac,
-        "price_course": outlook.course,
-        "division": outlook.division,
-        "base_year": outlook.base_year,
-        "draws": outlook.draws,
-        "baseline": outlook.bids[outlook.baseline].id,
+        "study_yr": money.terms.study_yr,
+        "discount_frac": money.terms.discount_frac,
+        "price_course": money.course,
+        "division": money.division,
+        "base_year": money.base_year,
+        "draws": money.draws,
+        "baseline": money.baseline_id,
     }
 
 
-def _money(outlook: Outlook, place: int) -> dict[str, Any]:
+def _money(money: CandidateMoney) -> dict[str, Any]:
     """One candidate's money; null for a payback that never comes, and for what has no meaning."""
-    money, bid = outlook.money(place), outlook.bids[place]
     measured = money.measured
     back = measured.payback
     return {
@@ -220,7 +222,7 @@ def _money(outlook: Outlook, place: int) -> dict[str, Any]:
         "upkeep_usd_per_yr": round(money.upkeep_usd_per_yr, 2),
         "rebate_usd": round(money.rebate_usd, 2),
         "mean_life_yr": money.life_yr,
-        "field_gap": round(bid.field_gap_dimensionless, 3),
+        "field_gap": round(money.costs.field_gap_dimensionless, 3),
     }
 
 
@@ -230,33 +232,32 @@ def _band(band: Band) -> dict[str, float]:
 
 def money_dict(comparison: Comparison) -> dict[str, Any]:
     """The whole account: every candidate's money, what would change the answer, and the map of prices."""
-    outlook = comparison.outlook
-    first = next((item for item in comparison.standings if item.id == comparison.recommended_id), None)
-    rival = rival_of(first, comparison.standings, outlook) if first is not None else None
+    first = comparison.recommended
+    rival = rival_of(first, comparison.candidates) if first is not None else None
     found: dict[str, Any] = {
-        "economics": _economics(outlook),
+        "economics": _economics(comparison.money),
         "recommended": comparison.recommended_id,
-        "conclusion": comparison.conclusion,
-        "candidates": {bid.id: _money(outlook, place) for place, bid in enumerate(outlook.bids)},
-        "rival": rival.id if rival is not None else None,
+        "conclusion": conclusion_text(comparison.conclusion),
+        "candidates": {candidate.heater.id: _money(candidate.money) for candidate in comparison.candidates},
+        "rival": rival.heater.id if rival is not None else None,
         "turns": None,
         "drivers": [],
         "map": None,
     }
     if first is not None and rival is not None:
-        turn = turns(outlook.candidates, outlook.market, first.place, rival.place)
+        level = break_even_of(first.money, rival.money)
         found["turns"] = {
             "prices": [
                 {
                     "fuel": price.fuel.id,
                     "now_usd_per_unit": round(price.now_usd_per_unit, 4),
-                    "turn_usd_per_unit": round(price.turn_usd_per_unit, 4),
+                    "turn_usd_per_unit": round(price.level_usd_per_unit, 4),
                     "wins_above": price.wins_above,
                 }
-                for price in turn.prices
+                for price in level.prices
             ],
-            "quote_now_usd": round(turn.quote_now_usd, 2),
-            "quote_turn_usd": _rounded(turn.quote_turn_usd),
+            "quote_now_usd": round(level.quote_now_usd, 2),
+            "quote_turn_usd": _rounded(level.quote_level_usd),
         }
         found["drivers"] = [
             {
@@ -264,16 +265,17 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
                 "saving_usd": [round(end, 2) for end in driver.saving_usd],
                 "turns_the_answer": driver.turns_the_answer,
             }
-            for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place)
+            for driver in drivers(first.money, rival.money)
         ]
     gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
-    if gas_fuel is not None and outlook.eligible_places:
-        drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, gas_fuel)
+    eligible = [candidate.money for candidate in comparison.candidates if candidate.money.is_eligible]
+    if gas_fuel is not None and eligible:
+        drawn = price_map(eligible, gas_fuel)
         found["map"] = {
             "gas_fuel": gas_fuel.id,
             "gas_usd_per_unit": [round(float(price), 4) for price in drawn.gas_usd_per_unit],
             "electricity_usd_per_kwh": [round(float(price), 4) for price in drawn.electricity_usd_per_kwh],
-            "cheapest": [[outlook.bids[place].id for place in row] for row in drawn.cheapest.tolist()],
+            "cheapest": [list(row) for row in drawn.cheapest_id],
             "here": list(drawn.here),
         }
     return found
@@ -305,20 +307,37 @@ def _trade(trade: TradeCheck) -> dict[str, Any]:
     return {
         "trade": trade.trade,
         "verdict": trade.verdict,
-        "finding": trade.finding,
+        "finding": sentences(trade.findings),
+        "findings": [_finding(one) for one in trade.findings],
         "ways_out": [
             {
-                "title": way.title,
+                "title": say(way.title),
                 "kind": way.kind,
                 "low_usd": round(way.low_usd, 2),
                 "typical_usd": round(way.typical_usd, 2),
                 "high_usd": round(way.high_usd, 2),
-                "notes": list(way.notes),
+                "notes": [say(one) for one in way.notes],
                 "instead_of": list(way.instead_of),
             }
             for way in trade.ways_out
         ],
     }
+
+
+def _finding(one: Finding) -> dict[str, Any]:
+    """What was found, for a script: the code, its numbers, its weight, the section it rests on."""
+    return {
+        "code": one.code,
+        "numbers": {name: _as_data(value) for name, value in one.numbers},
+        "severity": one.severity.name.lower(),
+        "citation": one.citation,
+    }
+
+
+def _as_data(value: Any) -> Any:
+    if isinstance(value, Finding):
+        return _finding(value)
+    return [_as_data(item) for item in value] if isinstance(value, tuple) else _plain(value)
 
 
 def _job(job: WorkItem) -> dict[str, Any]:
@@ -330,7 +349,7 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
-        "why": job.why,
+        "why": say(job.why),
         "who": job.who,
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,

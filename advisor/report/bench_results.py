@@ -11,7 +11,8 @@ import numpy as np
 
 from advisor.bench.calibration import Retest, run_again
 from advisor.bench.morning import MorningResult, YearResult
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM, show
 from advisor.heaters.catalogue import catalogue
 from advisor.report.as_json import evidence_dict

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
+import string
 import textwrap
 
+from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.kinds import electricity, piped_gas
 from advisor.money.bill import rate_words
@@ -12,8 +15,9 @@ from advisor.money.escalation import SCENARIOS
 from advisor.money.incentives import incentives_for, reported_open_on
 from advisor.money.life_cycle import life_cycle
 from advisor.money.results import Band
-from advisor.money.sensitivity import PriceTurn, Turns, drivers, price_map, turns
-from advisor.recommendation.rule import Standing, family_firsts, payback_words, rival_of, usd, worth_choosing
+from advisor.money.sensitivity import BreakEven, BreakEvenPrice, break_even_of, drivers, price_map
+from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
+from advisor.report.conclusion_text import conclusion_text, payback_words, usd
 
 _WIDTH = 100
 #: A price farther off than this many times today's is no news for the household.
@@ -36,13 +40,12 @@ def _wrap(text: str, indent: str = "") -> str:
 
 def money_section(comparison: Comparison) -> str:
     """A few lines: the years added up, what would change the answer, and public money. Empty if nothing is advised."""
-    first = _first(comparison)
+    first = comparison.recommended
     if first is None:
         return ""
-    outlook = comparison.outlook
-    lines = [f"Money over {outlook.terms.study_yr} years, in today's dollars (likely range: 8 chances in 10)"]
-    for standing in _to_tell(comparison, first):
-        lines.append(_wrap(_account_line(comparison, standing), "  "))
+    years = comparison.money.terms.study_yr
+    lines = [f"Money over {years} years, in today's dollars (likely range: 8 chances in 10)"]
+    lines += [_wrap(_account_line(comparison, candidate), "  ") for candidate in _to_show(comparison, first)]
     lines += [_wrap(sentence, "  ") for sentence in what_would_change(comparison, first)]
     lines += [_wrap(sentence, "  ") for sentence in incentive_sentences(comparison)]
     lines.append("  'advisor money CASE' shows the whole account, the map of prices and the tariffs.")
@@ -51,7 +54,7 @@ def money_section(comparison: Comparison) -> str:
 
 def money_text(comparison: Comparison) -> str:
     """The whole account."""
-    first = _first(comparison)
+    first = comparison.recommended
     parts = [_terms(comparison), _accounts(comparison)]
     if first is not None:
         parts += [
@@ -61,39 +64,32 @@ def money_text(comparison: Comparison) -> str:
                     *(_wrap(sentence, "  ") for sentence in what_would_change(comparison, first, whole=True)),
                 ]
             ),
-            _map(comparison, first),
+            _map(comparison),
         ]
     public = [_wrap(line, "  ") for line in incentive_sentences(comparison)]
     parts += [_prices(comparison), "\n".join(["Public money: ask, nothing here is promised", *public])]
-    return "\n\n".join([_wrap(comparison.conclusion), *parts])
+    return "\n\n".join([_wrap(conclusion_text(comparison.conclusion)), *parts])
 
 
-def _first(comparison: Comparison) -> Standing | None:
-    return next((item for item in comparison.standings if item.id == comparison.recommended_id), None)
-
-
-def _to_tell(comparison: Comparison, first: Standing) -> list[Standing]:
+def _to_show(comparison: Comparison, first: Candidate) -> list[Candidate]:
     """The recommended one, what it is measured against, and the first of each other family."""
-    outlook = comparison.outlook
-    others = [
-        item for item in family_firsts(worth_choosing(comparison.standings), outlook) if item.family != first.family
-    ]
-    baseline = comparison.standings[outlook.baseline]
-    return list({item.id: item for item in (first, baseline, *others)}.values())
+    firsts = family_firsts(worth_choosing(comparison.candidates))
+    others = [candidate for candidate in firsts if family_of(candidate) != family_of(first)]
+    baseline = comparison.candidate(comparison.money.baseline_id)
+    return list({candidate.heater.id: candidate for candidate in (first, baseline, *others)}.values())
 
 
-def _account_line(comparison: Comparison, standing: Standing) -> str:
-    outlook = comparison.outlook
-    money = outlook.money(standing.place)
-    text = f"{standing.title}: {_range(money.life_cycle_cost_usd)}"
-    if standing.place == outlook.baseline:
+def _account_line(comparison: Comparison, candidate: Candidate) -> str:
+    money = candidate.money
+    text = f"{candidate.heater.title}: {_range(money.life_cycle_cost_usd)}"
+    if money.is_baseline:
         return f"{text}; {_is_baseline(comparison)}."
     against = f"{chance_word(money.chance_saves_frac)} to cost less ({_percent(money.chance_saves_frac)})"
     back = money.measured.payback
     if back.state == "cheaper to buy, dearer to run":
         return f"{text}; {against}; cheaper to put in, dearer to run."
     extra = "it" if back.state == "saves from day one" else "its extra price"
-    return f"{text}; {against}; {extra} {payback_words(back, outlook.terms.study_yr)}."
+    return f"{text}; {against}; {extra} {payback_words(back, comparison.money.terms.study_yr)}."
 
 
 def _percent(chance_frac: float) -> str:
@@ -104,7 +100,7 @@ def _percent(chance_frac: float) -> str:
 
 
 def _is_baseline(comparison: Comparison) -> str:
-    if comparison.outlook.bids[comparison.outlook.baseline].id == comparison.like_for_like_id:
+    if comparison.money.baseline_id == comparison.like_for_like_id:
         return "the plain replacement, which the others are measured against"
     return "the others are measured against it, as the plain replacement cannot be put in here"
 
@@ -113,100 +109,95 @@ def _range(band: Band) -> str:
     return f"about {usd(band.point, 100)} ({usd(band.p10, 100)} to {usd(band.p90, 100)})"
 
 
-def what_would_change(comparison: Comparison, first: Standing, *, whole: bool = False) -> list[str]:
+def what_would_change(comparison: Comparison, first: Candidate, *, whole: bool = False) -> list[str]:
     """Sentences: where the closest rival draws level, what moves the difference, other courses of prices."""
-    outlook = comparison.outlook
-    rival = rival_of(first, comparison.standings, outlook)
-    told = []
+    rival = rival_of(first, comparison.candidates)
+    sentences = []
     if rival is not None:
-        found = turns(outlook.candidates, outlook.market, first.place, rival.place)
-        told.append(_turn_sentence(first, rival, found))
-        moving = drivers(outlook.candidates, outlook.market, first.place, rival.place)
-        told.append(
+        sentences.append(_break_even_sentence(rival, break_even_of(first.money, rival.money)))
+        sentences.append(
             "What moves the difference between those two most, each alone: "
             + "; ".join(
                 f"{driver.name.replace('rival', _name(rival))} (by {usd(driver.reach_usd, 100)}"
                 f"{', enough to turn the answer' if driver.turns_the_answer else ''})"
-                for driver in moving
+                for driver in drivers(first.money, rival.money)
             )
             + "."
         )
-    told.append(_courses(comparison, first, whole=whole))
-    return told
+    sentences.append(_courses(comparison, first, whole=whole))
+    return sentences
 
 
-def _name(standing: Standing) -> str:
-    return "tank" if standing.is_storage else "tankless heater"
+def _name(candidate: Candidate) -> str:
+    return "tank" if candidate.heater.is_storage else "tankless heater"
 
 
-def _turn_sentence(first: Standing, rival: Standing, found: Turns) -> str:
-    name = _name(rival)
-    near = [turn for turn in found.prices if 1 / _FAR <= turn.turn_usd_per_unit / turn.now_usd_per_unit <= _FAR]
-    if found.quote_turn_usd is not None and found.quote_turn_usd > found.quote_now_usd:
+def _break_even_sentence(rival: Candidate, found: BreakEven) -> str:
+    name, title = _name(rival), rival.heater.title
+    near = [price for price in found.prices if 1 / _FAR <= price.level_usd_per_unit / price.now_usd_per_unit <= _FAR]
+    if found.quote_level_usd is not None and found.quote_level_usd > found.quote_now_usd:
         return (
-            f"The {name} that comes closest ({rival.title}) already comes out a little lower, by too little or too"
+            f"The {name} that comes closest ({title}) already comes out a little lower, by too little or too"
             f" unsure to change kind for it; it would stop doing so at an installed price of about"
-            f" {usd(found.quote_turn_usd, 100)}, from {usd(found.quote_now_usd, 100)}."
+            f" {usd(found.quote_level_usd, 100)}, from {usd(found.quote_now_usd, 100)}."
         )
-    ways = [_price_words(turn) for turn in near[:2]]
-    if found.quote_turn_usd is not None:
-        level, now = usd(found.quote_turn_usd, 100), usd(found.quote_now_usd, 100)
+    ways = [_price_words(price) for price in near[:2]]
+    if found.quote_level_usd is not None:
+        level, now = usd(found.quote_level_usd, 100), usd(found.quote_now_usd, 100)
         ways.append(f"its installed price falls below about {level}, from {now}")
     if not ways:
         return f"The {name} that comes closest would not win at any energy price near today's, nor as a gift."
     prices = "" if near else " No energy price near today's would do it."
-    return f"The {name} that comes closest ({rival.title}) wins over the years if {', or if '.join(ways)}.{prices}"
+    return f"The {name} that comes closest ({title}) wins over the years if {', or if '.join(ways)}.{prices}"
 
 
-def _price_words(turn: PriceTurn) -> str:
-    digits = 3 if turn.fuel.is_electric else 2
-    way = "is above" if turn.wins_above else "is below"
-    then, now = f"{turn.turn_usd_per_unit:,.{digits}f}", f"{turn.now_usd_per_unit:,.{digits}f}"
-    return f"{turn.fuel.title} {way} ${then} a {turn.fuel.spoken_unit} (today ${now})"
+def _price_words(price: BreakEvenPrice) -> str:
+    digits = 3 if price.fuel.is_electric else 2
+    way = "is above" if price.wins_above else "is below"
+    then, now = f"{price.level_usd_per_unit:,.{digits}f}", f"{price.now_usd_per_unit:,.{digits}f}"
+    return f"{price.fuel.title} {way} ${then} a {price.fuel.spoken_unit} (today ${now})"
 
 
-def _courses(comparison: Comparison, first: Standing, *, whole: bool) -> str:
+def _courses(comparison: Comparison, first: Candidate, *, whole: bool) -> str:
     """The cheapest under each course of prices: no outlook has been right for long."""
-    outlook = comparison.outlook
-    worth = worth_choosing(comparison.standings)
-    told, all_same = [], True
+    worth = worth_choosing(comparison.candidates)
+    cheapest, costs = [], []
     for course, words in SCENARIOS.items():
-        there = outlook.with_course(course)
-        cheapest = min(worth, key=lambda item: there.point_usd[item.place])
-        same = cheapest.family == first.family
-        all_same = all_same and same
-        told.append(f"{words}: {cheapest.title}, about {usd(float(there.point_usd[cheapest.place]), 100)}")
-    if all_same and not whole:
+        there = comparison.money.with_course(course)
+        least = min(worth, key=lambda candidate: there.of(candidate.heater.id).point_usd)
+        cheapest.append(least)
+        costs.append(f"{words}: {least.heater.title}, about {usd(there.of(least.heater.id).point_usd, 100)}")
+    if not whole and all(family_of(candidate) == family_of(first) for candidate in cheapest):
         return "Whether energy prices go as the federal outlook has it, stay level or rise, the same kind costs least."
-    return f"Cheapest over the years if prices go {'; '.join(told)}."
+    return f"Cheapest over the years if prices go {'; '.join(costs)}."
 
 
 def incentive_sentences(comparison: Comparison) -> list[str]:
     """Dated facts on public money, and which rebates were counted."""
     case = comparison.case
-    counted = sum(bid.rebate_usd > 0 for bid in comparison.outlook.bids)
-    told = [f"Rebates that you entered are taken off the price of {counted} of the candidates."] if counted else []
-    kinds = dict.fromkeys(bid.technology for bid in comparison.outlook.bids)
+    counted = sum(candidate.money.rebate_usd > 0 for candidate in comparison.candidates)
+    found = [f"Rebates that you entered are taken off the price of {counted} of the candidates."] if counted else []
+    kinds = dict.fromkeys(candidate.heater.technology for candidate in comparison.candidates)
     lines = {line.id: line for kind in kinds for line in incentives_for(kind, comparison.install_date)}
     for line in lines.values():
-        cap = f", at most {usd(line.cap_usd, 1)}" if line.cap_usd and line.standing == "ask" else ""
-        standing = {"ended": "ended", "not begun": "not begun", "ask": "ask whether it is open to you"}[line.standing]
-        told.append(f"{line.title}: {standing}{cap}; as known on {line.as_of}.")
+        cap = f", at most {usd(line.cap_usd, 1)}" if line.cap_usd and line.status == "ask" else ""
+        status = {"ended": "ended", "not begun": "not begun", "ask": "ask whether it is open to you"}[line.status]
+        found.append(f"{line.title}: {status}{cap}; as known on {line.as_of}.")
     opened = reported_open_on(comparison.site.location.state)
     if opened is not None and any(line.kind == "state rebate" for line in lines.values()):
-        told.append(f"{comparison.site.location.state} was reported on {opened} to have opened its rebate; ask again.")
+        found.append(f"{comparison.site.location.state} was reported on {opened} to have opened its rebate; ask again.")
     if not case.rebates:
-        told.append("No such money is counted above: enter under 'rebates' what somebody promised you in writing.")
-    return told
+        found.append("No such money is counted above: enter under 'rebates' what somebody promised you in writing.")
+    return found
 
 
 def _terms(comparison: Comparison) -> str:
-    outlook = comparison.outlook
+    money = comparison.money
     return _wrap(
-        f"{outlook.terms.study_yr} years from {outlook.base_year}, later money discounted at"
-        f" {outlook.terms.discount_frac:.1%} a year above inflation; energy prices go {SCENARIOS[outlook.course]}"
-        f"{f' ({outlook.division})' if outlook.course == 'outlook' else ''}. A heater that fails is bought again; what"
-        f" is left of the last counts, the work around it does not. Ranges come from {outlook.draws:,} versions of the"
+        f"{money.terms.study_yr} years from {money.base_year}, later money discounted at"
+        f" {money.terms.discount_frac:.1%} a year above inflation; energy prices go {SCENARIOS[money.course]}"
+        f"{f' ({money.division})' if money.course == 'outlook' else ''}. A heater that fails is bought again; what"
+        f" is left of the last counts, the work around it does not. Ranges come from {money.draws:,} versions of the"
         " household, the same for every candidate. Energy is what such heaters take in homes, a little more than the"
         " yearly running cost shown elsewhere, which is the label's model."
     )
@@ -214,18 +205,17 @@ def _terms(comparison: Comparison) -> str:
 
 def _accounts(comparison: Comparison) -> str:
     """Today's worth by kind of flow for the first of each family."""
-    outlook = comparison.outlook
-    first = _first(comparison)
-    shown = _to_tell(comparison, first) if first is not None else list(comparison.standings)[:6]
+    first = comparison.recommended
+    shown = _to_show(comparison, first) if first is not None else comparison.candidates[:6]
     lines = ["Today's worth of it all"]
-    for standing in shown:
-        whole = life_cycle(outlook.option(standing.place), outlook.terms)
-        money = outlook.money(standing.place)
+    for candidate in shown:
+        money = candidate.money
+        whole = life_cycle(money.option, comparison.money.terms)
         parts = [f"{_KINDS[kind]} {usd(worth, 100)}" for kind, worth in whole.present_usd.items() if abs(worth) >= 50]
-        lines.append(_wrap(_account_line(comparison, standing), "  "))
+        lines.append(_wrap(_account_line(comparison, candidate), "  "))
         more = [
             f"{usd(money.annualised_usd.point, 10)} a year",
-            f"energy in homes {outlook.bids[standing.place].field_gap_dimensionless:.2f} times the quoted figure",
+            f"energy in homes {money.costs.field_gap_dimensionless:.2f} times the quoted figure",
             f"mean life {money.life_yr:g} years",
         ]
         measured = money.measured
@@ -237,15 +227,13 @@ def _accounts(comparison: Comparison) -> str:
     return "\n".join(lines)
 
 
-def _map(comparison: Comparison, first: Standing) -> str:
-    """A grid of letters: which family's candidate costs least at each pair of prices."""
-    outlook, fuels = comparison.outlook, comparison.case.house.fuels
-    gas_fuel = next((fuel for fuel in fuels if fuel.is_burned), None)
-    places = [standing.place for standing in worth_choosing(comparison.standings)]
-    columns = 9 if gas_fuel else 1
-    drawn = price_map(outlook.candidates, outlook.market, places, gas_fuel or piped_gas(), columns=columns)
-    seen = list(dict.fromkeys(drawn.cheapest.ravel().tolist()))
-    letters = {place: "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[number % 26] for number, place in enumerate(seen)}
+def _map(comparison: Comparison) -> str:
+    """A grid of letters: which candidate costs least at each pair of prices."""
+    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
+    worth = [candidate.money for candidate in worth_choosing(comparison.candidates)]
+    drawn = price_map(worth, gas_fuel or piped_gas(), columns=9 if gas_fuel else 1)
+    seen = dict.fromkeys(heater_id for row in drawn.cheapest_id for heater_id in row)
+    letters = dict(zip(seen, itertools.cycle(string.ascii_uppercase), strict=False))
     title = "What costs least as prices change, [ ] is today"
     across = f"; $ a {gas_fuel.spoken_unit} of {gas_fuel.title}, across" if gas_fuel else ""
     lines = [title, f"  $ a kWh, down{across}"]
@@ -253,11 +241,11 @@ def _map(comparison: Comparison, first: Standing) -> str:
         lines.append(f"{'':10}" + "".join(f"{price:>7.2f}" for price in drawn.gas_usd_per_unit))
     for row in reversed(range(len(drawn.electricity_usd_per_kwh))):
         cells = ""
-        for column in range(drawn.cheapest.shape[1]):
-            letter = letters[int(drawn.cheapest[row, column])]
+        for column, heater_id in enumerate(drawn.cheapest_id[row]):
+            letter = letters[heater_id]
             cells += f"{f'[{letter}]' if (row, column) == drawn.here else f'{letter} ':>7}"
         lines.append(f"{drawn.electricity_usd_per_kwh[row]:>10.3f}{cells}".rstrip())
-    lines += [f"  {letter}  {outlook.bids[place].title}" for place, letter in letters.items()]
+    lines += [f"  {letter}  {comparison.candidate(heater_id).heater.title}" for heater_id, letter in letters.items()]
     return "\n".join(lines)
 
 

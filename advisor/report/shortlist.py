@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
@@ -18,7 +19,7 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     groups: dict[tuple[Technology, Fuel], list[Candidate]] = {}
     for candidate in comparison.candidates:
         groups.setdefault((candidate.heater.technology, candidate.heater.fuel), []).append(candidate)
-    chosen = {id(_one_of(group, comparison)) for group in groups.values()}
+    chosen = {id(_one_of(group)) for group in groups.values()}
     return [
         candidate
         for candidate in comparison.candidates
@@ -26,12 +27,11 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     ]
 
 
-def _one_of(group: list[Candidate], comparison: Comparison) -> Candidate:
+def _one_of(group: list[Candidate]) -> Candidate:
     sold = [candidate for candidate in group if not candidate.flags and not candidate.heater.sale_note] or group
-    standing = [candidate for candidate in sold if candidate.house.verdict != DOES_NOT_FIT] or sold
-    ample = [candidate for candidate in standing if candidate.capacity.verdict == KEEPS_UP]
-    enough = ample or [candidate for candidate in standing if candidate.capacity.verdict != FALLS_SHORT]
+    fitting = [candidate for candidate in sold if candidate.house.verdict != DOES_NOT_FIT] or sold
+    ample = [candidate for candidate in fitting if candidate.capacity.verdict == KEEPS_UP]
+    enough = ample or [candidate for candidate in fitting if candidate.capacity.verdict != FALLS_SHORT]
     if enough:
-        outlook = comparison.outlook
-        return min(enough, key=lambda candidate: outlook.point_usd[outlook.place(candidate.heater.id)])
-    return max(standing, key=lambda candidate: candidate.capacity.margin_frac)
+        return min(enough, key=lambda candidate: candidate.money.point_usd)
+    return max(fitting, key=lambda candidate: candidate.capacity.margin_frac)

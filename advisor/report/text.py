@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.house.lead_time import stopgaps
+from advisor.recommendation.rule import cheapest_of
+from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
+from advisor.report.words import say, sentences
 
 WIDTH = 100
 _DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
@@ -34,7 +38,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
     shown = list(comparison.candidates) if show_all else shortlist(comparison)
     parts = [
         _heading(comparison),
-        _wrap(comparison.conclusion),
+        _wrap(conclusion_text(comparison.conclusion)),
         _household(comparison, si),
         _table(comparison, shown, show_all),
         _today(comparison, shown),
@@ -71,19 +75,19 @@ def _household(comparison: Comparison, si: bool) -> str:
 
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
-    width, years = 40, f"{comparison.outlook.terms.study_yr} years"
+    width, years = 40, f"{comparison.money.terms.study_yr} years"
     head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7}{years:>9}{'CO2, lb':>8}  keeps up?   fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
-        whole = comparison.outlook.point_usd[comparison.outlook.place(candidate.heater.id)]
+        whole = candidate.money.point_usd
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
         title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
         low, _, high = candidate.installed_usd
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
         lines.append(
             f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
-            f"{_round(candidate.cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
-            f"{_round(candidate.cost.co2_lb_per_yr, 100):>8,.0f}"
+            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
+            f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
             f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):10}"
             f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
         )
@@ -156,24 +160,25 @@ def _work(comparison: Comparison) -> str:
             money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
-            lines.append(_wrap(f"{money:>13}  {what}: {job.why}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  "))
+            lines.append(
+                _wrap(f"{money:>13}  {what}: {say(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
+            )
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
-                lines.append(_wrap(f"or, {money}: {way.title}. {' '.join(way.notes)}".rstrip(), "    "))
-        lines += [_wrap(f"Assumed: {sentence}", "    ") for sentence in candidate.house.assumed]
+                lines.append(_wrap(f"or, {money}: {say(way.title)}. {sentences(way.notes)}".rstrip(), "    "))
+        lines += [_wrap(f"Assumed: {say(one)}", "    ") for one in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 
 
 def _two_to_explain(comparison: Comparison) -> list[Candidate]:
-    if comparison.recommended_id is None:
+    first = comparison.recommended
+    if first is None:
         return []
-    first = comparison.candidate(comparison.recommended_id)
     others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
     others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
-    outlook = comparison.outlook
-    closest = min(others, key=lambda item: outlook.point_usd[outlook.place(item.heater.id)], default=None)
+    closest = cheapest_of(others)
     return [first] if closest is None else [first, closest]
 
 

@@ -18,7 +18,7 @@ from __future__ import annotations
 import gettext
 import io
 import string
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
@@ -51,6 +51,11 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def sentences(messages: Iterable[Finding], *, language: str = "en", si: bool = False) -> str:
+    """Several findings, a sentence after another."""
+    return " ".join(say(message, language=language, si=si) for message in messages)
 
 
 def has(code: str, language: str = "en") -> bool:

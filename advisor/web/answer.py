@@ -6,17 +6,19 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
 from advisor.heaters.hand_sizing import KEEPS_UP
 from advisor.house.lead_time import stopgaps
+from advisor.report.conclusion_text import conclusion_text
 from advisor.web import state, widgets
 from advisor.web.conclusion_es import conclusion_es
 from advisor.web.words import language, say, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
-_USE_SPREAD_FRAC = 0.30
+_USE_VARIES_FRAC = 0.30
 #: Three abreast on a desk, two on a tablet, one on a phone: no figure is cut off.
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
@@ -32,12 +34,12 @@ def care() -> None:
 
 def show(comparison: Comparison) -> None:
     """The answer for a comparison."""
-    if comparison.recommended_id is None:
+    chosen = comparison.recommended
+    if chosen is None:
         st.title(say("start.none"))
         st.markdown(widgets.plain(sentences(comparison)))
         return
-    chosen = comparison.candidate(comparison.recommended_id)
-    running = chosen.cost.usd_per_yr
+    running = chosen.running_cost.usd_per_yr
     st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
@@ -57,8 +59,8 @@ def show(comparison: Comparison) -> None:
 def sentences(comparison: Comparison) -> str:
     """The conclusion in the session's language."""
     if language() == "en":
-        return comparison.conclusion
-    return conclusion_es(comparison.told, lambda name: title(comparison.candidate(name)))
+        return conclusion_text(comparison.conclusion)
+    return conclusion_es(comparison.conclusion, title)
 
 
 def title(candidate: Candidate) -> str:
@@ -79,14 +81,14 @@ def title(candidate: Candidate) -> str:
 
 def _three_numbers(chosen: Candidate) -> None:
     low, typical, high = chosen.installed_usd
-    running = chosen.cost.usd_per_yr
+    running = chosen.running_cost.usd_per_yr
     with st.container(horizontal=True):
         install, run, keeps = (st.container(width=_METRIC_PX) for _ in range(3))
     install.metric(say("start.install"), widgets.money_range(low, high), border=True)
     install.caption(say("start.install.note", usd=widgets.dollars(typical, 100)))
     run.metric(say("start.run"), widgets.dollars(running), border=True)
-    spread = [widgets.dollars(running * (1 + way * _USE_SPREAD_FRAC)) for way in (-1, 1)]
-    run.caption(say("start.run.note", low=spread[0], high=spread[1]))
+    ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
+    run.caption(say("start.run.note", low=ends[0], high=ends[1]))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}", border=True)
     keeps.caption(widgets.plain(_why(chosen)))
@@ -104,15 +106,15 @@ def _why(chosen: Candidate) -> str:
 def _what_changed(chosen: Candidate) -> None:
     """Point out what the last change did to the answer."""
     now = {
-        say("start.run"): widgets.dollars(chosen.cost.usd_per_yr),
+        say("start.run"): widgets.dollars(chosen.running_cost.usd_per_yr),
         say("start.install"): widgets.dollars(chosen.installed_usd[1], 100),
         say("start.keeps"): verdict_word(chosen.capacity.verdict),
         "": title(chosen),
     }
     before = st.session_state.get("answer_before")
     if before and before.keys() == now.keys() and before != now:
-        told = [f"{name} {before[name]} → {now[name]}".strip() for name in now if before[name] != now[name]]
-        st.info(say("start.changed", what="; ".join(told)))
+        changes = [f"{name} {before[name]} → {now[name]}".strip() for name in now if before[name] != now[name]]
+        st.info(say("start.changed", what="; ".join(changes)))
     st.session_state.answer_before = now
 
 

@@ -7,23 +7,24 @@ from collections.abc import Callable
 import numpy as np
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.hand_sizing import FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
-from advisor.web.words import say, verdict_word
+from advisor.web.words import say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
-_ORDERS: dict[str, Callable[[Comparison, Candidate], float]] = {
-    "years": lambda comparison, item: _over_years_usd(comparison, item),
-    "install": lambda _, item: item.installed_usd[1],
-    "year": lambda _, item: item.cost.usd_per_yr,
-    "co2": lambda _, item: item.cost.co2_lb_per_yr,
-    "soon": lambda _, item: item.soon.days,
+_ORDERS: dict[str, Callable[[Candidate], float]] = {
+    "years": lambda item: item.money.point_usd,
+    "install": lambda item: item.installed_usd[1],
+    "year": lambda item: item.running_cost.usd_per_yr,
+    "co2": lambda item: item.running_cost.co2_lb_per_yr,
+    "soon": lambda item: item.soon.days,
 }
 
 
@@ -86,16 +87,11 @@ def _choose(comparison: Comparison) -> list[Candidate]:
         kept = fuels
     found = list(comparison.candidates) if every else shortlist(comparison)
     found = [item for item in found if item.heater.fuel in kept and (not only or _is_able(item))]
-    return sorted(found, key=lambda item: _ORDERS[order](comparison, item))
+    return sorted(found, key=_ORDERS[order])
 
 
-def _over_years_usd(comparison: Comparison, item: Candidate) -> float:
-    """Life-cycle cost with every input typical. [USD]"""
-    return comparison.outlook.point_usd[comparison.outlook.place(item.heater.id)]
-
-
-def _chance(comparison: Comparison, item: Candidate) -> str:
-    share = comparison.outlook.chance_cheapest_frac[comparison.outlook.place(item.heater.id)]
+def _chance(item: Candidate) -> str:
+    share = item.money.chance_cheapest_frac
     return f"{100 * share:.0f} %" if share >= 0.005 else say("chance.under")
 
 
@@ -106,12 +102,12 @@ def _why_not(item: Candidate) -> str:
     if item.heater.sale_note:
         return f"Note: {item.heater.sale_note}."
     if item.house.verdict == DOES_NOT_FIT:
-        return item.house.why
+        return sentences(item.house.why)
     return item.capacity.why if item.capacity.verdict == FALLS_SHORT else ""
 
 
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
-    years = comparison.outlook.terms.study_yr
+    years = comparison.money.terms.study_yr
     with st.container(horizontal=True, gap="medium"):
         for item in shown:
             with st.container(border=True, width=330, key=f"card_{item.heater.id}"):
@@ -120,12 +116,12 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 low, _, high = item.installed_usd
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
-                    say("card.year", value=widgets.dollars(item.cost.usd_per_yr)),
+                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr)),
                     say(
                         "card.years",
-                        value=widgets.dollars(_over_years_usd(comparison, item), 100),
+                        value=widgets.dollars(item.money.point_usd, 100),
                         n=years,
-                        chance=_chance(comparison, item),
+                        chance=_chance(item),
                     ),
                     _verdict(item.capacity.verdict),
                     _verdict(item.house.verdict),
@@ -141,17 +137,17 @@ def _verdict(verdict: str) -> str:
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
-    years = comparison.outlook.terms.study_yr
+    years = comparison.money.terms.study_yr
     st.table(
         [
             {
                 "": "➤" if item.heater.id == comparison.recommended_id else "",
                 say("col.heater"): title(item),
                 say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
-                say("col.year"): widgets.dollars(item.cost.usd_per_yr),
-                say("col.years", n=years): widgets.dollars(_over_years_usd(comparison, item), 100),
-                say("col.cheapest"): _chance(comparison, item),
-                say("col.co2"): widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0),
+                say("col.year"): widgets.dollars(item.running_cost.usd_per_yr),
+                say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
+                say("col.cheapest"): _chance(item),
+                say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
                 say("col.keeps"): _verdict(item.capacity.verdict),
                 say("col.house"): _verdict(item.house.verdict),
                 say("col.run"): widgets.soon_words(item.soon),
@@ -159,7 +155,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
             for item in shown
         ]
     )
-    st.caption(say("compare.years.note", n=years, draws=f"{comparison.outlook.draws:,}"))
+    st.caption(say("compare.years.note", n=years, draws=f"{comparison.money.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
             st.caption(widgets.plain(f"{title(item)}: {reason}"))
@@ -179,7 +175,7 @@ def _over_the_years(able: list[Candidate]) -> None:
     if not able:
         return
     years = np.arange(_YEARS + 1)
-    paid = {item.heater.id: item.installed_usd[1] + years * item.cost.usd_per_yr for item in able}
+    paid = {item.heater.id: item.installed_usd[1] + years * item.running_cost.usd_per_yr for item in able}
     least = min(able, key=lambda item: paid[item.heater.id][-1])
     figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $", height=460)
     for item in able:
@@ -203,19 +199,19 @@ def _over_the_years(able: list[Candidate]) -> None:
 def _by_month(able: list[Candidate]) -> None:
     if not able:
         return
-    dearest = _MONTHS[int(np.argmax(able[0].cost.by_month_usd))]
+    dearest = _MONTHS[int(np.argmax(able[0].running_cost.by_month_usd))]
     figure = charts.chart(f"The coldest water makes {dearest} the dearest month", "", "$ a month", height=420)
     for item in able:
-        charts.line(figure, _short(item), item.heater.technology, _MONTHS, item.cost.by_month_usd)
+        charts.line(figure, _short(item), item.heater.technology, _MONTHS, item.running_cost.by_month_usd)
     rows = []
     for item in able:
-        costs = zip(_MONTHS, item.cost.by_month_usd, strict=True)
+        costs = zip(_MONTHS, item.running_cost.by_month_usd, strict=True)
         rows.append({"heater": title(item), **{month: widgets.dollars(cost, 1) for month, cost in costs}})
     charts.show(figure, rows, alt="Monthly running cost of each heater.", key="months")
 
 
 def _carbon(shown: list[Candidate]) -> None:
-    ordered = sorted(shown, key=lambda item: item.cost.co2_lb_per_yr)
+    ordered = sorted(shown, key=lambda item: item.running_cost.co2_lb_per_yr)
     least, most = ordered[0], ordered[-1]
     figure = charts.chart(
         f"{_short(least)} puts out least carbon dioxide, {_short(most)} most",
@@ -226,12 +222,12 @@ def _carbon(shown: list[Candidate]) -> None:
     charts.bars(
         figure,
         [_short(item) for item in ordered],
-        [item.cost.co2_lb_per_yr for item in ordered],
+        [item.running_cost.co2_lb_per_yr for item in ordered],
         [item.heater.technology for item in ordered],
-        [f"{item.cost.co2_lb_per_yr:,.0f}" for item in ordered],
+        [f"{item.running_cost.co2_lb_per_yr:,.0f}" for item in ordered],
     )
     rows = [
-        {"heater": title(item), "carbon dioxide": widgets.shown(item.cost.co2_lb_per_yr, "lb_per_yr", 0)}
+        {"heater": title(item), "carbon dioxide": widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0)}
         for item in ordered
     ]
     charts.show(

@@ -1,23 +1,25 @@
-"""The conclusion in Spanish: the facts of ``conclusion``, worded here as they need grammar and not only words."""
+"""The conclusion in Spanish: the facts of ``Conclusion``, worded here as they need grammar and not only words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
+from advisor.candidate import Candidate
 from advisor.money.chance import chance_word
 from advisor.money.life_cycle import Payback
-from advisor.recommendation.rule import Told, payback_yr, usd
+from advisor.recommendation.rule import Conclusion
+from advisor.report.conclusion_text import usd
 
 
-def conclusion_es(found: Told | None, title: Callable[[str], str]) -> str:
+def conclusion_es(found: Conclusion | None, title: Callable[[Candidate], str]) -> str:
     """Two sentences.
 
     Parameters
     ----------
-    found : Told or None
+    found : Conclusion or None
         What is to be said; None where nothing can be recommended.
     title : callable
-        A heater's name in Spanish by its id.
+        A candidate's name in Spanish.
     """
     if found is None:
         return (
@@ -27,17 +29,18 @@ def conclusion_es(found: Told | None, title: Callable[[str], str]) -> str:
     return f"{_first(found, title)} {_second(found, title)}"
 
 
-def _first(found: Told, title: Callable[[str], str]) -> str:
+def _first(found: Conclusion, title: Callable[[Candidate], str]) -> str:
     first = found.first
-    plain = " (lo mismo que había)" if first.is_like_for_like else ""
+    plain = " (lo mismo que había)" if found.is_like_for_like else ""
     least = (
         "es lo que menos cuesta" if found.costs_least else "cuesta tan poco como cualquier otro, hasta donde se sabe,"
     )
     work = f", {usd(first.work_usd, 100)} de ellos en obras de la casa," if first.work_usd >= 50 else ""
     sure = "" if found.none_cheaper_frac is None else _how_sure(found.none_cheaper_frac)
     return (
-        f"{title(first.id)}{plain}: {least} en {found.study_yr} años aquí. Instalarlo cuesta unos"
-        f" {usd(first.installed_usd, 100)}{work} y usarlo, unos {usd(first.running_usd, 10)} al año{sure}."
+        f"{title(first)}{plain}: {least} en {found.study_yr} años aquí. Instalarlo cuesta unos"
+        f" {usd(first.money.installed_usd.point, 100)}{work} y usarlo,"
+        f" unos {usd(first.running_cost.usd_per_yr, 10)} al año{sure}."
     )
 
 
@@ -50,31 +53,33 @@ def _how_sure(chance_frac: float) -> str:
     }[chance_word(chance_frac)]
 
 
-def _second(found: Told, title: Callable[[str], str]) -> str:
-    first, other = found.first, found.other
-    kind = "calentador de paso" if first.is_storage else "tanque"
-    if other is None:
+def _second(found: Conclusion, title: Callable[[Candidate], str]) -> str:
+    first, rival = found.first, found.rival
+    kind = "calentador de paso" if first.heater.is_storage else "tanque"
+    if rival is None:
         return f"Ningún {kind} de la lista alcanza y cabe aquí."
     runs = {
-        "less": f"ahorraría unos {usd(found.saving_usd, 10)} al año en energía",
-        "more": f"costaría unos {usd(-found.saving_usd, 10)} más al año en energía",
+        "less": f"ahorraría unos {usd(found.saving_usd_per_yr, 10)} al año en energía",
+        "more": f"costaría unos {usd(-found.saving_usd_per_yr, 10)} más al año en energía",
         "same": "costaría más o menos lo mismo en energía",
     }[found.runs]
-    upkeep = f" (menos unos {usd(found.keeping_usd, 10)} de mantenimiento)" if found.upkeep_eats_saving else ""
+    upkeep = (
+        f" (menos unos {usd(found.extra_upkeep_usd_per_yr, 10)} de mantenimiento)" if found.upkeep_eats_saving else ""
+    )
     amount = f"unos {usd(abs(found.extra_usd), 100)}"
     installs = {"more": f"{amount} más", "less": f"{amount} menos", "same": "más o menos lo mismo"}[found.installs]
-    work = f" ({usd(other.work_usd, 100)} de su precio son obras de la casa)" if other.work_usd >= 50 else ""
+    work = f" ({usd(rival.work_usd, 100)} de su precio son obras de la casa)" if rival.work_usd >= 50 else ""
     joined = "pero" if found.is_a_trade_off else "y"
     back = ""
-    if found.back is not None:
-        own = f"lo que cuesta de más el {'tanque' if first.is_storage else 'calentador de paso'}"
-        back = f": {'eso' if found.installs == 'more' else own} {_payback(found.back, found.study_yr)}"
-    closest = f"El {kind} que más se acerca ({title(other.id)})"
+    if found.payback is not None:
+        own = f"lo que cuesta de más el {'tanque' if first.heater.is_storage else 'calentador de paso'}"
+        back = f": {'eso' if found.installs == 'more' else own} {_payback(found.payback, found.study_yr)}"
+    closest = f"El {kind} que más se acerca ({title(rival)})"
     return f"{closest} {runs}{upkeep} {joined} cuesta {installs} instalarlo{work}{back}."
 
 
 def _payback(back: Payback, study_yr: int) -> str:
-    years = payback_yr(back)
+    years = back.whole_yr
     if years is None:
         return f"nunca se recupera en los {study_yr} años"
     if years == 0:

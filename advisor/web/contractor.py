@@ -8,7 +8,9 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
+from advisor.core.findings import Finding
 from advisor.core.tables import load
 from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
@@ -111,11 +113,11 @@ def verdict_line(verdict: str, finding: str) -> None:
     st.markdown(f"**{widgets.sign(verdict)}.** {widgets.plain(finding)}")
 
 
-def assumed(sentences: Sequence[str]) -> None:
+def assumed(found: Sequence[Finding]) -> None:
     """What this page took for granted."""
-    if sentences:
-        with st.expander(f"Assumed here, until somebody measures it ({len(sentences)})"):
-            st.markdown("\n".join(f"- {widgets.plain(sentence)}" for sentence in sentences))
+    if found:
+        with st.expander(f"Assumed here, until somebody measures it ({len(found)})"):
+            st.markdown("\n".join(f"- {widgets.plain(say(one))}" for one in found))
 
 
 def fields() -> Any:

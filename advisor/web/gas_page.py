@@ -16,6 +16,7 @@ from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, st
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 _SIZES = {
     "3/8": "three-eighths-inch",
@@ -88,7 +89,7 @@ def draw() -> None:
         return
     detail: GasDetail = trade.detail
     st.title(headline(detail.system, detail.check))
-    contractor.verdict_line(trade.verdict, trade.finding)
+    contractor.verdict_line(trade.verdict, sentences(trade.findings))
     picture, answers = st.columns([3, 2], gap="large")
     with picture:
         _profile(detail)

@@ -8,7 +8,8 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.house.gas.piping import HEATER, GasSystem
 from advisor.web import grid, state
 from advisor.web.widgets import plain

@@ -8,8 +8,9 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.candidate import Candidate
 from advisor.case.file import case_from
-from advisor.comparison import Candidate, Comparison
+from advisor.comparison import Comparison
 from advisor.core.errors import AdvisorError
 from advisor.core.tables import load
 from advisor.house.gas import changes as gas_changes

@@ -9,7 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from advisor.bench.morning import MorningResult
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, state, widgets

@@ -44,7 +44,7 @@ def draw() -> None:
     if language() != "en":
         st.caption("Esta página está solo en inglés.")
     listed = formulas.index()
-    counts = Counter(figure.published.state for figure in listed.values())
+    counts = Counter(formula.published.state for formula in listed.values())
     sure = sum(counts[state] for state in _SURE)
     rows = Counter[str]()
     for entry in table_states():
@@ -79,14 +79,14 @@ def _formulas() -> None:
     words = st.text_input(
         "Search the formulas", key="formula_search", placeholder="gas pipe, burn, first hour …", persist_state="session"
     )
-    found = [figure for figure in formulas.index().values() if _matches(figure, words or "")]
+    found = [formula for formula in formulas.index().values() if _matches(formula, words or "")]
     if not found:
         st.info("No formula has all these words. Try fewer.")
         return
     st.caption(f"{len(found)} of {len(formulas.index())} formulas")
     chosen = st.selectbox(
         "Run one",
-        [figure.name for figure in found],
+        [formula.name for formula in found],
         key="formula",
         persist_state="session",
         format_func=lambda name: formulas.find(name).summary.rstrip("."),
@@ -96,43 +96,44 @@ def _formulas() -> None:
         contractor.table(
             [
                 {
-                    "Formula": figure.summary,
-                    "Name": figure.name,
-                    "Source": figure.published.source,
-                    "State": figure.published.state,
+                    "Formula": formula.summary,
+                    "Name": formula.name,
+                    "Source": formula.published.source,
+                    "State": formula.published.state,
                 }
-                for figure in found
+                for formula in found
             ],
             "Every formula that matches",
         )
 
 
-def _matches(figure: formulas.Figure, words: str) -> bool:
-    text = f"{figure.name} {figure.name.replace('_', ' ')} {figure.summary} {figure.module} {figure.published.source}"
-    return all(word in text.lower() for word in words.lower().split())
+def _matches(formula: formulas.Formula, words: str) -> bool:
+    name = formula.name
+    text = " ".join((name, name.replace("_", " "), formula.summary, formula.module, formula.published.source)).lower()
+    return all(word in text for word in words.lower().split())
 
 
-def _run(figure: formulas.Figure) -> None:
+def _run(formula: formulas.Formula) -> None:
     """Inputs as text, so that any unit may be written; the worked example stands where nothing is written."""
     with st.container(border=True):
-        st.markdown(f"**{plain(figure.summary)}**")
-        st.caption(f"{plain(figure.published.source)} [{figure.published.state}]")
+        st.markdown(f"**{plain(formula.summary)}**")
+        st.caption(f"{plain(formula.published.source)} [{formula.published.state}]")
         columns = st.columns(2)
         given = {}
-        for number, parameter in enumerate(figure.parameters):
+        for number, parameter in enumerate(formula.parameters):
             unit = UNITS[parameter.suffix].label if parameter.kind == "number" else parameter.kind
-            example = figure.published.example.get(parameter.name, parameter.default)
+            example = formula.published.example.get(parameter.name, parameter.default)
             with columns[number % 2]:
                 typed = st.text_input(
                     f"{parameter.name}{f' ({unit})' if unit else ''}",
-                    key=f"figure.{figure.name}.{parameter.name}",
+                    key=f"formula.{formula.name}.{parameter.name}",
                     placeholder=f"{example:g}" if isinstance(example, float | int) else str(example),
                     help=plain(parameter.meaning) or None,
                 )
             if typed and typed.strip():
                 given[parameter.name] = typed
         try:
-            working = formulas.run(figure.name, given)
+            working = formulas.run(formula.name, given)
         except AdvisorError as error:
             st.error(plain(str(error)))
             return
@@ -216,9 +217,9 @@ def _unsure(counts: Counter[str]) -> None:
     st.markdown("**Formulas that are not verified**")
     contractor.table(
         [
-            {"Formula": figure.summary, "State": figure.published.state, "Source": figure.published.source}
-            for figure in formulas.index().values()
-            if figure.published.state not in _SURE
+            {"Formula": formula.summary, "State": formula.published.state, "Source": formula.published.source}
+            for formula in formulas.index().values()
+            if formula.published.state not in _SURE
         ],
         "Formulas that are not verified",
     )

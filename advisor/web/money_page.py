@@ -1,4 +1,4 @@
-"""Does it pay? Cost over the years with its spread, what moves it, the map of prices, and the prices themselves."""
+"""Does it pay? Cost over the years with its likely range, what moves it, the map of prices, and the prices used."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import streamlit as st
 
+from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
-from advisor.recommendation.rule import Standing, family_firsts, rival_of, worth_choosing
+from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
 from advisor.report import money_text
 from advisor.web import answer, bill, charts, state, widgets
 from advisor.web.answer import title
@@ -19,22 +20,19 @@ from advisor.web.words import say
 def draw() -> None:
     """The whole page."""
     comparison = state.comparison()
-    first = next((item for item in comparison.standings if item.id == comparison.recommended_id), None)
+    first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(comparison.conclusion)
+        st.markdown(answer.sentences(comparison))
         return
-    years = comparison.outlook.terms.study_yr
-    money = comparison.outlook.money(first.place)
-    chosen = title(comparison.candidate(first.id))
-    usd = widgets.dollars(money.life_cycle_cost_usd.point, 100)
-    st.title(say("money.finding", title=chosen, usd=usd, n=years))
+    years = comparison.money.terms.study_yr
+    st.title(say("money.finding", title=title(first), usd=widgets.dollars(first.money.point_usd, 100), n=years))
     widgets.english_here()
     st.markdown(widgets.plain(answer.sentences(comparison)))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
-    rival = rival_of(first, comparison.standings, comparison.outlook)
+    rival = rival_of(first, comparison.candidates)
     if rival is not None:
         _drivers(comparison, first, rival)
     _map(comparison)
@@ -44,17 +42,16 @@ def draw() -> None:
     st.markdown(widgets.plain("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison))))
 
 
-def _families(comparison: Comparison, first: Standing) -> list[Standing]:
+def _families(comparison: Comparison, first: Candidate) -> list[Candidate]:
     """The cheapest of each kind over the years; the recommended heater stands for its own kind."""
-    firsts = family_firsts(worth_choosing(comparison.standings), comparison.outlook)
-    shown = [first if item.family == first.family else item for item in firsts]
-    return sorted(shown, key=lambda item: comparison.outlook.point_usd[item.place])
+    firsts = family_firsts(worth_choosing(comparison.candidates))
+    shown = [first if family_of(item) == family_of(first) else item for item in firsts]
+    return sorted(shown, key=lambda item: item.money.point_usd)
 
 
-def _bands(comparison: Comparison, shown: list[Standing]) -> None:
+def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
     """Life-cycle cost with its likely range: bands light, points dark."""
-    outlook = comparison.outlook
-    moneys = [outlook.money(item.place) for item in shown]
+    moneys = [item.money for item in shown]
     least = shown[0]
     overlap = [
         item
@@ -63,12 +60,12 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
     ]
     tail = f", and its range overlaps {len(overlap)} of the others" if overlap else ", clear of all others"
     figure = charts.chart(
-        f"{_name(comparison, least)} costs least{tail}",
-        f"cost over {outlook.terms.study_yr} years, $",
+        f"{_name(least)} costs least{tail}",
+        f"cost over {comparison.money.terms.study_yr} years, $",
         "",
         height=140 + 46 * len(shown),
     )
-    names = [_name(comparison, item) for item in shown]
+    names = [_name(item) for item in shown]
     lows = [money.life_cycle_cost_usd.p10 for money in moneys]
     highs = [money.life_cycle_cost_usd.p90 for money in moneys]
     figure.add_bar(
@@ -79,7 +76,7 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
         marker={"color": "#d8c4a8"},
         hoverinfo="skip",
     )
-    points = [money.life_cycle_cost_usd.point for money in moneys]
+    points = [money.point_usd for money in moneys]
     figure.add_scatter(y=names, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
     for name, point, high in zip(names, points, highs, strict=True):
         figure.add_annotation(
@@ -91,7 +88,7 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
         {
             "heater": name,
             "to put in": widgets.money_range(money.installed_usd.p10, money.installed_usd.p90),
-            "over the years": widgets.dollars(money.life_cycle_cost_usd.point, 100),
+            "over the years": widgets.dollars(money.point_usd, 100),
             "likely range": widgets.money_range(low, high),
             "a year, all in": widgets.dollars(money.annualised_usd.point),
         }
@@ -102,22 +99,21 @@ def _bands(comparison: Comparison, shown: list[Standing]) -> None:
     )
 
 
-def _chances(comparison: Comparison, shown: list[Standing]) -> None:
-    chance = comparison.outlook.chance_cheapest_frac
+def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
     by_family = []
     for item in shown:
-        places = [other.place for other in comparison.standings if other.family == item.family]
-        by_family.append((item, float(sum(chance[place] for place in places))))
+        family = [one for one in comparison.candidates if family_of(one) == family_of(item)]
+        by_family.append((item, sum(one.money.chance_cheapest_frac for one in family)))
     by_family.sort(key=lambda pair: -pair[1])
     top, share = by_family[0]
     figure = charts.chart(
-        f"{_name(comparison, top)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
+        f"{_name(top)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
         "chance that its kind is the cheapest, %",
         "",
         height=120 + 36 * len(by_family),
     )
-    names = [_name(comparison, item) for item, _ in by_family]
-    technologies = [comparison.candidate(item.id).heater.technology for item, _ in by_family]
+    names = [_name(item) for item, _ in by_family]
+    technologies = [item.heater.technology for item, _ in by_family]
     charts.bars(
         figure,
         names,
@@ -130,14 +126,10 @@ def _chances(comparison: Comparison, shown: list[Standing]) -> None:
     charts.show(figure, rows, alt="Chance that each kind is the cheapest.", key="chances")
 
 
-def _drivers(comparison: Comparison, first: Standing, rival: Standing) -> None:
+def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    outlook = comparison.outlook
-    named = {"rival": _kind(rival), "recommended heater": _name(comparison, first)}
-    moving = [
-        replace(driver, name=_named(driver.name, named))
-        for driver in drivers(outlook.candidates, outlook.market, first.place, rival.place, most=6)
-    ]
+    named = {"rival": _kind(rival), "recommended heater": _name(first)}
+    moving = [replace(driver, name=_named(driver.name, named)) for driver in drivers(first.money, rival.money, most=6)]
     st.markdown(widgets.plain(" ".join(money_text.what_would_change(comparison, first, whole=True))))
     if not moving:
         return
@@ -184,26 +176,27 @@ def _named(name: str, named: dict[str, str]) -> str:
 
 def _map(comparison: Comparison) -> None:
     """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
-    outlook = comparison.outlook
     fuel = next((one for one in comparison.case.house.fuels if one.is_burned), None)
-    if fuel is None or not outlook.eligible_places:
+    eligible = [item for item in comparison.candidates if item.money.is_eligible]
+    if fuel is None or not eligible:
         return
-    drawn = price_map(outlook.candidates, outlook.market, outlook.eligible_places, fuel)
-    places = sorted({int(place) for place in drawn.cheapest.ravel()})
-    letters = {place: chr(ord("A") + number) for number, place in enumerate(places)}
-    names = {place: title(comparison.candidate(outlook.bids[place].id)) for place in places}
-    here = int(drawn.cheapest[drawn.here])
+    drawn = price_map([item.money for item in eligible], fuel)
+    seen = {heater_id for cells in drawn.cheapest_id for heater_id in cells}
+    winners = {item.heater.id: item for item in eligible if item.heater.id in seen}
+    numbers = {heater_id: number for number, heater_id in enumerate(winners)}
+    letters = {heater_id: chr(ord("A") + number) for heater_id, number in numbers.items()}
+    row, column = drawn.here
+    here = winners[drawn.cheapest_id[row][column]]
     unit = fuel.unit
     spoken = say(f"fuel.{fuel}")
     figure = charts.chart(
-        f"At today's prices {names[here]} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
+        f"At today's prices {title(here)} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
     )
-    codes = [[places.index(int(place)) for place in row] for row in drawn.cheapest]
-    texts = [[letters[int(place)] for place in row] for row in drawn.cheapest]
-    row, column = drawn.here
+    codes = [[numbers[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
+    texts = [[letters[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts[row][column] += " you"
-    tints = [comparison.candidate(outlook.bids[place].id).heater.technology.tint for place in places]
-    scale = [[number / max(len(places) - 1, 1), tint] for number, tint in enumerate(tints)]
+    tints = [item.heater.technology.tint for item in winners.values()]
+    scale = [[number / max(len(tints) - 1, 1), tint] for number, tint in enumerate(tints)]
     figure.add_heatmap(
         x=[f"{price:.2f}" for price in drawn.gas_usd_per_unit],
         y=[f"{price:.3f}" for price in drawn.electricity_usd_per_kwh],
@@ -219,13 +212,13 @@ def _map(comparison: Comparison) -> None:
     )
     figure.update_xaxes(type="category")
     figure.update_yaxes(type="category")
-    st.caption("; ".join(f"{letters[place]}: {names[place]}" for place in places))
+    st.caption("; ".join(f"{letters[heater_id]}: {title(item)}" for heater_id, item in winners.items()))
     rows = [
         {
             "electricity, $/kWh": f"{price:.3f}",
-            **{f"{gas:.2f}": letters[int(place)] for gas, place in zip(drawn.gas_usd_per_unit, cells, strict=True)},
+            **{f"{gas:.2f}": letters[found] for gas, found in zip(drawn.gas_usd_per_unit, cells, strict=True)},
         }
-        for price, cells in zip(drawn.electricity_usd_per_kwh, drawn.cheapest, strict=True)
+        for price, cells in zip(drawn.electricity_usd_per_kwh, drawn.cheapest_id, strict=True)
     ]
     charts.show(
         figure, rows, alt="Map of the cheapest heater over prices of fuel and electricity; yours is marked.", key="map"
@@ -236,9 +229,9 @@ def _terms(comparison: Comparison) -> None:
     """Study period, discount rate and prices, each open to change."""
     st.subheader("What it is counted with")
     with st.container(horizontal=True):
-        with st.popover(f"{comparison.outlook.terms.study_yr:g} years"):
+        with st.popover(f"{comparison.money.terms.study_yr:g} years"):
             widgets.number("economics.study_yr", "Years", low=1, high=30, step=1, assumed=15)
-        with st.popover(f"{comparison.outlook.terms.discount_frac:.1%} real discount rate"):
+        with st.popover(f"{comparison.money.terms.discount_frac:.1%} real discount rate"):
             widgets.number(
                 "economics.discount_frac", "Discount rate above inflation", low=0.0, high=0.3, step=0.005, assumed=0.03
             )
@@ -254,9 +247,9 @@ def _terms(comparison: Comparison) -> None:
                 )
 
 
-def _kind(standing: Standing) -> str:
-    return "tank" if standing.is_storage else "tankless heater"
+def _kind(item: Candidate) -> str:
+    return "tank" if item.heater.is_storage else "tankless heater"
 
 
-def _name(comparison: Comparison, standing: Standing) -> str:
-    return comparison.candidate(standing.id).heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")
+def _name(item: Candidate) -> str:
+    return item.heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail
@@ -13,6 +14,7 @@ from advisor.web import charts, charts_house, contractor, state, water_page, wid
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
@@ -49,7 +51,7 @@ def draw() -> None:
     contractor.cautions([*trade.cautions, "scald"], burns_fuel=chosen.heater.burns_fuel)
     panel, drains, waters, readings = st.tabs(["Panel", "Condensate drain", "Water", "Readings when it runs"])
     with panel:
-        contractor.verdict_line(trade.verdict, trade.finding)
+        contractor.verdict_line(trade.verdict, sentences(trade.findings))
         _power(comparison, chosen, trade.detail)
     with drains:
         water_page.drain(chosen, drain)

@@ -10,7 +10,7 @@ from typing import Literal
 import plotly.graph_objects as go
 import streamlit as st
 
-from advisor.comparison import Candidate
+from advisor.candidate import Candidate
 from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
@@ -19,7 +19,7 @@ from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, widgets
 from advisor.web.charts_house import ACCENT, LIMIT, PALE, QUIET
 from advisor.web.contractor import amount
-from advisor.web.words import say
+from advisor.web.words import say, sentences
 
 _ROW_PX = 62
 
@@ -36,7 +36,7 @@ def draw(chosen: Candidate) -> None:
             gas_figure(system, check),
             f"Gas: about {_inwc(heater.inlet_inwc)} reaches the water heater where"
             f" {_inwc(heater.min_inlet_inwc)} is needed",
-            alt=f"The gas pipes as a tree, with the pressure that reaches each appliance. {gas.finding}",
+            alt=f"The gas pipes as a tree, with the pressure that reaches each appliance. {sentences(gas.findings)}",
             key="services_gas",
         )
     left, right = st.columns(2, gap="large")
@@ -44,7 +44,7 @@ def draw(chosen: Candidate) -> None:
         if vent is None:
             st.markdown("**Vent:** this heater needs none, and no old flue is left behind.")
         elif vent.detail.run is None:
-            st.markdown(widgets.plain(f"**Vent:** {vent.finding}"))
+            st.markdown(widgets.plain(f"**Vent:** {sentences(vent.findings)}"))
         else:
             run = vent.detail.run
             charts.draw(
@@ -55,7 +55,9 @@ def draw(chosen: Candidate) -> None:
             )
     with right:
         if service is None:
-            st.markdown(widgets.plain(f"**Panel:** {power.finding}") if power else "**Panel:** nothing changes.")
+            st.markdown(
+                widgets.plain(f"**Panel:** {sentences(power.findings)}") if power else "**Panel:** nothing changes."
+            )
         else:
             charts.draw(
                 panel_figure(service),

@@ -6,7 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.core.verdicts import DOES_NOT_FIT, FITS
 from advisor.house.air.combustion_air import CombustionAir
@@ -19,6 +20,7 @@ from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 _FLUES = {
     "type_b": "metal gas vent, Type B",
@@ -73,7 +75,7 @@ def draw() -> None:
     else:
         detail: VentDetail = vent.detail
         st.title(headline(detail, run_words(detail.run) if detail.run else ""))
-        contractor.verdict_line(vent.verdict, vent.finding)
+        contractor.verdict_line(vent.verdict, sentences(vent.findings))
     raised = [*(vent.cautions if vent else ()), *(air.cautions if air else ())]
     _vent(comparison, chosen, vent)
     contractor.cautions(raised, burns_fuel=chosen.heater.burns_fuel or comparison.facts.had_flue)
@@ -255,7 +257,7 @@ def _air(chosen: Candidate, air: TradeCheck | None) -> None:
         if air is None:
             st.markdown("It burns nothing here: it takes no air from the room for a flame.")
         else:
-            contractor.verdict_line(air.verdict, air.finding)
+            contractor.verdict_line(air.verdict, sentences(air.findings))
             _air_numbers(chosen, air.detail)
     with right:
         widgets.choice("house.heater_space", "Where it stands", _SPACES, lambda space: space.replace("_", " "))

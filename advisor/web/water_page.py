@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.house.condensate.scope import DrainDetail
 from advisor.house.items import TradeCheck
@@ -17,6 +18,7 @@ from advisor.web import contractor, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
+from advisor.web.words import sentences
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -29,7 +31,7 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
         if trade is None:
             st.markdown("This heater makes no condensate: no drain is needed for it.")
         else:
-            contractor.verdict_line(trade.verdict, trade.finding)
+            contractor.verdict_line(trade.verdict, sentences(trade.findings))
             _drain_numbers(trade.detail)
         contractor.also_cautions(trade.cautions if trade else ())
     with right:
@@ -67,7 +69,7 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
     assert trade is not None  # every candidate has a water-side finding
     left, right = st.columns([3, 2], gap="large")
     with left:
-        contractor.verdict_line(trade.verdict, trade.finding)
+        contractor.verdict_line(trade.verdict, sentences(trade.findings))
         _scald(comparison, trade.detail)
         _expansion(trade.detail)
         _hardness(comparison, chosen)

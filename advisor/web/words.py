@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import streamlit as st
@@ -21,6 +22,11 @@ def language() -> str:
 def say(message: Finding | str, **filled: Any) -> str:
     """A finding or a key in the session's language and units, its blanks filled in."""
     return words.say(message, language=language(), si=st.session_state.get("units") == "SI", **filled)
+
+
+def sentences(messages: Iterable[Finding]) -> str:
+    """Findings in the session's language and units, a sentence after another."""
+    return " ".join(say(message) for message in messages)
 
 
 def verdict_word(verdict: str) -> str:

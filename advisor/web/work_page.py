@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import language, say, verdict_word
+from advisor.web.words import language, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -20,7 +21,7 @@ def draw() -> None:
     heading = f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}"
     widgets.english_here()
     st.title(say("work.finding", title=title(chosen), verdict=heading))
-    st.markdown(widgets.plain(chosen.house.why))
+    st.markdown(widgets.plain(sentences(chosen.house.why)))
     low, typical, high = chosen.installed_usd
     st.markdown(
         say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
@@ -35,7 +36,7 @@ def draw() -> None:
         _trade(trade)
     _ways_out(comparison, chosen)
     with st.expander(f"{say('start.assumed')} ({len(chosen.house.assumed)})"):
-        st.markdown("\n".join(f"- {sentence}" for sentence in chosen.house.assumed) or "Nothing.")
+        st.markdown("\n".join(f"- {say(one)}" for one in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
     _cautions(comparison, chosen)
 
@@ -61,7 +62,7 @@ def _jobs(chosen: Candidate) -> None:
             {
                 say("col.job"): f"{job.what}{quantity}",
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): widgets.plain(f"{job.why}{' (assumed)' if job.is_assumed else ''}"),
+                say("col.why"): widgets.plain(f"{say(job.why)}{' (assumed)' if job.is_assumed else ''}"),
                 say("col.who"): job.who,
                 say("col.permit"): say("web.yes") if job.needs_permit else "",
             }
@@ -110,7 +111,7 @@ def _trade(trade: TradeCheck) -> None:
     with st.expander(
         f"{widgets.SIGNS[trade.verdict]} {say(f'trade.{trade.trade}')}: {verdict}", key=f"trade_{trade.trade}"
     ):
-        st.markdown(widgets.plain(trade.finding))
+        st.markdown(widgets.plain(sentences(trade.findings)))
 
 
 def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
@@ -121,9 +122,11 @@ def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
     st.subheader(say("work.ways"))
     for trade, way in ways:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
-            notes = "".join(f"  \n{note}" for note in way.notes)
+            notes = "".join(f"  \n{say(note)}" for note in way.notes)
             price = widgets.money_range(way.low_usd, way.high_usd, 10) if way.high_usd else "no such work"
-            st.markdown(f"**{way.title}** ({price}){notes}".replace("\\$", "$").replace("$", "\\$"), width="stretch")
+            st.markdown(
+                f"**{say(way.title)}** ({price}){notes}".replace("\\$", "$").replace("$", "\\$"), width="stretch"
+            )
             st.button(say("work.try"), key=f"try_{way.kind}", on_click=gas_ways.pick, args=(way.kind,))
         if way.kind == gas_ways.picked_kind():
             _tried(comparison, chosen, trade, way)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor import formulas
-from advisor.comparison import Candidate, Comparison
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters import rating
@@ -36,10 +37,10 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     bill = " + ".join(
         f"{amount:,.0f} × {prices[fuel]:.3f}"
         for fuel in Fuel.all()
-        if (amount := item.cost.use_per_yr.get(fuel.use_key, 0.0)) >= 0.5
+        if (amount := item.running_cost.use_per_yr.get(fuel.use_key, 0.0)) >= 0.5
     )
-    room = f" + room {item.cost.room_usd_per_yr:,.0f}" if abs(item.cost.room_usd_per_yr) >= 0.5 else ""
-    st.markdown(f"**A year**: {bill}{room} = {widgets.dollars(item.cost.usd_per_yr, 1)}")
+    room = f" + room {item.running_cost.room_usd_per_yr:,.0f}" if abs(item.running_cost.room_usd_per_yr) >= 0.5 else ""
+    st.markdown(f"**A year**: {bill}{room} = {widgets.dollars(item.running_cost.usd_per_yr, 1)}")
 
 
 def _therm(btu: float) -> str:

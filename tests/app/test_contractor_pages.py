@@ -435,7 +435,7 @@ class TestMethod:
     def test_a_formula_runs_with_units_and_refuses_others(self):
         at = open_page("method")
         at.selectbox(key="formula").set_value("low_pressure_flow_cfh").run()
-        key = "figure.low_pressure_flow_cfh."
+        key = "formula.low_pressure_flow_cfh."
         # Half-inch steel over 50 ft at 0.5 in. w.c.: 72 ft³/h (IFGC 2018 Table 402.4(2), which drops decimals).
         at.text_input(key=f"{key}bore_in").set_value("0.622 in").run()
         at.text_input(key=f"{key}length_ft").set_value("15.24 m").run()
@@ -449,9 +449,9 @@ class TestMethod:
     def test_what_is_not_verified_is_named(self):
         at = open_page("method")
         told = tables(at)
-        for figure in formulas.index().values():
-            if figure.published.state == "from memory, unverified":
-                assert figure.summary.replace('"', '""') in told
+        for formula in formulas.index().values():
+            if formula.published.state == "from memory, unverified":
+                assert formula.summary.replace('"', '""') in told
 
     def test_a_table_opens(self):
         at = open_page("method")

@@ -50,7 +50,7 @@ def test_start_gives_the_answer(demo):
     install, run, keeps = app.metric
     low, _, high = chosen.installed_usd
     assert f"{round(low / 100) * 100:,.0f}" in install.value and f"{round(high / 100) * 100:,.0f}" in install.value
-    assert f"{round(chosen.cost.usd_per_yr / 10) * 10:,.0f}" in run.value
+    assert f"{round(chosen.running_cost.usd_per_yr / 10) * 10:,.0f}" in run.value
     assert chosen.capacity.verdict in keeps.value
     assert "not an inspection" in said
 
@@ -69,16 +69,15 @@ def test_every_page_opens_for_every_demo(demo, page):
         assert heading.startswith(f"{len(comparison.candidates)} ")
         listed = app.table[0].value
         row = listed[listed["heater"].str.lower() == name].iloc[0]
-        assert dollars(chosen.cost.usd_per_yr) == row["a year"]
-        assert f"{chosen.cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
+        assert dollars(chosen.running_cost.usd_per_yr) == row["a year"]
+        assert f"{chosen.running_cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
         assert chosen.capacity.verdict in row["keeps up?"] and chosen.house.verdict in row["this house?"]
     elif page == "keep_up":
         assert name in heading.lower() and chosen.capacity.why.replace("$", "\\$") in said
         assert "°F" in said and "gpm" in str(app.data_editor[0].proto.columns)
     elif page == "money":
-        money = comparison.outlook.money(comparison.outlook.place(chosen.heater.id))
-        cost = dollars(money.life_cycle_cost_usd.point, 100)
-        assert heading.lower() == f"{name}: about {cost} over {comparison.outlook.terms.study_yr} years"
+        cost = dollars(chosen.money.life_cycle_cost_usd.point, 100)
+        assert heading.lower() == f"{name}: about {cost} over {comparison.money.terms.study_yr} years"
     else:
         assert "Licensed people do it" in said and "Smell gas? Leave, touch no switch" in said
         low, _, high = chosen.installed_usd

@@ -96,7 +96,7 @@ def test_colder_water_is_never_cheaper(place, count, set_point_f, fuel, space, c
     for before, after in _pairs(warm, cold):
         assert _bought_btu(after.energy) >= _bought_btu(before.energy) * (1 - 1e-9), after.heater.id
         if space in {"garage", "attic", "outdoors", "crawl_space"}:
-            assert after.cost.usd_per_yr >= before.cost.usd_per_yr * (1 - 1e-9), after.heater.id
+            assert after.running_cost.usd_per_yr >= before.running_cost.usd_per_yr * (1 - 1e-9), after.heater.id
 
 
 @quick
@@ -105,7 +105,7 @@ def test_more_people_are_never_cheaper_nor_easier_to_serve(place, count, set_poi
     few, many = (_case(place, number, set_point_f, fuel=fuel) for number in (count, count + 1))
     for before, after in _pairs(few, many):
         assert _bought_btu(after.energy) > _bought_btu(before.energy)
-        assert after.cost.usd_per_yr > before.cost.usd_per_yr
+        assert after.running_cost.usd_per_yr > before.running_cost.usd_per_yr
         assert after.capacity.margin_frac <= before.capacity.margin_frac + 1e-9
         assert RANK[after.capacity.analytic_verdict] <= RANK[before.capacity.analytic_verdict]
         # On the bench another person also moves the turns (four showers come two and two, five come two, two and one),
@@ -119,8 +119,8 @@ def test_every_comparison_is_whole(place, count, set_point_f, fuel, space):
     """Finite figures, twelve months that add up to the year, and a recommendation that is one of the candidates."""
     comparison = compare(_case(place, count, set_point_f, fuel=fuel, space=space), today=TODAY)
     for candidate in comparison.candidates:
-        assert np.isfinite(candidate.cost.by_month_usd).all() and len(candidate.cost.by_month_usd) == 12
-        assert candidate.cost.usd_per_yr == np.sum(candidate.cost.by_month_usd)
+        assert np.isfinite(candidate.running_cost.by_month_usd).all() and len(candidate.running_cost.by_month_usd) == 12
+        assert candidate.running_cost.usd_per_yr == np.sum(candidate.running_cost.by_month_usd)
         assert np.all(candidate.energy.fuel_btu >= 0) and np.all(candidate.energy.electricity_kwh >= 0)
         assert candidate.energy.fuel_btu.any() == candidate.heater.burns_fuel
         assert np.isfinite(candidate.capacity.deliverable) and candidate.capacity.verdict in RANK

@@ -20,7 +20,7 @@ more = st.floats(0.05, 1.5)
 courses = st.sampled_from(["outlook", "flat", "rise"])
 
 
-def outlook(zip_code, count, **sections):
+def money_of(zip_code, count, **sections):
     return compare(
         case_from(
             {
@@ -32,7 +32,7 @@ def outlook(zip_code, count, **sections):
             }
         ),
         today=TODAY,
-    ).outlook
+    ).money
 
 
 @quick
@@ -40,7 +40,7 @@ def outlook(zip_code, count, **sections):
 def test_dearer_gas_never_lowers_a_gas_heaters_cost(zip_code, count, usd_per_therm, usd_per_kwh, rise, course):
     """And leaves the rest alone: in a garage no heater changes what the rooms use."""
     one, other = (
-        outlook(
+        money_of(
             zip_code,
             count,
             economics={"price_course": course},
@@ -48,52 +48,47 @@ def test_dearer_gas_never_lowers_a_gas_heaters_cost(zip_code, count, usd_per_the
         )
         for price in (usd_per_therm, usd_per_therm * (1 + rise))
     )
-    for place, bid in enumerate(one.bids):
-        if bid.fuel.id == "natural_gas":
-            assert other.point_usd[place] > one.point_usd[place]
+    for costs, dearer, before in zip(one.costs, other.point_usd, one.point_usd, strict=True):
+        if costs.fuel.id == "natural_gas":
+            assert dearer > before
         else:
-            assert other.point_usd[place] == one.point_usd[place]
+            assert dearer == before
 
 
 @quick
 @given(places, people, st.floats(0.0, 0.10), st.floats(0.005, 0.10))
 def test_a_higher_discount_rate_makes_running_matter_less(zip_code, count, rate, rise):
     """Today's worth of a dollar a year falls; a heater that lives as long as the study then costs less over it."""
-    one, other = (outlook(zip_code, count, economics={"discount_frac": d}) for d in (rate, rate + rise))
+    one, other = (money_of(zip_code, count, economics={"discount_frac": d}) for d in (rate, rate + rise))
     units = [each.market.terms.present_value_yr(each.market.index_frac) for each in (one, other)]
     assert (units[1] < units[0]).all()
-    for place, bid in enumerate(one.bids):
+    for costs, after, before in zip(one.costs, other.point_usd, one.point_usd, strict=True):
         # No later heater and nothing left: what stays is outlay now and running later.
-        if bid.life.mean_yr == 15:
-            assert other.point_usd[place] < one.point_usd[place]
+        if costs.life.mean_yr == 15:
+            assert after < before
 
 
 @quick
 @given(places, people, st.floats(1, 3000))
 def test_a_rebate_comes_off_in_full(zip_code, count, rebate_usd):
-    plain = outlook(zip_code, count)
-    helped = outlook(zip_code, count, rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])
-    for place, bid in enumerate(plain.bids):
-        off = plain.point_usd[place] - helped.point_usd[place]
-        is_meant = bid.technology.id == "gas_tankless_condensing"
-        assert abs(off - (min(rebate_usd, bid.installed_usd[1]) if is_meant else 0.0)) < 1e-6
+    plain = money_of(zip_code, count)
+    helped = money_of(zip_code, count, rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])
+    for costs, off in zip(plain.costs, plain.point_usd - helped.point_usd, strict=True):
+        is_meant = costs.technology.id == "gas_tankless_condensing"
+        assert abs(off - (min(rebate_usd, costs.installed_usd[1]) if is_meant else 0.0)) < 1e-6
 
 
 @quick
 @given(places, people, st.floats(500, 20_000), more)
 def test_a_dearer_quote_is_never_cheaper_and_touches_nobody_else(zip_code, count, usd, rise):
     one, other = (
-        outlook(zip_code, count, quotes=[{"candidate": "gas-tankless-condensing-199", "installed_usd": price}])
+        money_of(zip_code, count, quotes=[{"candidate": "gas-tankless-condensing-199", "installed_usd": price}])
         for price in (usd, usd * (1 + rise))
     )
     changed = other.point_usd != one.point_usd
-    assert [bid.id for bid, is_changed in zip(one.bids, changed, strict=True) if is_changed] == [
-        "gas-tankless-condensing-199"
-    ]
-    assert (
-        other.point_usd[one.place("gas-tankless-condensing-199")]
-        > one.point_usd[one.place("gas-tankless-condensing-199")]
-    )
+    quoted = "gas-tankless-condensing-199"
+    assert [costs.id for costs, is_changed in zip(one.costs, changed, strict=True) if is_changed] == [quoted]
+    assert other.of(quoted).point_usd > one.of(quoted).point_usd
 
 
 @quick
@@ -101,7 +96,7 @@ def test_a_dearer_quote_is_never_cheaper_and_touches_nobody_else(zip_code, count
 def test_the_cost_is_a_straight_line_in_every_price(zip_code, count, usd_per_therm, usd_per_kwh):
     """Through the whole product: twice the price adds twice as much, whatever the tariff's unit price."""
     at = [
-        outlook(
+        money_of(
             zip_code,
             count,
             prices={"natural_gas_usd_per_therm": usd_per_therm * k, "electricity_usd_per_kwh": usd_per_kwh},
@@ -114,9 +109,9 @@ def test_the_cost_is_a_straight_line_in_every_price(zip_code, count, usd_per_the
 @settings(max_examples=6, deadline=None)
 @given(places, people, gas)
 def test_a_band_holds_its_middle_and_chances_are_chances(zip_code, count, usd_per_therm):
-    found = outlook(zip_code, count, prices={"natural_gas_usd_per_therm": usd_per_therm})
-    for place in found.eligible_places:
-        money = found.money(place)
+    found = money_of(zip_code, count, prices={"natural_gas_usd_per_therm": usd_per_therm})
+    for heater_id in found.eligible_ids:
+        money = found.of(heater_id)
         assert money.life_cycle_cost_usd.p10 < money.life_cycle_cost_usd.p50 < money.life_cycle_cost_usd.p90
         assert 0 <= money.chance_cheapest_frac <= 1 and 0 <= money.chance_saves_frac <= 1
         # The least that nine in ten pay lies below what everything typical gives.

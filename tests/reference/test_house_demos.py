@@ -10,6 +10,7 @@ from advisor.core import paths
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.gas.changes import Delivery
 from advisor.house.gas.piping import apply, by_branch_length, check
+from tests.houses import said
 
 TODAY = date(2026, 11, 25)
 
@@ -53,7 +54,7 @@ def test_8_inches_at_the_meter_rescue_the_old_pipe(houses):
     assert sizing.segment("heater branch").capacity_cfh == 214
     assert [run.size for run in after.segments] == [run.size for run in found.detail.system.segments]
     shown = next(way for way in found.ways_out if way.kind == "higher pressure")
-    assert "The utility decides" in " ".join(shown.notes)
+    assert "The utility decides" in said(shown.notes)
 
 
 def test_a_like_tank_leaves_that_pipe_alone(houses):
@@ -68,7 +69,7 @@ def test_the_boiler_left_behind_fails_the_seven_times_test(houses):
         vent = house.candidate(heater_id).house.trade("vent")
         left = vent.detail.left_behind
         assert left.area_ratio_frac == pytest.approx(9.0, abs=0.05)
-        assert left.verdict == DOES_NOT_FIT and "9.0 times the outlet" in vent.finding
+        assert left.verdict == DOES_NOT_FIT and "9.0 times the outlet" in said(vent.findings)
         liner = next(job for job in vent.items if job.job == "chimney-liner")
         assert liner.low_usd > 0, "nobody may hope that it can be spared"
         assert "shared_flue" in vent.cautions
@@ -100,7 +101,7 @@ def test_the_panel_by_both_routes(houses, heater_id, by_220_82, by_220_83, verdi
     assert before == {"220.82": pytest.approx(92.7, abs=0.05), "220.83": pytest.approx(87.7, abs=0.05)}
     assert trade.detail.service.verdict == verdict
     if verdict == NEEDS_WORK:
-        assert "passes by 220.83 but not by every route" in trade.finding
+        assert "passes by 220.83 but not by every route" in said(trade.findings)
         assert "load-sharing" in {job.job for job in trade.items}
     else:
         assert {"panel-200", "service-upgrade"} <= {job.job for job in trade.items}

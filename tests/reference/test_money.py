@@ -274,11 +274,11 @@ def test_measured_saving_of_tankless_in_the_money():
             ),
             today=date(2026, 11, 25),
         )
-        tank = comparison.candidate("gas-tank-40").bid
+        tank = comparison.candidate("gas-tank-40").costs
         for name in ("gas-tankless-199", "gas-tankless-condensing-199"):
-            tankless = comparison.candidate(name).bid
+            tankless = comparison.candidate(name).costs
             savings.append(1 - tankless.fuel_per_yr[0] / tank.fuel_per_yr[0])
-            back = comparison.outlook.money(comparison.outlook.place(name)).measured.payback
+            back = comparison.candidate(name).money.measured.payback
             assert back.discounted_yr is None
     assert np.mean(savings) == pytest.approx(0.37, abs=0.05)
     assert min(savings) < 0.37 < max(savings)

@@ -52,7 +52,7 @@ def verdict(gallons_a_day: float) -> tuple[str, list[str]]:
     assert comparison.recommended_id is not None
     chosen = comparison.candidate(comparison.recommended_id)
     low, _, high = chosen.installed_usd
-    running = dollars(chosen.cost.usd_per_yr)
+    running = dollars(chosen.running_cost.usd_per_yr)
     keeps = f"{SIGNS[chosen.capacity.verdict]} {chosen.capacity.verdict}"
     texts = [f"{title(chosen)}: about {running} a year to run", money_range(low, high), running, keeps]
     heading, *numbers = (text.replace("\\", "") for text in texts)

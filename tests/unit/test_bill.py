@@ -110,9 +110,9 @@ def test_a_flat_tariff_is_the_price_it_states():
     told = compare(case_with({"fuel": "natural_gas", "price_usd_per_unit": 1.30}))
     price = compare(case_from(FOUR | {"prices": {"natural_gas_usd_per_therm": 1.30}}))
     for one, other in zip(told.candidates, price.candidates, strict=True):
-        assert one.cost.usd_per_yr == pytest.approx(other.cost.usd_per_yr, rel=1e-12)
-        assert one.bid.fuel_per_yr == pytest.approx(other.bid.fuel_per_yr, rel=1e-12)
-    assert told.outlook.point_usd == pytest.approx(price.outlook.point_usd, rel=1e-12)
+        assert one.running_cost.usd_per_yr == pytest.approx(other.running_cost.usd_per_yr, rel=1e-12)
+        assert one.costs.fuel_per_yr == pytest.approx(other.costs.fuel_per_yr, rel=1e-12)
+    assert told.money.point_usd == pytest.approx(price.money.point_usd, rel=1e-12)
     assert "prices.natural_gas_usd_per_therm" not in {item.field for item in told.assumed}
 
 
@@ -122,9 +122,9 @@ def test_a_timer_lowers_the_heat_pump_alone():
     with_timer = compare(case_with(tariff, economics={"heat_pump_timer_frac": 0.8}))
     for before, after in zip(without.candidates, with_timer.candidates, strict=True):
         if before.heater.is_heat_pump:
-            assert after.cost.usd_per_yr < before.cost.usd_per_yr
+            assert after.running_cost.usd_per_yr < before.running_cost.usd_per_yr
         else:
-            assert after.cost.usd_per_yr == before.cost.usd_per_yr
+            assert after.running_cost.usd_per_yr == before.running_cost.usd_per_yr
 
 
 @pytest.mark.parametrize("otherwise", [True, False])
@@ -133,7 +133,7 @@ def test_an_account_charge_counts_where_it_ends(otherwise):
     comparison = compare(case_with(tariff, house={"fuels": ["natural_gas"], "uses_gas_otherwise": otherwise}))
     for candidate in comparison.candidates:
         ends = not candidate.heater.burns_fuel and not otherwise
-        assert candidate.bid.account_usd_per_yr == pytest.approx(-180 if ends else 0)
+        assert candidate.costs.account_usd_per_yr == pytest.approx(-180 if ends else 0)
 
 
 def test_a_tariff_survives_the_file():

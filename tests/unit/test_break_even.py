@@ -6,9 +6,10 @@ import pytest
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, Technology, piped_gas
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
+from advisor.money.cost_arrays import Market, cost_per_quote, point, straight_lines
 from advisor.money.escalation import index_frac
 from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
-from advisor.money.monte_carlo import Candidates, Market, cost_per_quote, point, straight_lines
+from tests.costs import cost_arrays
 
 TERMS = Terms(15, 0.03)
 INDEX = index_frac("outlook", "Mountain", 2026, 15)
@@ -30,8 +31,16 @@ KINDS = (
 def candidates(outlay=OUTLAY):
     again = np.repeat(OUTLAY[:, None], 3, axis=1)
     heater, upkeep = np.repeat(outlay[:, None], 3, axis=1), np.repeat(UPKEEP[:, None], 3, axis=1)
-    shape = np.full(5, 2.5)
-    return Candidates(NAMES, KINDS, FUEL, heater, upkeep, LIFE, shape, again_usd=again)
+    return cost_arrays(
+        ids=NAMES,
+        technologies=KINDS,
+        fuel_per_yr=FUEL,
+        heater_usd=heater,
+        upkeep_usd_per_yr=upkeep,
+        life_mean_yr=LIFE,
+        life_shape=np.full(5, 2.5),
+        again_usd=again,
+    )
 
 
 def market(prices=PRICES):
@@ -63,22 +72,26 @@ def test_the_map_agrees_with_brute_force_at_random_prices():
 
 def test_the_map_does_not_touch_the_prices_given():
     prices = PRICES.copy()
-    cheapest_map(*straight_lines(candidates(), market()), prices, [1.0], [0.1], gas_fuel=piped_gas())
+    cheapest_map(
+        *straight_lines(candidates(), market()), prices, np.array([1.0]), np.array([0.1]), gas_fuel=piped_gas()
+    )
     assert (prices == PRICES).all()
 
 
 def test_another_fuel_along_the_side():
     fixed, units = straight_lines(candidates(), market())
-    drawn = cheapest_map(fixed, units, PRICES, [0.01, 9.0], [0.5], gas_fuel=Fuel.named("heating_oil"))
+    drawn = cheapest_map(
+        fixed, units, PRICES, np.array([0.01, 9.0]), np.array([0.5]), gas_fuel=Fuel.named("heating_oil")
+    )
     totals = [fixed + units @ np.array([1.20, 0.5, 2.9, oil]) for oil in (0.01, 9.0)]
     assert drawn[0].tolist() == [int(np.argmin(total)) for total in totals]
 
 
-@pytest.mark.parametrize(("fuel", "place"), [("natural_gas", 0), ("electricity", 1)])
-def test_a_break_even_price_makes_two_equal(fuel, place):
+@pytest.mark.parametrize(("fuel", "column"), [("natural_gas", 0), ("electricity", 1)])
+def test_a_break_even_price_makes_two_equal(fuel, column):
     price = break_even_price_usd_per_unit(*straight_lines(candidates(), market()), PRICES, Fuel.named(fuel), 0, 2)
     prices = PRICES.copy()
-    prices[place] = price
+    prices[column] = price
     total = point(candidates(), market(prices))[0]
     assert total[0] == pytest.approx(total[2], rel=1e-12)
 

@@ -1,4 +1,4 @@
-"""A candidate as money sees it: ranges that add up, quotes, rebates, upkeep, and the gap between rating and home."""
+"""What goes into a candidate's money: ranges that add up, quotes, rebates, upkeep, the gap between rating and home."""
 
 from datetime import date
 
@@ -88,13 +88,15 @@ def test_the_modelled_column_is_what_the_model_gives(fuel):
 def test_quoted_running_cost_keeps_the_labels_terms_and_money_the_homes():
     candidate = compared().candidate("gas-tank-50")
     price = compared().prices.usd_per_unit[Fuel.named("natural_gas")]
-    assert candidate.bid.fuel_per_yr[0] == pytest.approx(0.93 / 0.82 * candidate.cost.usd_per_yr / price, rel=1e-9)
-    assert candidate.bid.fuel_per_yr[1:] == (0, 0, 0)
+    assert candidate.costs.fuel_per_yr[0] == pytest.approx(
+        0.93 / 0.82 * candidate.running_cost.usd_per_yr / price, rel=1e-9
+    )
+    assert candidate.costs.fuel_per_yr[1:] == (0, 0, 0)
 
 
 def test_standby_is_the_share_that_does_not_follow_use():
     comparison = compared()
-    share = {candidate.heater.id: candidate.bid.standby_frac for candidate in comparison.candidates}
+    share = {candidate.heater.id: candidate.costs.standby_frac for candidate in comparison.candidates}
     assert share["gas-tankless-199"] == 0
     assert 0.1 < share["gas-tank-50"] < 0.4
     assert share["electric-tank-50"] < share["gas-tank-50"]
@@ -107,19 +109,20 @@ def test_a_rebate_for_one_or_for_a_kind():
         {"candidate": "gas-tank-40", "rebate_usd": 40_000},
     ]
     plain, helped = compared(), compared(rebates=rebates)
-    taken = {candidate.heater.id: candidate.bid.rebate_usd for candidate in helped.candidates}
+    taken = {candidate.heater.id: candidate.costs.rebate_usd for candidate in helped.candidates}
     assert (taken["heat-pump-50"], taken["heat-pump-65"], taken["heat-pump-plug-in-50"]) == (800, 500, 0)
     # No heater is given away with money on top.
     assert taken["gas-tank-40"] == helped.candidate("gas-tank-40").installed_usd[1]
-    place = helped.outlook.place("heat-pump-50")
-    assert plain.outlook.point_usd[place] - helped.outlook.point_usd[place] == pytest.approx(800)
+    before, after = (each.candidate("heat-pump-50").money.point_usd for each in (plain, helped))
+    assert before - after == pytest.approx(800)
     with pytest.raises(InputError, match=r"^rebates\.1\.candidate"):
         compared(rebates=[{"candidate": "heat-pump-500", "rebate_usd": 1}])
 
 
 def test_neglect_saves_upkeep_and_shortens_lives_in_hard_water():
     def lives(**more):
-        return {c.heater.id: (c.bid.upkeep.typical_usd_per_yr, c.bid.life.mean_yr) for c in compared(**more).candidates}
+        found = [candidate.costs for candidate in compared(**more).candidates]
+        return {costs.id: (costs.upkeep.typical_usd_per_yr, costs.life.mean_yr) for costs in found}
 
     usual, careless = lives(), lives(economics={"is_looked_after": False})
     assert usual["gas-tank-50"] == (30, 14.5) and careless["gas-tank-50"] == (0, 10.0)
@@ -132,4 +135,4 @@ def test_several_units_cost_as_many_times_the_upkeep():
     comparison = compared()
     several = next(c for c in comparison.candidates if c.heater.n_units == 2)
     one = comparison.candidate(several.heater.id.removesuffix("-x2"))
-    assert several.bid.upkeep.typical_usd_per_yr == 2 * one.bid.upkeep.typical_usd_per_yr
+    assert several.costs.upkeep.typical_usd_per_yr == 2 * one.costs.upkeep.typical_usd_per_yr

@@ -18,6 +18,7 @@ from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.catalogue import catalogue
 from advisor.house.readings import readings_for
 from advisor.report.as_json import comparison_dict
+from advisor.report.conclusion_text import conclusion_text
 from advisor.report.readings_text import readings_text
 from advisor.report.shortlist import shortlist
 from advisor.report.text import comparison_text
@@ -67,7 +68,7 @@ def test_months_add_up_to_the_year(demos, name):
     comparison = demos[name]
     prices = comparison.prices
     for candidate in comparison.candidates:
-        cost, energy, fuel = candidate.cost, candidate.energy, candidate.heater.fuel
+        cost, energy, fuel = candidate.running_cost, candidate.energy, candidate.heater.fuel
         assert cost.by_month_usd.shape == (12,)
         assert cost.usd_per_yr == pytest.approx(cost.by_month_usd.sum())
         # By hand: units of the bill times the price, the room's part and any fixed charge.
@@ -109,7 +110,7 @@ def test_installed_prices_are_the_sum_of_the_jobs(demos, name):
 @every_demo
 def test_the_conclusion_is_two_sentences(demos, name):
     comparison = demos[name]
-    text = comparison.conclusion
+    text = conclusion_text(comparison.conclusion)
     # A full stop before a space and a capital ends a sentence; "120 V. " does not occur in titles.
     sentences = re.split(r"(?<=\.)\s+(?=[A-Z])", text)
     assert len(sentences) == 2, sentences
@@ -117,7 +118,7 @@ def test_the_conclusion_is_two_sentences(demos, name):
     assert text.count("$") >= 2
     recommended = comparison.candidate(comparison.recommended_id)
     assert recommended.heater.title.lower() in text.lower()
-    assert f"{comparison.outlook.terms.study_yr} years" in text
+    assert f"{comparison.money.terms.study_yr} years" in text
     assert "$0 " not in text and "$-" not in text
 
 
@@ -199,8 +200,8 @@ def test_a_low_quote_can_change_the_answer(plain):
     assert plain.recommended_id == "gas-tank-50"
     bargain = compared(quotes=[{"candidate": "heat-pump-65", "installed_usd": 500}])
     assert bargain.recommended_id == "heat-pump-65"
-    assert "$500 to install" in bargain.conclusion
-    assert bargain.outlook.bids[bargain.outlook.baseline].id == "gas-tank-50"
+    assert "$500 to install" in conclusion_text(bargain.conclusion)
+    assert bargain.money.baseline_id == "gas-tank-50"
 
 
 def test_a_quote_for_nothing_that_is_compared_is_refused():
@@ -218,7 +219,7 @@ def test_an_own_heater_is_compared_with_its_own_quote():
     assert own.heater.title == "The one in the flyer"
     assert own.installed_usd == (4100, 4100, 4100)
     assert other.quote_usd is None and other.installed_usd[0] < other.installed_usd[2]
-    assert other.cost.usd_per_yr < own.cost.usd_per_yr
+    assert other.running_cost.usd_per_yr < own.running_cost.usd_per_yr
     assert own.heater.source == "your own entry"
     assert {"own-1", "own-2"} <= {item.heater.id for item in shortlist(found)}
     assert "The one in the flyer" in comparison_text(found)
@@ -242,7 +243,7 @@ def test_an_own_heater_like_one_of_the_catalogue_is_judged_like_it(plain):
     }
     found = compared(heaters=[label])
     own, listed = found.candidate("own-1"), plain.candidate(same.id)
-    assert own.cost.usd_per_yr == pytest.approx(listed.cost.usd_per_yr)
+    assert own.running_cost.usd_per_yr == pytest.approx(listed.running_cost.usd_per_yr)
     assert own.capacity == listed.capacity
     assert [job.job for job in own.house.work] == [job.job for job in listed.house.work]
 
@@ -279,7 +280,7 @@ def test_pairs_appear_for_the_big_house_and_not_for_the_small(demos):
         assert pair.house.base.typical_usd == pytest.approx(pair.heater.n_units * one.house.base.typical_usd)
         assert pair.heater.title.startswith(f"{pair.heater.n_units} in parallel: ")
         if pair.heater.is_storage and not pair.heater.is_heat_pump:
-            assert pair.cost.usd_per_yr > one.cost.usd_per_yr  # two tanks lose twice
+            assert pair.running_cost.usd_per_yr > one.running_cost.usd_per_yr  # two tanks lose twice
 
 
 def test_ids_are_unique_and_the_shortlist_has_one_of_each_kind(demos):
@@ -308,7 +309,9 @@ def test_own_prices_replace_the_state_s(plain):
     found = compared(prices={"natural_gas_usd_per_therm": 2.5})
     assert found.prices.usd_per_unit[piped_gas()] == 2.5
     assert found.prices.usd_per_unit[electricity()] == plain.prices.usd_per_unit[electricity()]
-    ratio = found.candidate("gas-tank-50").cost.usd_per_yr / plain.candidate("gas-tank-50").cost.usd_per_yr
+    ratio = (
+        found.candidate("gas-tank-50").running_cost.usd_per_yr / plain.candidate("gas-tank-50").running_cost.usd_per_yr
+    )
     assert ratio == pytest.approx(2.5 / plain.prices.usd_per_unit[piped_gas()])
     fields = [item.field for item in found.assumed]
     assert "prices.natural_gas_usd_per_therm" not in fields
@@ -341,7 +344,7 @@ def test_where_nothing_can_stand_it_is_said_plainly():
     found = compared(house={"room_height_in": 20})  # the lowest heater is 18 in. tall and needs 6 in. more
     assert {candidate.house.verdict for candidate in found.candidates} == {DOES_NOT_FIT}
     assert found.recommended_id is None
-    assert found.conclusion.startswith("None of these heaters")
+    assert conclusion_text(found.conclusion).startswith("None of these heaters")
     assert "licensed contractor" in comparison_text(found)
     assert comparison_dict(found)["recommended"] is None
 

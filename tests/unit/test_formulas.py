@@ -17,7 +17,7 @@ from advisor.core.errors import InputError
 from advisor.core.units import UNITS, show
 
 INDEX = formulas.index()
-every_figure = pytest.mark.parametrize("figure", INDEX.values(), ids=INDEX)
+every_formula = pytest.mark.parametrize("formula", INDEX.values(), ids=INDEX)
 
 
 def _is_published(name, function, module_name):
@@ -35,62 +35,62 @@ def test_every_published_formula_is_in_the_index():
                 published.setdefault(name, []).append(module.name.removeprefix("advisor."))
     assert not {name: where for name, where in published.items() if len(where) > 1}, "one name, two formulas"
     missing = {where[0] for name, where in published.items() if name not in INDEX}
-    assert not missing, "add these modules to figures.MODULES"
-    assert {name: [figure.module] for name, figure in INDEX.items()} == published
+    assert not missing, "a module marks its formulas with @published at the start of a line"
+    assert {name: [formula.module] for name, formula in INDEX.items()} == published
     assert list(INDEX) == sorted(INDEX)
 
 
-@every_figure
-def test_inputs_have_a_kind_and_a_unit(figure):
-    assert figure.summary.endswith(".")
-    assert figure.suffix in UNITS
-    for parameter in figure.parameters:
+@every_formula
+def test_inputs_have_a_kind_and_a_unit(formula):
+    assert formula.summary.endswith(".")
+    assert formula.suffix in UNITS
+    for parameter in formula.parameters:
         assert "[" not in parameter.meaning, "the unit is printed beside the number"
         assert parameter.kind in {"number", "word", "yes or no"}
 
 
-@every_figure
-def test_the_worked_example_is_the_function_s(figure):
-    working = formulas.run(figure.name, {})
-    assert working.result == pytest.approx(float(figure.function(**working.inputs)))
-    for name, value in figure.published.example.items():
+@every_formula
+def test_the_worked_example_is_the_function_s(formula):
+    working = formulas.run(formula.name, {})
+    assert working.result == pytest.approx(float(formula.function(**working.inputs)))
+    for name, value in formula.published.example.items():
         assert working.inputs[name] == value
     for si in (False, True):
         lines = working.lines(si=si)
-        assert lines[0] == figure.summary
-        assert lines[-1] == f"Source: {figure.published.source} [{figure.published.state}]"
-        assert f"  = {show(working.result, figure.suffix, si=si)}" in lines
-        assert sum(any(line.startswith(f"  {item.name} ") for line in lines) for item in figure.parameters) == len(
-            figure.parameters
+        assert lines[0] == formula.summary
+        assert lines[-1] == f"Source: {formula.published.source} [{formula.published.state}]"
+        assert f"  = {show(working.result, formula.suffix, si=si)}" in lines
+        assert sum(any(line.startswith(f"  {item.name} ") for line in lines) for item in formula.parameters) == len(
+            formula.parameters
         )
 
 
-@every_figure
-def test_units_are_read_for_every_number(figure):
+@every_formula
+def test_units_are_read_for_every_number(formula):
     """The example written with units gives the example's result."""
-    working = formulas.run(figure.name, {})
+    working = formulas.run(formula.name, {})
     given = {}
-    for parameter in figure.parameters:
+    for parameter in formula.parameters:
         if parameter.kind == "number":
             label = UNITS[parameter.suffix].label if UNITS[parameter.suffix].pint else ""
             text = f"{working.inputs[parameter.name]!r} {label}".strip()
             with contextlib.suppress(InputError):  # a few labels are for reading, not for typing
                 parameter.read(text)
                 given[parameter.name] = text
-    assert formulas.run(figure.name, given).result == pytest.approx(working.result, rel=1e-6)
+    assert formulas.run(formula.name, given).result == pytest.approx(working.result, rel=1e-6)
 
 
-@every_figure
-def test_wild_inputs_get_an_answer_or_a_sentence(figure):
+@every_formula
+def test_wild_inputs_get_an_answer_or_a_sentence(formula):
     """Zero, negative and huge inputs: no traceback, no warning, no infinity in JSON."""
-    for parameter in figure.parameters:
+    for parameter in formula.parameters:
         wild = ["0", "-1", "1e9", "1e308", "-1e308", "1e-300"] if parameter.kind == "number" else ["zzz", "no", ""]
         for value in wild:
             out, err = io.StringIO(), io.StringIO()
             with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), warnings.catch_warnings():
                 warnings.simplefilter("error")
-                code = main(["figure", figure.name, f"{parameter.name}={value}", "--json"])
-            told = (figure.name, parameter.name, value, err.getvalue())
+                code = main(["formula", formula.name, f"{parameter.name}={value}", "--json"])
+            told = (formula.name, parameter.name, value, err.getvalue())
             assert code in {DONE, BAD_INPUT}, told
             assert (err.getvalue() == "") == (code == DONE), told
             assert "Infinity" not in out.getvalue() and "NaN" not in out.getvalue(), told
@@ -114,7 +114,7 @@ def test_a_reading_and_a_difference_are_not_mixed():
 @pytest.mark.parametrize(
     ("name", "given", "field"),
     [
-        ("no_such_formula", {}, "figure"),
+        ("no_such_formula", {}, "formula"),
         ("heated_flow_gpm", {"rise": 5}, "rise"),
         ("heated_flow_gpm", {"rise_df": "five"}, "rise_df"),
         ("heated_flow_gpm", {"rise_df": float("nan")}, "rise_df"),

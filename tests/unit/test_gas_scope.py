@@ -11,7 +11,7 @@ from advisor.core.errors import InputError
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.gas.piping import apply, check
 from advisor.house.gas.scope import check_gas, gas_system
-from tests.houses import HYBRID, PLAIN, case_of, facts_of, heater_of
+from tests.houses import HYBRID, PLAIN, case_of, facts_of, heater_of, said
 
 TANK, TANKLESS, PROPANE_TANK = "gas-tank-40", "gas-tankless-180", "propane-tank-40"
 #: The smallest house: 40 ft of half-inch pipe to the heater, a furnace beside it.
@@ -97,7 +97,7 @@ def test_2_psi_with_a_line_regulator():
 def test_2_psi_without_a_regulator_is_too_much_for_a_heater():
     found = gas("gas-tank-30", {**HYBRID, "regulators": []})
     assert found.verdict != FITS
-    assert "its limit is 10.5" in found.finding
+    assert "its limit is 10.5" in said(found.findings)
 
 
 def test_copper_at_2_psi():
@@ -180,7 +180,7 @@ def test_a_house_without_this_gas_gets_all_of_its_pipe():
     found = check_gas(heater_of(TANK), facts_of(case_of(**house)))
     assert found.detail.check.passes
     branch = next(job for job in found.items if job.job == "gas-branch-3-4")
-    assert branch.quantity == 40 and "no pipe with this gas" in branch.why
+    assert branch.quantity == 40 and "no pipe with this gas" in said(branch.why)
 
 
 def test_two_gases_do_not_share_a_pipe():
@@ -205,13 +205,13 @@ def test_a_smaller_burner_is_named_by_its_plate():
         next(way for way in gas(TANKLESS, TREE, place={"altitude_frac": frac}).ways_out if way.kind == "smaller input")
         for frac in (1.0, 0.72)
     )
-    plate = [float(way.title.split("at most ")[1].split(" Btu")[0].replace(",", "")) for way in (sea, high)]
+    plate = [float(said(way.title).split("at most ")[1].split(" Btu")[0].replace(",", "")) for way in (sea, high)]
     assert plate[1] == pytest.approx(plate[0] / 0.72, abs=1500)
 
 
 def test_what_was_not_read_on_a_measured_line_is_assumed():
     without = {key: value for key, value in TREE.items() if key != "supply_pressure_inwc"}
-    assumed = " ".join(gas(TANK, without).assumed)
+    assumed = said(gas(TANK, without).assumed)
     for words in ("7 in. w.c.", "1,036 Btu", "at most 10.5", "furnace"):
         assert words in assumed
     assert "ft long" not in assumed

@@ -19,7 +19,7 @@ def test_no_federal_credit_after_2025(kind, later_day):
     """Public Law 119-21: none for property placed in service after 31 December 2025."""
     day = LAST_DAY + timedelta(days=later_day)
     assert federal_credit_limit_usd(kind, day, 10_000) == 0
-    assert all(line.standing == "ended" for line in incentives_for(kind, day) if line.kind == "tax credit")
+    assert all(line.status == "ended" for line in incentives_for(kind, day) if line.kind == "tax credit")
 
 
 def test_the_last_day_and_its_limits():
@@ -33,7 +33,7 @@ def test_the_last_day_and_its_limits():
 def test_nothing_stands_higher_than_ask():
     for kind in KINDS:
         for line in incentives_for(kind, date(2026, 11, 25)):
-            assert line.standing in {"ended", "ask", "not begun"}
+            assert line.status in {"ended", "ask", "not begun"}
             assert line.as_of <= date(2026, 11, 25) and line.note and line.source
 
 

@@ -2,9 +2,11 @@
 
 import json
 import logging
+import socket
 import threading
-from datetime import UTC, datetime, timedelta
-from http.server import BaseHTTPRequestHandler, HTTPServer
+import time
+from contextlib import suppress
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
 import requests
@@ -15,7 +17,6 @@ from advisor.money import live_prices
 from advisor.money.live_prices import LivePriceError, fetch_price
 
 KEY = "s3cret/Key+123"
-NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 POWER = {
     "period": "2025",
     "stateid": "CO",
@@ -62,14 +63,13 @@ def address(fuel):
     return f"{live_prices.API_BASE}/{live_prices._SERIES[fuel].route}/data/"
 
 
-def fetch(fuel="electricity", state="CO", pauses=None, **options):
-    options = {"key": KEY, "now": NOW, **options}
-    return fetch_price(Fuel.named(fuel), state, pause=(pauses if pauses is not None else []).append, **options)
+def fetch(fuel="electricity", state="CO", key=KEY):
+    return fetch_price(Fuel.named(fuel), state, key=key)
 
 
-def fails(code, **options):
+def fails(code, key=KEY):
     with pytest.raises(LivePriceError) as caught:
-        fetch(**options)
+        fetch(key=key)
     assert caught.value.code == code
     assert str(caught.value).endswith(".")
     error = caught.value
@@ -94,7 +94,7 @@ def test_real_shapes(requests_mock, fuel, row, price, unit):
     requests_mock.get(address(fuel), json=reply(row))
     quote = fetch(fuel)
     assert quote.price_usd_per_unit == pytest.approx(price, abs=5e-6)
-    assert (quote.unit, quote.period, quote.from_cache) == (unit, row["period"], False)
+    assert (quote.unit, quote.period) == (unit, row["period"])
     assert quote.period in quote.source and KEY not in quote.source
 
 
@@ -154,9 +154,6 @@ def test_failures_that_trying_again_cannot_mend(requests_mock, code, answer):
 @pytest.mark.parametrize(
     ("code", "answer"),
     [
-        ("too-many-calls", {"status_code": 429, "json": {"error": {"code": "OVER_RATE_LIMIT"}}}),
-        ("server-trouble", {"status_code": 500, "text": "<html>"}),
-        ("server-trouble", {"status_code": 503}),
         ("truncated", {"text": json.dumps(reply(POWER))[:-40]}),
         ("truncated", {"exc": requests.exceptions.ChunkedEncodingError(f"broken at {KEY}")}),
         ("timeout", {"exc": requests.exceptions.ReadTimeout(f"api_key={KEY}")}),
@@ -165,18 +162,9 @@ def test_failures_that_trying_again_cannot_mend(requests_mock, code, answer):
         ("no-network", {"exc": requests.exceptions.SSLError(f"api_key={KEY}")}),
     ],
 )
-def test_failures_that_are_tried_again(requests_mock, code, answer):
+def test_failures_on_the_way(requests_mock, code, answer):
     requests_mock.get(address("electricity"), **answer)
-    pauses = []
-    fails(code, pauses=pauses)
-    assert requests_mock.call_count == 3
-    assert pauses == [2.0, 4.0]
-
-
-@pytest.mark.parametrize("status", [429, 500, 502])
-def test_trouble_that_passes(requests_mock, status):
-    requests_mock.get(address("electricity"), [{"status_code": status}, {"json": reply(POWER)}])
-    assert fetch().price_usd_per_unit == 0.1585
+    fails(code)
 
 
 def test_no_key(monkeypatch, requests_mock):
@@ -194,66 +182,118 @@ def test_bad_questions(fuel, state):
         fetch(fuel, state)
 
 
-def test_a_kept_price_saves_the_call_and_ages(requests_mock, tmp_path):
-    requests_mock.get(address("electricity"), json=reply(POWER))
-    first = fetch(cache_folder=tmp_path)
-    again = fetch(cache_folder=tmp_path, now=NOW + timedelta(days=29))
-    assert requests_mock.call_count == 1
-    assert again.from_cache and not first.from_cache
-    assert again.price_usd_per_unit == first.price_usd_per_unit
-    assert again.age_day(NOW + timedelta(days=29)) == pytest.approx(29)
-    fetch(cache_folder=tmp_path, now=NOW + timedelta(days=31))
-    assert requests_mock.call_count == 2
-    assert len(list(tmp_path.iterdir())) == 1
-    assert all(KEY not in path.read_text() for path in tmp_path.iterdir())
+# Over a real connection ------------------------------------------------------------------------------------------
 
 
-def test_without_network_the_kept_price_comes_with_the_error(requests_mock, tmp_path):
-    requests_mock.get(address("electricity"), json=reply(POWER))
-    fetch(cache_folder=tmp_path)
-    requests_mock.get(address("electricity"), exc=requests.exceptions.ConnectionError)
-    error = fails("no-network", cache_folder=tmp_path, now=NOW + timedelta(days=400))
-    assert error.cached.price_usd_per_unit == 0.1585
-    assert "0.159" in str(error) and "2025" in str(error)
-    assert fails("no-network").cached is None
+class Service:
+    """A price service on this machine that answers as it is told: a status, or a way to write the body."""
+
+    def __init__(self):
+        self.answers, self.calls = [], 0
+
+    def take(self):
+        self.calls += 1
+        return self.answers[min(self.calls, len(self.answers)) - 1]
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"fuel": "electricity"}', "null"])
-def test_a_damaged_cache_is_no_cache(requests_mock, tmp_path, text):
-    (tmp_path / "price_electricity_CO.json").write_text(text)
-    requests_mock.get(address("electricity"), json=reply(POWER))
-    assert not fetch(cache_folder=tmp_path).from_cache
-
-
-def test_a_disk_that_cannot_be_written_costs_nothing(requests_mock, tmp_path):
-    blocked = tmp_path / "file"
-    blocked.write_text("")
-    requests_mock.get(address("electricity"), json=reply(POWER))
-    assert fetch(cache_folder=blocked / "below").price_usd_per_unit == 0.1585
-
-
-def test_the_key_stays_out_of_the_connection_log(monkeypatch, caplog):
-    """Over a real connection, with logging at its most talkative."""
+@pytest.fixture
+def service(monkeypatch):
+    told = Service()
 
     class Handler(BaseHTTPRequestHandler):
         def do_GET(self):  # noqa: N802
+            answer = told.take()
             body = json.dumps(reply(POWER)).encode()
-            self.send_response(200)
+            self.send_response(answer if isinstance(answer, int) else 200)
             self.send_header("Content-Length", str(len(body)))
             self.end_headers()
-            self.wfile.write(body)
+            with suppress(OSError):  # whoever asked may have given up
+                answer(self.wfile, body) if callable(answer) else self.wfile.write(body)
 
         def log_message(self, *args):
             pass
 
-    server = HTTPServer(("127.0.0.1", 0), Handler)
-    threading.Thread(target=server.serve_forever, daemon=True).start()
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+    threading.Thread(target=server.serve_forever, args=(0.01,), daemon=True).start()
     monkeypatch.setattr(live_prices, "API_BASE", f"http://127.0.0.1:{server.server_port}/v2")
-    session = requests.Session()
-    session.trust_env = False
-    with caplog.at_level(logging.DEBUG):
-        assert fetch(session=session).price_usd_per_unit == 0.1585
+    monkeypatch.setattr(live_prices, "_BACK_OFF_S", 0.01)
+    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+    yield told
     server.shutdown()
     server.server_close()
-    assert "GET /v2/electricity" in caplog.text
+
+
+@pytest.mark.parametrize("status", [429, 500, 502, 503, 504])
+def test_trouble_that_passes_is_waited_for(service, status):
+    service.answers = [status, status, 200]
+    assert fetch().price_usd_per_unit == 0.1585
+    assert service.calls == 3
+
+
+@pytest.mark.parametrize(("status", "code"), [(429, "too-many-calls"), (503, "server-trouble")])
+def test_trouble_that_stays_is_told_after_four_calls(service, status, code):
+    service.answers = [status]
+    fails(code)
+    assert service.calls == 4
+
+
+@pytest.mark.parametrize(("status", "code"), [(400, "bad-request"), (403, "key-refused"), (501, "server-trouble")])
+def test_what_another_call_cannot_mend_is_asked_once(service, status, code):
+    service.answers = [status, 200]
+    fails(code)
+    assert service.calls == 1
+
+
+def test_no_call_begins_after_the_deadline(service, monkeypatch):
+    """The second call follows at once; the third would wait two back-offs, which is too late."""
+    monkeypatch.setattr(live_prices, "_BACK_OFF_S", 60.0)
+    service.answers = [503]
+    fails("server-trouble")
+    assert service.calls == 2
+
+
+def test_a_body_that_does_not_come(service, monkeypatch):
+    monkeypatch.setattr(live_prices, "_WAIT_S", 0.05)
+    service.answers = [lambda out, body: time.sleep(0.3)]
+    assert "did not answer" in fails("timeout").reason
+
+
+def test_a_line_that_stays_silent(monkeypatch):
+    with socket.create_server(("127.0.0.1", 0)) as deaf:
+        monkeypatch.setattr(live_prices, "API_BASE", f"http://127.0.0.1:{deaf.getsockname()[1]}/v2")
+        monkeypatch.setattr(live_prices, "_BACK_OFF_S", 0.01)
+        monkeypatch.setattr(live_prices, "_WAIT_S", 0.05)
+        monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+        fails("timeout")
+
+
+def test_nobody_there(monkeypatch):
+    monkeypatch.setattr(live_prices, "API_BASE", "http://127.0.0.1:9/v2")
+    monkeypatch.setattr(live_prices, "_BACK_OFF_S", 0.01)
+    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+    fails("no-network")
+
+
+def test_a_trickle_is_cut_off_at_the_deadline(service, monkeypatch):
+    def trickle(out, body):
+        for byte in body:
+            out.write(bytes([byte]))
+            time.sleep(0.02)
+
+    monkeypatch.setattr(live_prices, "_DEADLINE_S", 0.2)
+    service.answers = [trickle]
+    assert "was not there in 0.2 s" in fails("timeout").reason
+
+
+def test_a_reply_that_breaks_off(service):
+    service.answers = [lambda out, body: out.write(body[:50])]
+    fails("truncated")
+
+
+def test_the_key_stays_out_of_the_connection_log(service, caplog):
+    """With logging at its most talkative, where calls are tried again too."""
+    service.answers = [503, 200]
+    with caplog.at_level(logging.DEBUG):
+        assert fetch().price_usd_per_unit == 0.1585
+    assert "GET /v2/electricity" in caplog.text and "Retry: /v2/electricity" in caplog.text
     assert "s3cret" not in caplog.text

@@ -33,6 +33,17 @@ def test_the_answer_in_the_readme_is_the_one_that_comes_out():
     assert comparison_text(comparison).startswith(shown)
 
 
+def test_the_example_in_python_runs(tmp_path, monkeypatch, capsys):
+    """As printed, beside a file of the name that it reads."""
+    example = next(text for kind, text in FENCES if kind == "python")
+    (tmp_path / "house.toml").write_text((paths.CASES / "cold-city-basement.toml").read_text(encoding="utf-8"))
+    monkeypatch.chdir(tmp_path)
+    exec(compile(example, "README.md", "exec"), {})
+    said, *rows = capsys.readouterr().out.splitlines()
+    assert said.startswith("A 50 gal gas tank, natural draft (the plain replacement)")
+    assert len(rows) == 34 and any(row.startswith("gas-tank-50 keeps up with care 3") for row in rows)
+
+
 def test_its_pictures_are_there_and_small():
     pictures = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README)
     assert len(pictures) >= 3

@@ -12,8 +12,9 @@ from advisor.core import paths
 from advisor.core.errors import OutOfRangeError
 from advisor.money.life_cycle import life_cycle
 from advisor.money.monte_carlo import simulate
-from advisor.money.results import baseline_place
+from advisor.money.results import baseline_id
 from advisor.physics.present_value import uniform_present_value_yr
+from advisor.report.conclusion_text import conclusion_text
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -33,116 +34,122 @@ def demos():
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_point_is_the_life_cycle_cost_of_the_flows(demos, name):
     """Two ways to the same sum: plain arrays, and one candidate's cash flows by Handbook 135."""
-    outlook = demos[name].outlook
-    for place in range(len(outlook.bids)):
-        whole = life_cycle(outlook.option(place), outlook.terms).total_usd
-        assert outlook.point_usd[place] == pytest.approx(whole, rel=1e-9)
+    comparison = demos[name]
+    for candidate in comparison.candidates:
+        whole = life_cycle(candidate.money.option, comparison.money.terms).total_usd
+        assert candidate.money.point_usd == pytest.approx(whole, rel=1e-9)
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_chances_are_shared_among_the_eligible(demos, name):
-    outlook = demos[name].outlook
-    chance = outlook.chance_cheapest_frac
-    assert chance.sum() == pytest.approx(1.0)
-    assert all(chance[place] == 0 for place, may in enumerate(outlook.eligible) if not may)
-    assert not all(outlook.eligible)  # each demo has something that falls short, does not fit or may not be made
+    moneys = [candidate.money for candidate in demos[name].candidates]
+    assert sum(money.chance_cheapest_frac for money in moneys) == pytest.approx(1.0)
+    assert all(money.chance_cheapest_frac == 0 for money in moneys if not money.is_eligible)
+    # Each demo has something that falls short, does not fit or may not be made.
+    assert not all(money.is_eligible for money in moneys)
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_candidate_has_whole_money(demos, name):
-    outlook = demos[name].outlook
     level_yr = uniform_present_value_yr(0.03, 15)
-    for place, bid in enumerate(outlook.bids):
-        money = outlook.money(place)
+    baseline = demos[name].money.baseline
+    for candidate in demos[name].candidates:
+        money, costs = candidate.money, candidate.costs
+        assert money.costs is costs
         for band in (money.installed_usd, money.life_cycle_cost_usd, money.annualised_usd):
             assert 0 <= band.p10 <= band.p50 <= band.p90
         assert money.annualised_usd.point * level_yr == pytest.approx(money.life_cycle_cost_usd.point)
-        assert money.installed_usd.point == pytest.approx(sum(end[1] for end in (bid.heater_usd, bid.work_usd)))
+        assert money.installed_usd.point == pytest.approx(sum(end[1] for end in (costs.heater_usd, costs.work_usd)))
         back = money.measured.payback
         assert back.discounted_yr is None or 0 <= back.discounted_yr <= 15
         # Saved over the study means that the whole costs less than the baseline's.
-        saved = outlook.point_usd[outlook.baseline] - outlook.point_usd[place]
+        saved = baseline.point_usd - money.point_usd
         assert money.measured.net_saving_usd == pytest.approx(saved, abs=0.01)
 
 
 def test_installed_percentiles_are_those_of_the_draws(demos):
     """What is shown as one in ten is one in ten of the drawn prices: energy, upkeep and lives taken out."""
-    outlook = demos["cold-city-basement"].outlook
+    results = demos["cold-city-basement"].money
+    n = len(results.costs)
     bare = replace(
-        outlook.candidates,
-        fuel_per_yr=np.zeros((len(outlook.bids), 4)),
-        upkeep_usd_per_yr=np.zeros((len(outlook.bids), 3)),
-        life_mean_yr=np.full(len(outlook.bids), 1e9),
-        life_shape=np.full(len(outlook.bids), np.inf),
+        results.arrays,
+        fuel_per_yr=np.zeros((n, 4)),
+        upkeep_usd_per_yr=np.zeros((n, 3)),
+        life_mean_yr=np.full(n, 1e9),
+        life_shape=np.full(n, np.inf),
     )
-    drawn = simulate(bare, outlook.market, draws=4000).total_usd
+    drawn = simulate(bare, results.market, draws=4000).total_usd
     # The heater keeps its whole value for ever here, so only the later worth of it comes off: weight (1.03)^-15.
-    for place, bid in enumerate(outlook.bids):
+    for costs, drawn_usd in zip(results.costs, drawn.T, strict=True):
         kept = 1 - 1.03**-15
-        ends = [heater * kept + work for heater, work in zip(bid.heater_usd, bid.work_usd, strict=True)]
-        assert np.percentile(drawn[:, place], (10, 50, 90)) == pytest.approx(ends, rel=0.01)
+        ends = [heater * kept + work for heater, work in zip(costs.heater_usd, costs.work_usd, strict=True)]
+        assert np.percentile(drawn_usd, (10, 50, 90)) == pytest.approx(ends, rel=0.01)
 
 
 def test_it_can_be_repeated(demos):
-    again = compare(read_case(paths.CASES / "oil-house.toml"), today=TODAY)
-    assert (again.outlook.spread.total_usd == demos["oil-house"].outlook.spread.total_usd).all()
-    assert again.conclusion == demos["oil-house"].conclusion
+    once, again = demos["oil-house"], compare(read_case(paths.CASES / "oil-house.toml"), today=TODAY)
+    assert (again.money.simulation.total_usd == once.money.simulation.total_usd).all()
+    assert conclusion_text(again.conclusion) == conclusion_text(once.conclusion)
 
 
 def test_percentiles_hold_whatever_the_seed(demos):
     """The product's own number of draws, six seeds, every candidate of a house: 10, 50 and 90 points within 2 %, apart
     from heaters whose price hangs on a service upgrade, where the tail is long (4 %)."""
-    outlook = demos["cold-city-basement"].outlook
-    runs = [simulate(outlook.candidates, outlook.market, draws=outlook.draws, seed=seed) for seed in range(1, 7)]
+    results = demos["cold-city-basement"].money
+    runs = [simulate(results.arrays, results.market, draws=results.draws, seed=seed) for seed in range(1, 7)]
     bands = np.array([np.percentile(run.total_usd, (10, 50, 90), axis=0) for run in runs])
     off = abs(bands / bands.mean(axis=0) - 1).max(axis=(0, 1))
-    tame = outlook.candidates.work_usd[:, 2] < 20_000
+    tame = results.arrays.work_usd[:, 2] < 20_000
     assert off[tame].max() < 0.02
     assert off.max() < 0.04
 
 
-def test_a_pair_is_drawn_as_in_the_whole(demos):
-    """The chance in the conclusion, drawn for a few, is that of the whole spread, to the draw."""
-    outlook = replace(demos["cold-city-basement"].outlook)
-    others = outlook.eligible_places[1:6]
-    few = outlook.chance_none_cheaper_frac(outlook.eligible_places[0], others)
-    assert "spread" not in vars(outlook)
-    assert outlook.spread is not None
-    assert outlook.chance_none_cheaper_frac(outlook.eligible_places[0], others) == few
+def test_a_few_are_drawn_as_in_the_whole(demos):
+    """The chance in the conclusion, drawn for a few, is that of the whole simulation, to the draw."""
+    results = replace(demos["cold-city-basement"].money)
+    one, *others = (results.of(heater_id) for heater_id in results.eligible_ids[:6])
+    few = one.chance_none_cheaper_frac(others)
+    assert "simulation" not in vars(results)
+    assert results.simulation is not None
+    assert one.chance_none_cheaper_frac(others) == few
 
 
-def test_the_spread_waits_until_asked_for():
-    outlook = compare(case_from(FOUR), today=TODAY).outlook
-    assert "spread" not in vars(outlook)
+def test_the_draws_wait_until_asked_for():
+    comparison = compare(case_from(FOUR), today=TODAY)
+    money = comparison.candidates[0].money
+    assert money.point_usd > 0 and money.installed_usd.point > 0 and money.measured.payback.state
+    assert "simulation" not in vars(comparison.money)
+    assert money.life_cycle_cost_usd.p10 < money.life_cycle_cost_usd.p90
+    assert "simulation" in vars(comparison.money)
 
 
 def test_the_baseline_is_the_cheapest_legal_like_for_like(demos):
     for name, comparison in demos.items():
-        outlook, same = comparison.outlook, comparison.like_for_like_id
-        place = outlook.place(same)
-        if outlook.eligible[place]:
-            assert outlook.baseline == place, name
+        same, baseline = comparison.money.of(comparison.like_for_like_id), comparison.money.baseline
+        assert [candidate.money for candidate in comparison.candidates if candidate.money.is_baseline] == [baseline]
+        if same.is_eligible:
+            assert baseline is same, name
         else:
-            assert outlook.eligible[outlook.baseline], name
-            assert outlook.bids[outlook.baseline].fuel == outlook.bids[place].fuel
-    bids = demos["oil-house"].outlook.bids
-    nobody = [False] * len(bids)
-    assert baseline_place(bids, nobody, bids[3].id) == 3
-    assert baseline_place(bids, nobody, None) == 0
+            assert baseline.is_eligible, name
+            assert baseline.costs.fuel == same.costs.fuel
+    costs = demos["oil-house"].money.costs
+    nobody = [False] * len(costs)
+    assert baseline_id(costs, nobody, costs[3].id) == costs[3].id
+    assert baseline_id(costs, nobody, None) == costs[0].id
 
 
 def test_courses_of_prices(demos):
-    outlook = demos["cold-city-basement"].outlook
-    flat, rise = outlook.with_course("flat"), outlook.with_course("rise")
+    results = demos["cold-city-basement"].money
+    flat, rise = results.with_course("flat"), results.with_course("rise")
     assert (rise.point_usd > flat.point_usd).all()
-    assert (outlook.with_course("outlook").point_usd == outlook.point_usd).all()
+    assert (results.with_course("outlook").point_usd == results.point_usd).all()
 
 
 def test_an_outlook_that_ends_too_soon():
     """By default prices are then held level, and said so; whoever asks for the outlook is told."""
     case = case_from(FOUR | {"economics": {"study_yr": 30}})
     comparison = compare(case, today=TODAY)
-    assert comparison.outlook.course == "flat"
+    assert comparison.money.course == "flat"
     assert {item.field: item.value for item in comparison.assumed}["economics.price_course"] == "flat"
     asked = case_from(FOUR | {"economics": {"study_yr": 30, "price_course": "outlook"}})
     with pytest.raises(OutOfRangeError, match=r"^economics\.study_yr = 30"):
@@ -159,6 +166,6 @@ def test_divisions(state, division):
 def test_nothing_eligible_is_still_costed():
     comparison = compare(case_from(FOUR | {"house": {"fuels": ["natural_gas"], "room_height_in": 20}}), today=TODAY)
     assert comparison.recommended_id is None
-    assert comparison.outlook.chance_cheapest_frac.sum() == 0
-    assert comparison.outlook.money(0).life_cycle_cost_usd.p50 > 0
-    assert comparison.conclusion.startswith("None of these heaters")
+    assert all(candidate.money.chance_cheapest_frac == 0 for candidate in comparison.candidates)
+    assert comparison.candidates[0].money.life_cycle_cost_usd.p50 > 0
+    assert conclusion_text(comparison.conclusion).startswith("None of these heaters")

@@ -136,13 +136,13 @@ def test_a_gas_account_starts_or_ends_only_with_its_only_appliance(failed, other
     found = _compared(fuel=failed, otherwise=otherwise)
     for candidate in found.candidates:
         wanted = gas if candidate.heater.burns_fuel else electric
-        assert candidate.cost.fixed_usd_per_yr == pytest.approx(wanted), candidate.heater.id
+        assert candidate.running_cost.fixed_usd_per_yr == pytest.approx(wanted), candidate.heater.id
 
 
 def test_only_a_heat_pump_in_the_rooms_has_a_room_s_part():
     basement, garage = _compared(), _compared(space="garage")
     for candidate in basement.candidates:
-        assert (candidate.cost.room_usd_per_yr != 0) == candidate.heater.is_heat_pump
-    assert all(candidate.cost.room_usd_per_yr == 0 for candidate in garage.candidates)
-    heat_pump = basement.candidate("heat-pump-50").cost
+        assert (candidate.running_cost.room_usd_per_yr != 0) == candidate.heater.is_heat_pump
+    assert all(candidate.running_cost.room_usd_per_yr == 0 for candidate in garage.candidates)
+    heat_pump = basement.candidate("heat-pump-50").running_cost
     assert 0 < heat_pump.room_usd_per_yr < heat_pump.usd_per_yr

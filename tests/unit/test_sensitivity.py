@@ -9,8 +9,10 @@ from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.kinds import Fuel
-from advisor.money.sensitivity import drivers, price_map, turns
+from advisor.money.cost_arrays import point
+from advisor.money.sensitivity import break_even_of, drivers, one_at_a_time, price_map
 from advisor.recommendation.rule import rival_of, worth_choosing
+from tests.costs import INDEX, MARKET, TERMS, four_heaters
 
 TODAY = date(2026, 11, 25)
 
@@ -29,15 +31,19 @@ def cold():
 
 
 def first_and_rival(comparison):
-    first = next(item for item in comparison.standings if item.id == comparison.recommended_id)
-    return first, rival_of(first, comparison.standings, comparison.outlook)
+    first = comparison.recommended
+    return first.money, rival_of(first, comparison.candidates).money
+
+
+def points_usd(comparison, *moneys):
+    """Life-cycle costs of the same heaters in another comparison."""
+    return [comparison.money.of(money.costs.id).point_usd for money in moneys]
 
 
 def test_the_price_map_agrees_with_brute_force(cold):
     """Each cell asked of the whole product: the prices put into the case and everything worked out anew."""
-    outlook = cold.outlook
-    places = [standing.place for standing in worth_choosing(cold.standings)]
-    drawn = price_map(outlook.candidates, outlook.market, places, Fuel.named("natural_gas"), columns=5, rows=5)
+    worth = [candidate.money for candidate in worth_choosing(cold.candidates)]
+    drawn = price_map(worth, Fuel.named("natural_gas"), columns=5, rows=5)
     assert drawn.gas_usd_per_unit[2] == pytest.approx(cold.prices.usd_per_unit[Fuel.named("natural_gas")])
     assert drawn.here == (2, 2)
     for row, electricity in enumerate(drawn.electricity_usd_per_kwh):
@@ -48,31 +54,32 @@ def test_the_price_map_agrees_with_brute_force(cold):
                     "natural_gas_usd_per_therm": float(gas),
                     "electricity_usd_per_kwh": float(electricity),
                 },
-            ).outlook
-            cheapest = min(places, key=lambda place: there.point_usd[place])
-            assert drawn.cheapest[row, column] == cheapest
-    assert len(np.unique(drawn.cheapest)) >= 2
+            )
+            cheapest = min(worth, key=lambda money: there.money.of(money.costs.id).point_usd)
+            assert drawn.cheapest_id[row][column] == cheapest.costs.id
+    assert len({heater_id for row in drawn.cheapest_id for heater_id in row}) >= 2
 
 
 @pytest.mark.parametrize("name", ["large-family-short-vent", "propane-at-altitude"])
 def test_a_price_that_turns_the_answer_draws_two_level(name):
     comparison = with_changes(name)
     first, rival = first_and_rival(comparison)
-    found = turns(comparison.outlook.candidates, comparison.outlook.market, first.place, rival.place)
+    found = break_even_of(first, rival)
     keys = {
         "natural_gas": "natural_gas_usd_per_therm",
         "electricity": "electricity_usd_per_kwh",
         "propane": "propane_usd_per_gal",
     }
     tried = 0
-    for turn in found.prices:
-        if turn.turn_usd_per_unit > 3:  # the case refuses absurd prices
+    for price in found.prices:
+        if price.level_usd_per_unit > 3:  # the case refuses absurd prices
             continue
-        there = with_changes(name, prices={keys[turn.fuel.id]: turn.turn_usd_per_unit}).outlook.point_usd
-        assert there[first.place] == pytest.approx(there[rival.place], rel=1e-6)
-        beyond = turn.turn_usd_per_unit * (1.05 if turn.wins_above else 0.95)
-        there = with_changes(name, prices={keys[turn.fuel.id]: beyond}).outlook.point_usd
-        assert there[rival.place] < there[first.place]
+        there = with_changes(name, prices={keys[price.fuel.id]: price.level_usd_per_unit})
+        first_usd, rival_usd = points_usd(there, first, rival)
+        assert first_usd == pytest.approx(rival_usd, rel=1e-6)
+        beyond = price.level_usd_per_unit * (1.05 if price.wins_above else 0.95)
+        first_usd, rival_usd = points_usd(with_changes(name, prices={keys[price.fuel.id]: beyond}), first, rival)
+        assert rival_usd < first_usd
         tried += 1
     assert tried
 
@@ -81,38 +88,58 @@ def test_a_price_that_turns_the_answer_draws_two_level(name):
 def test_a_quote_that_turns_the_answer_draws_two_level(name):
     comparison = with_changes(name)
     first, rival = first_and_rival(comparison)
-    found = turns(comparison.outlook.candidates, comparison.outlook.market, first.place, rival.place)
-    assert 0 < found.quote_turn_usd < found.quote_now_usd
-    quote = [{"candidate": rival.id, "installed_usd": found.quote_turn_usd}]
-    there = with_changes(name, quotes=quote).outlook.point_usd
-    assert there[first.place] == pytest.approx(there[rival.place], rel=1e-4)
+    found = break_even_of(first, rival)
+    assert 0 < found.quote_level_usd < found.quote_now_usd
+    quote = [{"candidate": rival.costs.id, "installed_usd": found.quote_level_usd}]
+    first_usd, rival_usd = points_usd(with_changes(name, quotes=quote), first, rival)
+    assert first_usd == pytest.approx(rival_usd, rel=1e-4)
 
 
 def test_even_a_gift_may_not_do():
     comparison = with_changes("oil-house")
     first, rival = first_and_rival(comparison)
-    found = turns(comparison.outlook.candidates, comparison.outlook.market, first.place, rival.place)
-    assert found.quote_turn_usd is None
+    found = break_even_of(first, rival)
+    assert found.quote_level_usd is None
 
 
 def test_drivers_are_ranked_and_differ_by_what_moves_alone(cold):
     first, rival = first_and_rival(cold)
-    arrays, market = cold.outlook.candidates, cold.outlook.market
-    found = drivers(arrays, market, first.place, rival.place)
+    found = drivers(first, rival)
     assert len(found) == 3
     assert [driver.reach_usd for driver in found] == sorted((driver.reach_usd for driver in found), reverse=True)
-    every = drivers(arrays, market, first.place, rival.place, most=99)
+    every = drivers(first, rival, most=99)
     names = {driver.name for driver in every}
     assert {"price of the job, rival", "price of the job, recommended heater", "hot water used"} <= names
     # The saving with everything typical lies inside every driver's ends.
-    centre = cold.outlook.point_usd[first.place] - cold.outlook.point_usd[rival.place]
+    centre = first.point_usd - rival.point_usd
     assert all(min(driver.saving_usd) - 1 <= centre <= max(driver.saving_usd) + 1 for driver in every)
 
 
 def test_a_driver_says_when_it_turns_the_answer():
     comparison = with_changes("large-family-short-vent")
     first, rival = first_and_rival(comparison)
-    found = drivers(comparison.outlook.candidates, comparison.outlook.market, first.place, rival.place, most=99)
+    found = drivers(first, rival, most=99)
     assert {driver.turns_the_answer for driver in found} == {True, False}
     for driver in found:
         assert driver.turns_the_answer == (min(driver.saving_usd) <= 0 < max(driver.saving_usd))
+
+
+def test_one_input_at_a_time_by_hand():
+    c = four_heaters()
+    swings = {swing.driver: swing for swing in one_at_a_time(c, MARKET)}
+    total = point(c, MARKET)[0]
+    # Price of the job: low and high of the heater, its replacement at year 13 and what is left of that.
+    tank = swings["price of the job"].total_usd[:, 0] - total[0]
+    factor = 1 + 1.03**-13 - 11 / 13 * 1.03**-15
+    assert tank == pytest.approx([-700 * factor, 1200 * factor], rel=1e-9)
+    # It moves one candidate at a time: the saving of the pump moves with the pump's own price only.
+    pump = swings["price of the job"]
+    assert pump.saving_usd[:, 2] == pytest.approx(total[0] - pump.total_usd[:, 2])
+    assert (pump.saving_usd[:, 0] == 0).all()
+    # Use moves all together: 10 and 90 points of the tank's energy.
+    energy = 240 * TERMS.present_value_yr(INDEX[0])
+    use = swings["hot water used"].total_usd[:, 0] - total[0]
+    assert use == pytest.approx(energy * (np.exp(np.array([-1, 1]) * 1.2815515655 * 0.3) - 1), rel=1e-9)
+    # Better in the field, cheaper to run; nobody burns propane.
+    assert swings["efficiency in the field, natural-draft tank"].total_usd[0, 0] > total[0]
+    assert not any("propane" in driver or "oil" in driver for driver in swings)

@@ -8,7 +8,7 @@ from advisor.heaters.candidates import heater_from_label
 from advisor.heaters.catalogue import catalogue
 from advisor.house.items import base_item, item
 from advisor.house.work import USUAL_JOBS
-from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs
+from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs, said
 
 TANK, BIG_TANK, POWER_VENT = "gas-tank-50", "gas-tank-75", "gas-tank-power-vent-50"
 CONDENSING_TANK, PROPANE_TANK, OIL = "gas-tank-condensing-50", "propane-tank-50", "oil-tank-32"
@@ -208,7 +208,7 @@ def test_the_air_of_a_heat_pump(space, volume_ft3, job):
 def test_what_cannot_stand_there_does_not_fit(heater, keys, says):
     found = check(heater, **keys)
     assert (found.verdict == DOES_NOT_FIT) == (says is not None)
-    assert says is None or says in found.why
+    assert says is None or says in said(found.why)
 
 
 def test_a_plain_swap_fits_as_it_is():
@@ -227,7 +227,7 @@ def test_a_like_swap_leaves_pipe_that_only_the_table_finds_short():
     like = check(TANK, failed__input_btuh=40_000, **short)
     gas = like.trade("gas")
     assert not gas.detail.check.by_length.passes and gas.detail.check.pressure.passes
-    assert gas.verdict == FITS and gas.finding.startswith("The new heater asks no more of the pipe")
+    assert gas.verdict == FITS and said(gas.findings).startswith("The new heater asks no more of the pipe")
     assert gas.ways_out, "what would mend the table is still shown"
     assert check(BIG_TANK, failed__input_btuh=40_000, **short).trade("gas").verdict == NEEDS_WORK
     # Nobody read the old plate: then nothing is known to be no more.
@@ -238,8 +238,8 @@ def test_the_largest_job_is_named():
     found = check(TANKLESS, vent__is_shared=True)
     assert found.verdict == NEEDS_WORK
     real = [job for job in found.work if job.job not in USUAL_JOBS]
-    assert max(real, key=lambda job: job.typical_usd).what in found.why
-    assert found.why.startswith(f"{len(real)} jobs beyond a plain swap")
+    assert max(real, key=lambda job: job.typical_usd).what in said(found.why)
+    assert said(found.why).startswith(f"{len(real)} jobs beyond a plain swap")
 
 
 def test_quantities_multiply_prices():
@@ -278,15 +278,15 @@ def test_what_the_case_does_not_say_is_marked_as_assumed():
 
 def test_an_assumption_is_a_sentence_that_says_so():
     for heater in catalogue():
-        for sentence in check(heater.id).assumed:
+        for sentence in map(said, check(heater.id).assumed):
             assert sentence[0].isupper() and sentence.endswith(".")
             assert any(word in sentence for word in ("assumed", "verified", "no published source", "computed"))
             assert "none vent" not in sentence and "None" not in sentence
 
 
 def test_a_septic_tank_is_named_where_acid_water_would_reach_it():
-    assert "septic" in jobs(CONDENSING, drain__is_septic=True)["condensate-neutralizer"].why
-    assert "septic" not in jobs(CONDENSING)["condensate-neutralizer"].why
+    assert "septic" in said(jobs(CONDENSING, drain__is_septic=True)["condensate-neutralizer"].why)
+    assert "septic" not in said(jobs(CONDENSING)["condensate-neutralizer"].why)
 
 
 HOUSES = [
@@ -314,7 +314,7 @@ def test_jobs_prices_verdicts_and_cautions_hang_together(heater, house):
     for job in (found.base, *found.work):
         assert 0 <= job.low_usd <= job.typical_usd <= job.high_usd
         assert job.why and job.who and job.what and job.quantity > 0
-        assert not job.why.endswith(".")
+        assert not said(job.why).endswith(".")
     names = [job.job for job in found.work]
     assert len(set(names)) == len(names), "a job stands twice"
     assert "permit" in names and found.base.job == f"base-{heater.id}"
@@ -331,8 +331,9 @@ def test_jobs_prices_verdicts_and_cautions_hang_together(heater, house):
             assert not real, f"{trade.trade} fits but has jobs"
         if trade.verdict == NEEDS_WORK:
             assert real, f"{trade.trade} needs work but has no job"
-        assert trade.finding[0].isupper() and trade.finding.endswith("."), trade.finding
-        assert ".." not in trade.finding and "  " not in trade.finding and "None" not in trade.finding
+        finding = said(trade.findings)
+        assert finding[0].isupper() and finding.endswith("."), finding
+        assert ".." not in finding and "  " not in finding and "None" not in finding
         assert len(set(trade.cautions)) == len(trade.cautions)
     worst = {trade.verdict for trade in found.trades}
     expected = DOES_NOT_FIT if DOES_NOT_FIT in worst else NEEDS_WORK if NEEDS_WORK in worst else FITS

@@ -1,0 +1,85 @@
+"""One heater in this house: what it uses, gives and needs, and what it costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.heaters.annual_energy import Energy
+from advisor.heaters.catalogue import Heater
+from advisor.heaters.hand_sizing import Capacity
+from advisor.house.facts import HeaterUse
+from advisor.house.lead_time import HowSoon
+from advisor.house.work import HouseCheck
+from advisor.money.candidate_costs import CandidateCosts
+from advisor.money.results import CandidateMoney
+from advisor.money.running_cost import RunningCost
+
+
+@dataclass(frozen=True)
+class CheckedHeater:
+    """A heater checked against this house, before it is set beside the others.
+
+    Parameters
+    ----------
+    heater : Heater
+        Label.
+    energy : Energy
+        The two-parameter model's year, by month: the figure that is quoted.
+    label_btu_per_yr : float
+        The label's own figure, at its draw pattern. [Btu/yr]
+    in_place : tuple or None
+        Energy in Btu/yr if it misses its rating as its class did in homes, and the source.
+    running_cost : RunningCost
+        A year's money and carbon dioxide.
+    capacity : Capacity
+        Whether it keeps up.
+    house : HouseCheck
+        Whether it fits, and the work.
+    soon : HowSoon
+        How soon it could give hot water.
+    use : HeaterUse
+        What the trades were told of it.
+    quote_usd : float or None
+        A price somebody offered, all work included. [$]
+    costs : CandidateCosts
+        What it costs to put in, to fuel and to look after, and how long it lasts.
+    flags : tuple of str
+        What is wrong with the label, and whether it may still be made.
+    """
+
+    heater: Heater
+    energy: Energy
+    label_btu_per_yr: float
+    in_place: tuple[float, str] | None
+    running_cost: RunningCost
+    capacity: Capacity
+    house: HouseCheck
+    soon: HowSoon
+    use: HeaterUse
+    quote_usd: float | None
+    costs: CandidateCosts
+    flags: tuple[str, ...]
+
+    @property
+    def installed_usd(self) -> tuple[float, float, float]:
+        """Low, typical and high installed price (10, 50 and 90 in a hundred); a quote replaces all three. [$]"""
+        return self.costs.installed_usd
+
+    @property
+    def work_usd(self) -> float:
+        """Part of the typical price that is work on the house; a quote is taken to be made up as the table's is. [$]"""
+        work = sum(job.typical_usd for job in self.house.work)
+        return work / (work + self.house.base.typical_usd) * self.costs.installed_usd[1]
+
+
+@dataclass(frozen=True)
+class Candidate(CheckedHeater):
+    """One heater in this house, and its money over the years beside the others'.
+
+    Parameters
+    ----------
+    money : CandidateMoney
+        Life-cycle cost with its likely range, payback, chance of being cheapest.
+    """
+
+    money: CandidateMoney

@@ -1,0 +1,259 @@
+"""Every candidate's costs as plain arrays, and the life-cycle cost that follows from them.
+
+One model for the point and for every drawn version of the household: an input that was not drawn stands at its typical
+value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from advisor.core import tables
+from advisor.core.arrays import Floats
+from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology
+from advisor.money.chance import between, triangular, weibull_life_yr
+from advisor.money.life_cycle import Terms
+from advisor.physics.present_value import residual_usd
+
+# A heater that fails in its first year is put right at the maker's expense.
+_SHORTEST_LIFE_YR = 1.0
+#: Inputs to the values that they are drawn at: quantiles of efficiencies and lives, normal scores of everything else.
+Scores = dict[str, Floats]
+
+
+@dataclass(frozen=True, eq=False)
+class CostArrays:
+    """Plain arrays, one row a candidate; ranges are low, typical, high, read as 10, 50 and 90 in a hundred.
+
+    Parameters
+    ----------
+    ids, technologies : tuple of str, tuple of Technology
+        Heaters' ids, and kinds of heater.
+    fuel_per_yr : array, (n, 4)
+        Yearly use at the typical field efficiency: therm, kWh, gal of propane, gal of oil.
+    heater_usd : array, (n, 3)
+        Heater put in. [$]
+    upkeep_usd_per_yr : array, (n, 3)
+        [$/yr]
+    life_mean_yr, life_shape : array, (n,)
+        Weibull life; an infinite shape is a life without spread. [yr], [-]
+    work_usd, again_usd : array, (n, 3)
+        One-off work around it, not done again and worth nothing at the end; a later heater put in. [$]
+    rebate_usd, account_usd_per_yr, standby_frac : array, (n,)
+        Taken off at the start; account charges begun or ended; share of the energy that does not follow the
+        hot-water use. [$], [$/yr], [-]
+    """
+
+    ids: tuple[str, ...]
+    technologies: tuple[Technology, ...]
+    fuel_per_yr: Floats
+    heater_usd: Floats
+    upkeep_usd_per_yr: Floats
+    life_mean_yr: Floats
+    life_shape: Floats
+    work_usd: Floats
+    again_usd: Floats
+    rebate_usd: Floats
+    account_usd_per_yr: Floats
+    standby_frac: Floats
+
+    def __post_init__(self) -> None:
+        n = len(self.ids)
+        if not n or len(set(self.ids)) != n or len(self.technologies) != n:
+            raise InputError("candidates", n, "each needs a name of its own and a kind", "name each one once")
+        shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, len(Fuel.all()))}
+        shapes |= dict.fromkeys(("heater_usd", "upkeep_usd_per_yr", "work_usd", "again_usd"), (n, 3))
+        shapes |= dict.fromkeys(("life_mean_yr", "life_shape"), (n,))
+        shapes |= dict.fromkeys(("rebate_usd", "account_usd_per_yr", "standby_frac"), (n,))
+        for name, shape in shapes.items():
+            array = getattr(self, name)
+            if array.shape != shape or np.isnan(array).any():
+                raise InputError(name, array.shape, f"{shape} numbers are needed", "give every candidate's own")
+            if shape == (n, 3) and not ((array[:, 0] <= array[:, 1]) & (array[:, 1] <= array[:, 2])).all():
+                raise InputError(name, None, "a range must rise from low to high", "give low, typical, high")
+        if not (self.life_mean_yr > 0).all():
+            raise InputError("life_mean_yr", None, "a life must be longer than nothing", "give years")
+
+    def pick(self, rows: Sequence[int]) -> CostArrays:
+        """Some of the candidates, in the order asked for; their draws stay the same."""
+        chosen: dict[str, Any] = {
+            name: tuple(value[row] for row in rows) if isinstance(value, tuple) else value[list(rows)]
+            for name, value in vars(self).items()
+        }
+        return CostArrays(**chosen)
+
+
+@dataclass(frozen=True, eq=False)
+class Market:
+    """What all candidates share: prices and their course, the terms, and how well the use is known.
+
+    Parameters
+    ----------
+    price_usd_per_unit : array, (4,)
+        Today, in the order of the fuels; 0 for a fuel that nobody uses. [$/unit]
+    index_frac : array, (4, years)
+        Real price at the end of each year over today's. [-]
+    terms : Terms
+        Study period and discount rate.
+    use_sigma : float
+        Of the logarithm of the yearly use. [-]
+    level_sigma : array, (4,)
+        Of the logarithm of today's price; above 0 where an average stands in for the marginal rate. [-]
+    """
+
+    price_usd_per_unit: Floats
+    index_frac: Floats
+    terms: Terms
+    use_sigma: float
+    level_sigma: Floats = field(default_factory=lambda: np.zeros(len(Fuel.all())))
+
+
+@dataclass(frozen=True)
+class Width:
+    """How wide each shared input spreads: ``from_table`` as usual, or ``none`` for no spread.
+
+    Parameters
+    ----------
+    field_efficiency : dict
+        Kind of heater to least, most likely and most, over its rating. [-]
+    drift_per_yr : tuple of float
+        Standard deviation of the extra yearly price rise, by fuel. [1/yr]
+    gas_electricity_link, installed_link : float
+        Correlation of the two prices' drifts, and of the prices of labor for different candidates. [-]
+    """
+
+    field_efficiency: dict[str, tuple[float, float, float]]
+    drift_per_yr: tuple[float, ...]
+    gas_electricity_link: float
+    installed_link: float
+
+    @classmethod
+    def from_table(cls) -> Width:
+        """As in the table ``spreads``."""
+        rows = {(row["kind"], row["applies_to"]): row for row in tables.load("spreads").rows()}
+        ends = ("low_dimensionless", "typical_dimensionless", "high_dimensionless")
+        efficiency = {
+            name: (row[ends[0]], row[ends[1]], row[ends[2]])
+            for (kind, name), row in rows.items()
+            if kind == "field_efficiency"
+        }
+        drift = tuple(rows["price_drift", fuel.id][ends[1]] for fuel in Fuel.all())
+        links = (("price_drift_link", "gas_electricity"), ("installed_link", "same_house"))
+        return cls(efficiency, drift, *(rows[link][ends[1]] for link in links))
+
+    @classmethod
+    def none(cls) -> Width:
+        """No spread in what is shared."""
+        return cls({}, (0.0,) * len(Fuel.all()), 0.0, 0.0)
+
+
+def use_sigma(*, people_known: bool) -> float:
+    """Spread of the logarithm of yearly use between households that look alike. [-]"""
+    table = tables.load("spreads")
+    row = np.flatnonzero(table["applies_to"] == ("people_known" if people_known else "people_unknown"))[0]
+    return float(table["typical_dimensionless"][row])
+
+
+def point(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
+    """Life-cycle cost and yearly running cost with every input at its typical value. [$], [$/yr]"""
+    total, running = evaluate(arrays, market, Width.none(), {})
+    return total[0], running[0]
+
+
+def straight_lines(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
+    """Life-cycle cost without energy, and the units of each fuel in today's worth: what ``break_even`` needs.
+
+    Returns
+    -------
+    fixed_usd : ndarray, (n,)
+        [$]
+    units : ndarray, (n, 4)
+        In the order of the fuels.
+    """
+    fixed, _ = point(arrays, replace(market, price_usd_per_unit=np.zeros(len(Fuel.all()))))
+    return fixed, arrays.fuel_per_yr * market.terms.present_value_yr(market.index_frac)
+
+
+def cost_per_quote(arrays: CostArrays, market: Market) -> Floats:
+    """What one more dollar for the heater adds to its life-cycle cost, later ones costing the same. [-]"""
+    dearer = replace(arrays, heater_usd=arrays.heater_usd + 1.0)
+    return point(dearer, market)[0] - point(arrays, market)[0]
+
+
+def _normal(scores: Scores, names: Iterable[str]) -> Floats:
+    """Normal scores side by side, (draws, names); an input that was not drawn is at its typical value."""
+    columns = [scores.get(name, np.zeros(1)) for name in names]
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
+
+def is_quantile(name: str) -> bool:
+    """Whether an input is drawn as a quantile (efficiencies, lives) and not as a normal score."""
+    return name.startswith(("efficiency", "life"))
+
+
+def evaluate(arrays: CostArrays, market: Market, width: Width, scores: Scores) -> tuple[Floats, Floats]:
+    """The model: life-cycle cost and yearly running cost in each version, (draws, n)."""
+    terms, ids = market.terms, arrays.ids
+    drift = _normal(scores, [f"drift:{fuel}" for fuel in Fuel.all()]) * np.array(width.drift_per_yr)
+    path = market.index_frac * np.exp(drift[:, :, None] * terms.years)
+    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in Fuel.all()]) * market.level_sigma)
+    price = market.price_usd_per_unit * level
+    use = np.exp(market.use_sigma * _normal(scores, ["use"]))
+    still = arrays.standby_frac
+    amount = (still + (1 - still) * use) / _field_ratio(arrays, width, scores)
+    upkeep = between(arrays.upkeep_usd_per_yr, _normal(scores, [f"upkeep:{heater_id}" for heater_id in ids]))
+    steady = upkeep + arrays.account_usd_per_yr
+    running = amount * (price @ arrays.fuel_per_yr.T) + steady
+    later = amount * ((price * terms.present_value_yr(path)) @ arrays.fuel_per_yr.T)
+    job = _normal(scores, [f"install:{heater_id}" for heater_id in ids])
+    heater, again = between(arrays.heater_usd, job), between(arrays.again_usd, job)
+    start = heater + between(arrays.work_usd, job) - arrays.rebate_usd
+    renewals = _renewals(arrays, terms, heater, again, scores)
+    return start + later + steady * terms.present_value_yr() + renewals, running
+
+
+def _renewals(arrays: CostArrays, terms: Terms, heater: Floats, again: Floats, scores: Scores) -> Floats:
+    """Today's worth of buying the heater again whenever it fails, less what is left at the end. [$]"""
+    end_yr = float(terms.study_yr)
+    life = _life_yr(arrays, scores, 0)
+    shape = np.broadcast_shapes(heater.shape, life.shape)
+    bought, cost, piece = np.zeros(shape), np.zeros(shape), np.array(np.broadcast_to(heater, shape))
+    life, again = np.array(np.broadcast_to(life, shape)), np.broadcast_to(again, shape)
+    turn = 0
+    while (failed := bought + life < end_yr - 1e-9).any():
+        turn += 1
+        bought[failed] += life[failed]
+        piece[failed] = again[failed]
+        cost[failed] += again[failed] * terms.weight_frac(bought[failed])
+        life[failed] = np.broadcast_to(_life_yr(arrays, scores, turn), shape)[failed]
+    left = residual_usd(piece, life, end_yr - bought)
+    return cost - left * terms.weight_frac(end_yr, moves=False)
+
+
+def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:
+    """Lives of the first, second, ... heater, (draws, n); those that were not drawn last the mean life."""
+    mean = arrays.life_mean_yr
+    inputs = [f"life{turn}:{heater_id}" for heater_id in arrays.ids]
+    if inputs[0] not in scores:
+        return mean[None, :]
+    quantile = np.stack([scores[name] for name in inputs], axis=-1)
+    drawn = weibull_life_yr(quantile, mean, arrays.life_shape)
+    return np.maximum(drawn, np.minimum(_SHORTEST_LIFE_YR, mean))
+
+
+def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:
+    """Field efficiency over its typical value: one draw for all heaters of a kind, (draws, n)."""
+    columns = []
+    for technology in arrays.technologies:
+        quantile = scores.get(f"efficiency:{technology}")
+        ends = width.field_efficiency.get(technology.id)
+        if quantile is None or ends is None:
+            columns.append(np.ones(1))
+        else:
+            columns.append(triangular(quantile, *ends) / ends[1])
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)

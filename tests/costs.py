@@ -1,0 +1,49 @@
+"""Costs made up for tests: what is not given is nothing, and a later heater costs as the first."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from advisor.core.kinds import Technology
+from advisor.money.cost_arrays import CostArrays, Market
+from advisor.money.escalation import index_frac
+from advisor.money.life_cycle import Terms
+
+TERMS = Terms(15, 0.03)
+PRICES = np.array([1.50, 0.18, 3.0, 4.0])
+INDEX = index_frac("outlook", "United States", 2026, 15)
+MARKET = Market(PRICES, INDEX, TERMS, 0.30, np.array([0.05, 0.05, 0.0, 0.0]))
+STILL_MARKET = replace(MARKET, use_sigma=0.0, level_sigma=np.zeros(4))
+
+
+def cost_arrays(*, heater_usd, **given):
+    """Arrays of costs."""
+    n = len(heater_usd)
+    usual = {"work_usd": np.zeros((n, 3)), "again_usd": heater_usd, "upkeep_usd_per_yr": np.zeros((n, 3))}
+    usual |= {name: np.zeros(n) for name in ("rebate_usd", "account_usd_per_yr", "standby_frac")}
+    usual |= {"life_mean_yr": np.full(n, 15.0), "life_shape": np.full(n, np.inf)}
+    return CostArrays(heater_usd=heater_usd, **(usual | given))
+
+
+def four_heaters(spread=True):
+    """A like-for-like tank, a tankless heater, a heat pump, a resistance tank."""
+    low, high = (0.65, 1.6) if spread else (1.0, 1.0)
+    typical = np.array([2000.0, 5200.0, 4300.0, 1700.0])
+    upkeep = np.array([30.0, 130.0, 35.0, 20.0])
+    return cost_arrays(
+        ids=("tank", "tankless", "pump", "resistance"),
+        technologies=(
+            Technology.named("gas_storage_atmospheric"),
+            Technology.named("gas_tankless_condensing"),
+            Technology.named("heat_pump_storage_240v"),
+            Technology.named("electric_storage_resistance"),
+        ),
+        fuel_per_yr=np.array([[160, 0, 0, 0], [110, 40, 0, 0], [0, 1050, 0, 0], [0, 3200, 0, 0.0]]),
+        heater_usd=typical[:, None] * np.array([low, 1.0, high]),
+        upkeep_usd_per_yr=upkeep[:, None] * np.array([low, 1.0, high]),
+        life_mean_yr=np.array([13.0, 20.0, 14.0, 15.0]),
+        life_shape=np.full(4, 2.5 if spread else np.inf),
+        work_usd=np.array([[0, 0, 0], [low * 900, 900, high * 900], [0, 0, 0], [0, 0, 0.0]]),
+        account_usd_per_yr=np.array([0, 0, -180.0, -180.0]),
+        rebate_usd=np.array([0, 0, 500.0, 0]),
+    )
