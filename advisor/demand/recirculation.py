@@ -10,7 +10,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 HOURS_PER_YR = 8760.0
 #: Reheating the cold core of a non-condensing tankless heater (4.40 Btu/°F over 57 °F).
@@ -198,7 +198,7 @@ class Recirculation:
     multiplier_frac: float
     firing_share_frac: float | None
     heat_pump_cop_frac: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -4,31 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
 from advisor.case.money import FuelTariff, TariffSeason
 from advisor.case.record import Case
 from advisor.core import tables
+from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
-from advisor.money.tariffs import (
-    BlockRate,
-    FlatRate,
-    Rate,
-    Season,
-    SeasonalRate,
-    Tariff,
-    Tier,
-    TimeOfUseRate,
-    Window,
-    marginal_price_usd_per_unit,
-    monthly_cost_usd,
-    shift_out_of_peak,
-)
+from advisor.money.rates import BlockRate, FlatRate, Rate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
+from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
-# What the dataclasses of ``tariffs`` call a field, and what the case calls it.
+# What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
 _SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
 
 
@@ -47,7 +35,7 @@ class Bill:
     tariff: Tariff
     other_units_per_mo: float
 
-    def added_usd(self, units_by_month: Any, *, timer_frac: float = 0.0) -> Any:
+    def added_usd(self, units_by_month: Floats, *, timer_frac: float = 0.0) -> Floats:
         """What a heater adds to each month's bill, account charge left out.
 
         Parameters
@@ -75,7 +63,7 @@ class Bill:
 
 
 @cache
-def hours_of_use() -> np.ndarray:
+def hours_of_use() -> Floats:
     """Share of a day's heat in each hour, 2 x 24 (weekday, weekend): a heater follows the taps within the hour.
 
     Sources

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Floats
 from advisor.core.kinds import Fuel, electricity
 from advisor.money.bill import Bill
 
@@ -36,7 +36,7 @@ class EnergyPrices:
     fixed_usd_per_mo: Mapping[Fuel, float] = field(default_factory=dict)
     bills: Mapping[Fuel, Bill] = field(default_factory=dict)
 
-    def added_usd(self, fuel: Fuel, units_by_month: Any, timer_frac: float = 0.0) -> Any:
+    def added_usd(self, fuel: Fuel, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
         """What a heater's use of a fuel adds to each month's bill. [$]"""
         if fuel in self.bills:
             return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)
@@ -63,7 +63,7 @@ class RunningCost:
         A year's energy for the water, and for the room, by fuel. [$/yr]
     """
 
-    by_month_usd: Any
+    by_month_usd: Floats
     use_per_yr: dict[str, float]
     room_usd_per_yr: float
     fixed_usd_per_yr: float
@@ -77,18 +77,18 @@ class RunningCost:
         return float(np.sum(self.by_month_usd))
 
 
-def billing_units(fuel: Fuel, energy_btu: Any, prices: EnergyPrices) -> Any:
+def billing_units(fuel: Fuel, energy_btu: Floats, prices: EnergyPrices) -> Floats:
     """Energy in the units of the bill: therms, gallons, kWh."""
     return energy_btu / prices.btu_per_unit[fuel]
 
 
 def running_cost(
     fuel: Fuel,
-    fuel_btu: Any,
-    electricity_kwh: Any,
+    fuel_btu: Floats,
+    electricity_kwh: Floats,
     prices: EnergyPrices,
     *,
-    room_btu_by_fuel: dict[Fuel, Any] | None = None,
+    room_btu_by_fuel: dict[Fuel, Floats] | None = None,
     account_fuel: Fuel | None = None,
     fixed_months: int = 0,
     timer_frac: float = 0.0,
@@ -115,7 +115,7 @@ def running_cost(
     if fuel.is_burned:
         units[fuel] = billing_units(fuel, fuel_btu, prices)
     added = {name: prices.added_usd(name, amount, timer_frac) for name, amount in units.items()}
-    by_month = sum(added.values())
+    by_month = sum(added.values(), np.zeros(12))
     co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
     room_usd: dict[Fuel, float] = {}
     for name, energy_btu in (room_btu_by_fuel or {}).items():

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from advisor.core import tables
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.kinds import Technology
 from advisor.core.published import published
@@ -60,7 +60,7 @@ class Lifetime:
 
 
 @published("Weibull survival curve", state="computed", age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
-def still_working_frac(age_yr: Any, mean_yr: Any, shape_dimensionless: Any) -> Any:
+def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
     """Share of heaters still in service at an age.
 
     Parameters
@@ -120,8 +120,8 @@ def descale_every_yr(hardness_gpg: float) -> float:
     if not (math.isfinite(hardness_gpg) and hardness_gpg >= 0):
         raise InputError("hardness_gpg", hardness_gpg, "hardness cannot be below 0", "give grains per gallon")
     table = tables.load("descaling")
-    place = int(np.searchsorted(table["from_gpg"], hardness_gpg, side="right")) - 1
-    return float(table["every_yr"][place])
+    row = int(np.searchsorted(table["from_gpg"], hardness_gpg, side="right")) - 1
+    return float(table["every_yr"][row])
 
 
 def lifetime(technology: Technology, *, neglected: bool = False) -> Lifetime:

@@ -8,8 +8,7 @@ from typing import Literal
 
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.core.kinds import Fuel, Technology
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT, WITH_CARE
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, WITH_CARE
 from advisor.money.life_cycle import Payback
 
 #: Unless something beats the plain replacement in this share of versions of the household, nothing else is advised:

@@ -10,7 +10,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
-from advisor.heaters.hand_sizing import KEEPS_UP
+from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import state, widgets
@@ -90,7 +90,7 @@ def _three_numbers(chosen: Candidate) -> None:
     ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
     run.caption(say("start.run.note", low=ends[0], high=ends[1]))
     verdict = chosen.capacity.verdict
-    keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}", border=True)
+    keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
     keeps.caption(widgets.plain(_why(chosen)))
 
 

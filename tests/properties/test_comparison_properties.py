@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core.units import BTU_PER_KWH
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Conditions, annual_energy, parameters_of
 from advisor.heaters.catalogue import catalogue
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE, Setting, storage_capacity, tankless_capacity
+from advisor.heaters.hand_sizing import Setting, storage_capacity, tankless_capacity
 from advisor.place.site import site_of
 
 quick = settings(max_examples=25, deadline=None)

@@ -61,9 +61,10 @@ house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.el
 house.work
 house.lead_time
 house.readings
-money.chance money.escalation money.incentives money.live_prices money.tariffs money.break_even
+money.chance money.escalation money.incentives money.live_prices money.rates
   money.upkeep money.life_cycle
-money.cost_arrays money.bill
+money.cost_arrays money.break_even money.tariffs
+money.bill
 money.monte_carlo money.running_cost
 money.candidate_costs
 money.results

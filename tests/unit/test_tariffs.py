@@ -5,15 +5,9 @@ import pytest
 
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
+from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
-    BlockRate,
-    FlatRate,
-    Season,
-    SeasonalRate,
     Tariff,
-    Tier,
-    TimeOfUseRate,
-    Window,
     account_change_usd_per_yr,
     average_price_usd_per_unit,
     marginal_price_usd_per_unit,
@@ -150,14 +144,8 @@ def test_many_houses_at_once_give_the_same_as_one():
         (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 9, "monday"),)), "windows.days"),
         (lambda: SeasonalRate((Season((1, 2), FlatRate(1)),)), "seasons.months"),
         (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12)), "hourly_share"),
-        (
-            lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(24)),
-            "hourly_share",
-        ),
-        (
-            lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(23)),
-            "hourly_share",
-        ),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(24)), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(23)), "hourly_share"),
         (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.ones(11)), "use_by_month"),
         (lambda: monthly_cost_usd(Tariff(POWER, TIERS), -np.ones(12)), "use_by_month"),
         (lambda: shift_out_of_peak(PEAK, EVEN, 1.2), "shift_frac"),
