@@ -8,6 +8,7 @@ from typing import Any
 from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel, electricity
 from advisor.money.live_prices import LivePriceError, PriceQuote, fetch_price
+from advisor.report.words import say
 
 Live = dict[Fuel, PriceQuote | LivePriceError]
 
@@ -61,7 +62,7 @@ def prices_text(comparison: Comparison, live: Live) -> str:
 
 def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
     """The same as plain data."""
-    assumed = {item.field: item.reason for item in comparison.assumed}
+    assumed = {item.field: say(item.reason) for item in comparison.assumed}
     used = {}
     for fuel in _fuels(comparison):
         given = "from your tariff" if fuel in comparison.prices.bills else "as given in the case"

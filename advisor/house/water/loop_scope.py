@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from advisor.case.usual import assumption, usual
 from advisor.core.verdicts import FITS
 from advisor.demand.recirculation import Loop, Recirculation, check_recirculation
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.items import TradeCheck
 
-#: Length of a loop that nobody measured; assumed. [ft]
-_USUAL_LOOP_FT = 120.0
 _PUMP_W = 25.0
 
 
@@ -18,7 +17,7 @@ def loop_of(facts: HouseFacts) -> Loop | None:
     if facts.water.recirculation == "none":
         return None
     return Loop(
-        facts.water.loop_ft or _USUAL_LOOP_FT,
+        facts.water.loop_ft or usual("water.loop_ft"),
         insulation="half_inch" if facts.water.loop_is_insulated else "bare",
         control=facts.water.recirculation,
         pump_w=_PUMP_W,
@@ -52,5 +51,5 @@ def check_loop(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck 
         tankless_min_btuh=heater.min_input_btuh if heater.is_tankless else None,
         heat_pump=heater.is_heat_pump,
     )
-    assumed = () if facts.water.loop_ft else (f"The loop is {_USUAL_LOOP_FT:g} ft long (assumed; measure it).",)
+    assumed = () if facts.water.loop_ft else (assumption("water.loop_ft"),)
     return TradeCheck("loop", check.finding, FITS, (), check.cautions, assumed, (), check)
