@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.circumstances import Circumstances
 from advisor.core.published import published
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import TEST_RISE_DF
@@ -115,28 +116,6 @@ class Capacity:
     evidence: Evidence | None = None
 
 
-@dataclass(frozen=True)
-class Setting:
-    """The temperatures a heater works between, and the air it burns.
-
-    Parameters
-    ----------
-    set_point_f, coldest_f, warmest_f : float
-        Set point, inlet in the coldest and in the warmest month. [°F]
-    altitude_frac : float
-        Input that a burner keeps at this height. [-]
-    """
-
-    set_point_f: float
-    coldest_f: float
-    warmest_f: float
-    altitude_frac: float
-
-    def input_frac(self, heater: Heater) -> float:
-        """Share of the rated input that this heater has here: height takes from burners only."""
-        return self.altitude_frac if heater.burns_fuel else 1.0
-
-
 @published(
     "First-hour rating split into stored and reheated gallons; 10 CFR 430 subpart B app. E sec. 5.3.3 conditions",
     state="computed",
@@ -233,30 +212,34 @@ def rated_recovery_gph(heater: Heater) -> float:
     return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
 
 
-def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) -> Capacity:
+def hand_method(heater: Heater, circumstances: Circumstances) -> Capacity:
+    """Judge a heater by the published hand method of its kind."""
+    return (storage_capacity if heater.is_storage else tankless_capacity)(heater, circumstances)
+
+
+def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tank by its first hour.
 
     Parameters
     ----------
     heater : Heater
         With a first-hour rating; ``n_units`` tanks in parallel add up.
-    setting : Setting
-        Temperatures and height.
-    busy_hour_gal : float
-        Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
+    circumstances : Circumstances
+        Temperatures, height, and the busiest hour, counted at the set point and the coldest water.
     """
     assert heater.fhr_gal is not None, heater.id
     # A strong burner reheats more than the test can draw: no more than the rating itself can be lost to height.
     at_sea_level = min(rated_recovery_gph(heater), heater.fhr_gal)
-    recovery = at_sea_level * setting.input_frac(heater)
+    recovery = at_sea_level * _input_frac(heater, circumstances)
     rated = heater.fhr_gal - (at_sea_level - recovery)
-    rise_df = setting.set_point_f - setting.coldest_f
+    coldest_f, busy_hour_gal = circumstances.coldest_mains_f, circumstances.demand.busy_hour_gal
+    rise_df = circumstances.set_point_f - coldest_f
     one = float(local_first_hour_gal(rated, recovery, heater.rated_volume_gal, rise_df))
     deliverable = one * heater.n_units
     verdict, margin = _verdict(deliverable, busy_hour_gal)
     together = f"{heater.n_units} together give" if heater.n_units > 1 else "It gives"
     why = (
-        f"{together} about {deliverable:.0f} gallons in an hour with {setting.coldest_f:.0f} °F winter water;"
+        f"{together} about {deliverable:.0f} gallons in an hour with {coldest_f:.0f} °F winter water;"
         f" your busiest hour takes about {busy_hour_gal:.0f}."
     )
     if heater.technology == "heat_pump_storage_120v" and verdict != FALLS_SHORT:
@@ -264,47 +247,44 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin)
 
 
-def tankless_capacity(
-    heater: Heater, setting: Setting, *, simultaneous_gpm: float, steady_draw_gpm: float, smallest_draw_gpm: float
-) -> Capacity:
+def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tankless heater by its flow at the coldest water and by its least flow in summer.
 
     Parameters
     ----------
     heater : Heater
         With a labelled flow; ``n_units`` heaters in parallel add up, and the first alone serves small draws.
-    setting : Setting
-        Temperatures and height.
-    simultaneous_gpm : float
-        Hot flow of what runs together in winter. [gpm]
-    steady_draw_gpm : float
-        Hot flow of one shower in summer: it must not be too small for the burner. [gpm]
-    smallest_draw_gpm : float
-        Hot flow of the smallest tap in summer. [gpm]
+    circumstances : Circumstances
+        Temperatures, height, what runs together in winter, and in summer one shower and the smallest tap.
     """
     assert heater.max_gpm is not None, heater.id
-    rated = heater.max_gpm * setting.input_frac(heater)
-    deliverable = float(local_max_flow_gpm(rated, setting.set_point_f - setting.coldest_f)) * heater.n_units
-    verdict, margin = _verdict(deliverable, simultaneous_gpm)
-    winter, summer = (
-        _least_flow_gpm(heater, setting.set_point_f - inlet) for inlet in (setting.coldest_f, setting.warmest_f)
-    )
+    set_point_f, coldest_f, demand = circumstances.set_point_f, circumstances.coldest_mains_f, circumstances.demand
+    rated = heater.max_gpm * _input_frac(heater, circumstances)
+    deliverable = float(local_max_flow_gpm(rated, set_point_f - coldest_f)) * heater.n_units
+    verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)
+    winter = _least_flow_gpm(heater, set_point_f - coldest_f)
+    summer = _least_flow_gpm(heater, set_point_f - circumstances.warmest_mains_f)
     together = f"{heater.n_units} together heat" if heater.n_units > 1 else "It heats"
-    span = f"from {setting.coldest_f:.0f} to {setting.set_point_f:.0f} °F"
+    span = f"from {coldest_f:.0f} to {set_point_f:.0f} °F"
     why = (
         f"{together} about {deliverable:.1f} gallons a minute {span};"
-        f" what runs together takes about {simultaneous_gpm:.1f}."
+        f" what runs together takes about {demand.simultaneous_gpm:.1f}."
     )
-    if summer > steady_draw_gpm:
+    if summer > demand.shower.summer_hot_gpm:
         verdict = WITH_CARE if verdict == KEEPS_UP else verdict
         why += (
             f" In summer it cannot hold a steady temperature below {summer:.1f} gallons a minute: less than a shower."
         )
-    elif summer > smallest_draw_gpm:
+    elif summer > demand.smallest_summer_gpm:
         why += (
             f" A tap that asks for less than about {summer:.1f} gallons a minute of hot water may stay cool or swing."
         )
-    return Capacity(verdict, why, deliverable, simultaneous_gpm, "gpm", margin, winter, summer)
+    return Capacity(verdict, why, deliverable, demand.simultaneous_gpm, "gpm", margin, winter, summer)
+
+
+def _input_frac(heater: Heater, circumstances: Circumstances) -> float:
+    """Share of the rated input that this heater has here: height takes from burners only."""
+    return circumstances.altitude_frac if heater.burns_fuel else 1.0
 
 
 def _least_flow_gpm(heater: Heater, rise_df: float) -> float:

@@ -178,7 +178,7 @@ def _table(kind: str) -> None:
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:
-    state.put_all(tree_of(system, comparison.facts.altitude_frac), shown_at=SHOWN_AT)
+    state.put_all(tree_of(system, comparison.circumstances.altitude_frac), shown_at=SHOWN_AT)
 
 
 def _forget() -> None:

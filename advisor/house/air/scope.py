@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
@@ -14,7 +15,7 @@ _USUAL_FURNACE_BTUH = 80_000.0
 _WALL_HUNG_IN = 18.0
 
 
-def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """Combustion air and location for a heater that burns fuel; None for the rest.
 
     Parameters
@@ -23,10 +24,12 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     """
     if not heater.burns_fuel:
         return None
-    place = _PLACES.get(facts.heater_space, facts.heater_space)
+    place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
     assumed = []
     if place == "garage" and heater.is_tankless:

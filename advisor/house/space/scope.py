@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -14,7 +15,7 @@ _TALL_CLEARANCE_IN = 6.0
 _PLAIN_TANKS = frozenset({"gas_storage_atmospheric", "electric_storage_resistance"})
 
 
-def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck | None:
+def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
     """Height, weather, access and air of the candidate's place; None where nothing is to be said."""
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
@@ -24,16 +25,16 @@ def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck 
         )
         return TradeCheck("room", finding, DOES_NOT_FIT)
     assumed: tuple[str, ...] = ()
-    if facts.heater_space == "outdoors" and heater.is_storage:
+    if circumstances.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
             return TradeCheck("room", "A heater of this kind may not stand in the weather.", DOES_NOT_FIT)
         assumed = ("It stands out of the weather in a closet of its own, as the old one did (assumed).",)
     access: tuple[WorkItem, ...] = ()
-    if facts.heater_space in {"attic", "crawl_space"}:
-        place = f"the {facts.heater_space.replace('_', ' ')}"
+    if circumstances.heater_space in {"attic", "crawl_space"}:
+        place = f"the {circumstances.heater_space.replace('_', ' ')}"
         access = (item("hard-access", f"the heater stands in {place}"),)
     if heater.is_heat_pump:
-        return _heat_pump_room(facts, use, access)
+        return _heat_pump_room(facts, circumstances, use, access)
     if access or assumed:
         said = "It takes longer to bring it there and to serve it." if access else "It stands outdoors."
         return TradeCheck("room", said, NEEDS_WORK if access else FITS, access, (), assumed)
@@ -46,11 +47,13 @@ def _stood_outdoors(heater: Heater, facts: HouseFacts) -> bool:
     return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology in _PLAIN_TANKS
 
 
-def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, ...]) -> TradeCheck:
+def _heat_pump_room(
+    facts: HouseFacts, circumstances: Circumstances, use: HeaterUse, access: tuple[WorkItem, ...]
+) -> TradeCheck:
     volume = facts.case.house.room_volume_ft3
     cautions = ("heat_pump_air", "heat_pump_drain")
     if volume is None:
-        if facts.heater_space == "closet":
+        if circumstances.heater_space == "closet":
             jobs = (item("louvred-door", "a closet holds too little air for a heat pump", assumed=True), *access)
             return TradeCheck("room", "A closet starves a heat pump of air.", NEEDS_WORK, jobs, cautions)
         assumed = (f"The heater's room has {room.FULL_COP_FT3:g} ft³ of air or more (assumed; measure it).",)
@@ -58,11 +61,11 @@ def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, .
         return TradeCheck("room", "The room is taken to hold air enough.", verdict, access, cautions, assumed)
     check = room.check_heat_pump_room(
         room_ft3=volume,
-        daily_use_gpd=facts.daily_gal,
-        delivered_btu_per_day=facts.heat_btu_per_day,
+        daily_use_gpd=circumstances.demand.mean_daily_gal,
+        delivered_btu_per_day=circumstances.mean_heat_btu_per_day,
         working_cop=max(use.working_cop, 1.0),
-        coldest_f=float(facts.heater_air_f.min()),
-        hottest_f=float(facts.heater_air_f.max()),
+        coldest_f=float(circumstances.air_f.min()),
+        hottest_f=float(circumstances.air_f.max()),
         beside_flame=bool(facts.vent.is_shared),
     )
     jobs = access

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
@@ -40,7 +41,7 @@ class VentDetail:
     terminal: terminal.TerminalCheck | None
 
 
-def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """The vent of a candidate, and the flue it leaves behind; None where there is neither.
 
     Parameters
@@ -49,21 +50,23 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     """
     if not heater.burns_fuel and not facts.had_flue:
         return None
     change = vent_run.vent_change(heater.technology, _VENT_WORDS[facts.flue])
     assumed = _assumed_of_the_flue(facts)
     if uses_old_flue(heater):
-        return _natural_draft(heater, facts, change, assumed)
-    left_behind = _left_behind(facts)
+        return _natural_draft(heater, facts, circumstances, change, assumed)
+    left_behind = _left_behind(facts, circumstances)
     leaving = _leaving_jobs(facts, left_behind)
     said = [left_behind.finding] if left_behind else ["The old flue must be closed."] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
         return TradeCheck("vent", " ".join(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
-    if facts.heater_space == "outdoors":
+    if circumstances.heater_space == "outdoors":
         said.insert(0, "A model for outdoors breathes out through its own front and needs no vent.")
         detail = VentDetail(change, None, None, left_behind, None)
         verdict = NEEDS_WORK if leaving else FITS
@@ -109,7 +112,11 @@ def _assumed_of_the_flue(facts: HouseFacts) -> tuple[str, ...]:
 
 
 def _natural_draft(
-    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[str, ...]
+    heater: Heater,
+    facts: HouseFacts,
+    circumstances: Circumstances,
+    change: vent_run.VentChange,
+    assumed: tuple[str, ...],
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     # An oil burner asks for a chimney; a gas tank's own vent is Type B.
@@ -126,7 +133,7 @@ def _natural_draft(
         said.append(capacity.finding)
         if capacity.verdict == DOES_NOT_FIT:
             found.append(item(new_flue, capacity.finding.rstrip(".")))
-    alone = _alone_on_it(heater, facts)
+    alone = _alone_on_it(heater, facts, circumstances)
     if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
         said.append(alone.finding)
         found.append(item("chimney-liner", alone.finding.rstrip(".")))
@@ -154,15 +161,15 @@ def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapa
     return single, (assumed,) if vent.flue_lateral_ft is None else ()
 
 
-def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
+def _alone_on_it(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> flue.SharedFlue | None:
     """The new heater where nobody shares its flue: that may have been made for two."""
     if facts.vent.is_shared or heater.n_units > 1:
         return None
     new = flue.FlueAppliance("water heater", False, heater.power_btuh, heater.vent_diameter_in or _USUAL_OUTLET_IN)
-    return flue.check_shared_flue(_flue_as_found(facts, None), (), new, was_shared=False)
+    return flue.check_shared_flue(_flue_as_found(facts, circumstances, None), (), new, was_shared=False)
 
 
-def _flue_as_found(facts: HouseFacts, capacity_btuh: float | None) -> flue.Flue:
+def _flue_as_found(facts: HouseFacts, circumstances: Circumstances, capacity_btuh: float | None) -> flue.Flue:
     vent = facts.vent
     kind = {"type_b": "type_b", "masonry": "tile_liner"}.get(facts.flue, "unknown")
     area = None
@@ -174,12 +181,12 @@ def _flue_as_found(facts: HouseFacts, capacity_btuh: float | None) -> flue.Flue:
         kind,
         area,
         exterior=vent.is_exterior_chimney,
-        design_f=facts.outdoor_coldest_f - _DESIGN_BELOW_MEAN_DF,
+        design_f=circumstances.coldest_outdoor_f - _DESIGN_BELOW_MEAN_DF,
         table_capacity_btuh=capacity_btuh,
     )
 
 
-def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
+def _left_behind(facts: HouseFacts, circumstances: Circumstances) -> flue.SharedFlue | None:
     """The furnace that stays alone on a flue sized for two; None where nothing stays."""
     vent = facts.vent
     if not facts.had_flue or not vent.is_shared:
@@ -193,7 +200,7 @@ def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
         lateral = _USUAL_LATERAL_FT if vent.flue_lateral_ft is None else vent.flue_lateral_ft
         read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, lateral, vent.flue_diameter_in))
         capacity = None if math.isnan(read) else read
-    return flue.check_shared_flue(_flue_as_found(facts, capacity), (stays,), None, was_shared=True)
+    return flue.check_shared_flue(_flue_as_found(facts, circumstances, capacity), (stays,), None, was_shared=True)
 
 
 def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tuple[WorkItem, ...]:
