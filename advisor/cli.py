@@ -114,7 +114,7 @@ def build_parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code is 0, 1 (our fault) or 2 (bad input)."""
     if isinstance(sys.stdout, io.TextIOWrapper):
-        # A terminal that knows no ● or ° shows a question mark.
+        # A terminal that knows no ✓ or ° shows a question mark.
         sys.stdout.reconfigure(errors="replace")
     try:
         code = _run(arguments)

@@ -30,24 +30,20 @@ from advisor.bench.morning import (
 )
 from advisor.circumstances import Circumstances
 from advisor.core.units import MIN_PER_H
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use
 from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import (
     AMPLE_RATIO,
-    FALLS_SHORT,
-    KEEPS_UP,
     LEAST_RATIO,
-    WITH_CARE,
     Capacity,
     Evidence,
     hand_method,
 )
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
-#: From the lightest to the gravest.
-VERDICTS = (KEEPS_UP, WITH_CARE, FALLS_SHORT)
 #: Minute at which the smallest tap opens in the summer run: the shower before it is over.
 _TAP_AT_MIN = 20.0
 #: A morning that nobody would call cold is still too lukewarm beyond this share of its minutes; our own choice.

@@ -124,6 +124,34 @@ def load(name: str) -> Table:
     return load_from(DATA, name)
 
 
+def find(name: str, key: str) -> Mapping[str, Any] | None:
+    """One row of a large table by its first column, without reading the others; None where there is none.
+
+    Raises
+    ------
+    TableError
+        The declaration or that row is damaged.
+    """
+    columns, text = _unread(name)
+    start = text.find(f"\n{key},")
+    if not key or start < 0:
+        return None
+    row = text.count("\n", 0, start) + 2
+    cells = next(csv.reader([text[start + 1 : text.find("\n", start + 1)]]))
+    values = zip(columns.values(), cells, strict=True)
+    return MappingProxyType({column.name: _plain(_value(f"{name}.csv", column, cell, row)) for column, cell in values})
+
+
+@cache
+def _unread(name: str) -> tuple[dict[str, Column], str]:
+    """A table's columns and its file, not yet taken apart."""
+    declared = _declaration(DATA / f"{name}.toml")
+    columns = {key: _column(f"{name}.toml", key, spec) for key, spec in declared["columns"].items()}
+    text = (DATA / f"{name}.csv").read_text(encoding="utf-8")
+    header = text.partition("\n")[0].split(",")
+    return {key: columns[key] for key in header}, text
+
+
 def names() -> list[str]:
     """Every table that the advisor carries, in alphabetical order."""
     return sorted(path.stem for path in DATA.glob("*.toml"))
@@ -214,11 +242,26 @@ def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:
 
 
 def _array(file: str, column: Column, cells: list[str]) -> np.ndarray:
+    if column.kind == "number" and (array := _plain_numbers(column, cells)) is not None:
+        return array
     values = [_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
     dtype: Any = {"number": float, "integer": float}.get(column.kind, object)
     if column.kind == "integer" and column.required:
         dtype = np.int64
     array = np.array(values, dtype=dtype)
+    array.flags.writeable = False
+    return array
+
+
+def _plain_numbers(column: Column, cells: list[str]) -> np.ndarray | None:
+    """All cells at once where each is a number within its bounds; None where one of them needs a closer look."""
+    try:
+        array = np.array(cells, dtype=float)
+    except ValueError:
+        return None
+    low, high = (-math.inf if column.min is None else column.min), (math.inf if column.max is None else column.max)
+    if not (np.isfinite(array).all() and (array >= low).all() and (array <= high).all()):
+        return None
     array.flags.writeable = False
     return array
 

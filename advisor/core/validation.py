@@ -13,6 +13,18 @@ def _with_unit(number: float, suffix: str) -> str:
     return f"{number:,g} {UNITS[suffix].label}".strip()
 
 
+def require(condition: bool, field: str, value: object, reason: str, fix: str) -> None:
+    """Refuse a value unless the condition holds.
+
+    Raises
+    ------
+    InputError
+        It does not hold.
+    """
+    if not condition:
+        raise InputError(field, value, reason, fix)
+
+
 def between(field: str, value: float, low: float, high: float, suffix: str) -> float:
     """The value, if it lies in the closed range; otherwise an error that states the range.
 

@@ -1,15 +1,51 @@
-"""The three things that can be said about a candidate and this house."""
+"""The two verdicts on a candidate: whether it keeps up with the household, and what the house needs for it."""
 
 from __future__ import annotations
 
-FITS = "fits as it is"
-NEEDS_WORK = "needs work"
-DOES_NOT_FIT = "does not fit"
+from enum import StrEnum
 
-#: From the lightest to the gravest.
-ON_THE_HOUSE = (FITS, NEEDS_WORK, DOES_NOT_FIT)
+from advisor.core.findings import Severity
 
 
-def gravest(*verdicts: str) -> str:
+class Verdict(StrEnum):
+    """A verdict is its own text in files and JSON; its kinds stand from the lightest to the gravest."""
+
+    @property
+    def severity(self) -> Severity:
+        """How much a finding weighs that brings this verdict about."""
+        return Severity(list(type(self)).index(self))
+
+    @property
+    def sign(self) -> str:
+        """A mark that needs no color."""
+        return "✓!✗"[self.severity]
+
+    @property
+    def key(self) -> str:
+        """Key of its words in the message catalogues."""
+        return f"verdict.{self.value.replace(' ', '_')}"
+
+
+class CapacityVerdict(Verdict):
+    """Whether a heater keeps up with the busiest hour."""
+
+    KEEPS_UP = "keeps up"
+    WITH_CARE = "keeps up with care"
+    FALLS_SHORT = "falls short"
+
+
+class HouseVerdict(Verdict):
+    """Whether a heater can stand in this house."""
+
+    FITS = "fits as it is"
+    NEEDS_WORK = "needs work"
+    DOES_NOT_FIT = "does not fit"
+
+
+KEEPS_UP, WITH_CARE, FALLS_SHORT = CapacityVerdict
+FITS, NEEDS_WORK, DOES_NOT_FIT = HouseVerdict
+
+
+def gravest(*verdicts: HouseVerdict) -> HouseVerdict:
     """The one that governs when several checks speak of the same candidate; none at all means it fits."""
-    return max(verdicts, key=ON_THE_HOUSE.index, default=FITS)
+    return max(verdicts, key=lambda verdict: verdict.severity, default=FITS)

@@ -17,7 +17,7 @@ from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 HOURS_PER_YR = 8760.0
 #: Reheating the cold core of a non-condensing tankless heater (4.40 Btu/°F over 57 °F).
@@ -306,7 +306,7 @@ class LoopWithHeater:
     heat_btu_per_yr: float
     cost_usd_per_yr: float
     firing_share_frac: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

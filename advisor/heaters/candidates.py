@@ -8,8 +8,9 @@ from typing import Any
 
 from advisor.case.record import Case, Label
 from advisor.core.errors import InputError
+from advisor.core.verdicts import FALLS_SHORT
 from advisor.heaters.catalogue import STORAGE, TECHNOLOGY_TITLES, Heater, catalogue
-from advisor.heaters.hand_sizing import FALLS_SHORT, Capacity
+from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import draw_pattern_of
 
 MOST_UNITS = 3

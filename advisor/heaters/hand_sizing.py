@@ -14,11 +14,11 @@ import numpy as np
 
 from advisor.circumstances import Circumstances
 from advisor.core.published import published
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import TEST_RISE_DF
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 
-KEEPS_UP, WITH_CARE, FALLS_SHORT = "keeps up", "keeps up with care", "falls short"
 #: Margins between the verdicts. The busy hour itself is not known better than about a tenth; assumed.
 AMPLE_RATIO, LEAST_RATIO = 1.10, 0.95
 #: Flow that a tankless heater can pass, over its labelled flow at a 67 °F rise; from memory, unverified.
@@ -31,7 +31,7 @@ class Evidence:
 
     Parameters
     ----------
-    verdict : str
+    verdict : CapacityVerdict
         What the runs alone say.
     why : str
         One sentence: who runs short, for how long, how cold.
@@ -60,7 +60,7 @@ class Evidence:
         Why the bench cannot reproduce the label, in a sentence.
     """
 
-    verdict: str
+    verdict: CapacityVerdict
     why: str
     minutes_short: float
     minutes_short_with_more: float | None
@@ -86,8 +86,8 @@ class Capacity:
 
     Parameters
     ----------
-    verdict : str
-        ``keeps up``, ``keeps up with care`` or ``falls short``: by the hand method, until the bench has spoken.
+    verdict : CapacityVerdict
+        By the hand method, until the bench has spoken.
     why : str
         A few sentences with the numbers.
     deliverable, needed : float
@@ -98,13 +98,13 @@ class Capacity:
         Deliverable over needed, less 1.
     least_flow_winter_gpm, least_flow_summer_gpm : float or None
         Least steady flow of a tankless heater. [gpm]
-    analytic_verdict : str or None
+    analytic_verdict : CapacityVerdict or None
         What the hand method alone says; None while ``verdict`` is that.
     evidence : Evidence or None
         What the bench showed.
     """
 
-    verdict: str
+    verdict: CapacityVerdict
     why: str
     deliverable: float
     needed: float
@@ -112,7 +112,7 @@ class Capacity:
     margin_frac: float
     least_flow_winter_gpm: float | None = None
     least_flow_summer_gpm: float | None = None
-    analytic_verdict: str | None = None
+    analytic_verdict: CapacityVerdict | None = None
     evidence: Evidence | None = None
 
 
@@ -296,7 +296,7 @@ def _least_flow_gpm(heater: Heater, rise_df: float) -> float:
     return max(starts, float(least_steady_flow_gpm(heater.min_input_btuh, efficiency, max(rise_df, 1.0))))
 
 
-def _verdict(deliverable: float, needed: float) -> tuple[str, float]:
+def _verdict(deliverable: float, needed: float) -> tuple[CapacityVerdict, float]:
     ratio = deliverable / needed if needed > 0 else float("inf")
     verdict = KEEPS_UP if ratio >= AMPLE_RATIO else WITH_CARE if ratio >= LEAST_RATIO else FALLS_SHORT
     return verdict, ratio - 1

@@ -9,6 +9,7 @@ from typing import Any
 
 from advisor.core.findings import Finding, plain
 from advisor.core.tables import load
+from advisor.core.verdicts import HouseVerdict
 from advisor.heaters.catalogue import Heater, catalogue
 
 
@@ -89,7 +90,7 @@ class TradeCheck:
     trade : str
         ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
     findings, verdict : tuple of Finding, str
-        What was found, and a word of ``verdicts``.
+        What was found, and what that says of the house.
     items : tuple of WorkItem
         The jobs that follow.
     cautions : tuple of str
@@ -104,7 +105,7 @@ class TradeCheck:
 
     trade: str
     findings: Any
-    verdict: str
+    verdict: HouseVerdict
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
     assumed: Any = ()

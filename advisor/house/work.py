@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, plain
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 from advisor.heaters.catalogue import Heater
 from advisor.house.air.scope import check_air
 from advisor.house.condensate.scope import check_condensate
@@ -30,7 +30,7 @@ class HouseCheck:
     Parameters
     ----------
     verdict, why : str, tuple of Finding
-        ``fits as it is``, ``needs work`` or ``does not fit``, and the reason.
+        The gravest of the trades', and the reason.
     base, work : WorkItem, tuple of WorkItem
         The plain installation, and what this house adds to it.
     trades : tuple of TradeCheck
@@ -41,7 +41,7 @@ class HouseCheck:
         What was taken for granted.
     """
 
-    verdict: str
+    verdict: HouseVerdict
     why: tuple[Finding, ...]
     base: WorkItem
     work: tuple[WorkItem, ...]
@@ -99,7 +99,7 @@ def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     return HouseCheck(verdict, why, base_item(heater), tuple(jobs), trades, cautions, assumed)
 
 
-def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[str, tuple[Finding, ...]]:
+def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[HouseVerdict, tuple[Finding, ...]]:
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
         return DOES_NOT_FIT, blocked.findings

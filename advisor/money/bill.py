@@ -4,28 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
 from advisor.case.money import FuelTariff, TariffSeason
 from advisor.case.record import Case
 from advisor.core import tables
+from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
-from advisor.money.tariffs import (
-    BlockRate,
-    FlatRate,
-    Rate,
-    Season,
-    SeasonalRate,
-    Tariff,
-    Tier,
-    TimeOfUseRate,
-    Window,
-    marginal_price_usd_per_unit,
-    monthly_cost_usd,
-    shift_out_of_peak,
-)
+from advisor.money.rates import BlockRate, FlatRate, Rate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
+from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
 #: What a usual water heater uses in a month: at this use a tariff is turned into the one price that is quoted. Assumed.
 USUAL_UNITS_PER_MO = {"natural_gas": 15.0, "electricity": 250.0, "propane": 15.0, "heating_oil": 12.0}
@@ -35,7 +23,7 @@ _PRICE_KEYS = {
     "propane": "propane_usd_per_gal",
     "heating_oil": "heating_oil_usd_per_gal",
 }
-# What the dataclasses of ``tariffs`` call a field, and what the case calls it.
+# What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
 _SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
 
 
@@ -54,7 +42,7 @@ class Bill:
     tariff: Tariff
     other_units_per_mo: float
 
-    def added_usd(self, units_by_month: Any, *, timer_frac: float = 0.0) -> Any:
+    def added_usd(self, units_by_month: Floats, *, timer_frac: float = 0.0) -> Floats:
         """What a heater adds to each month's bill, account charge left out.
 
         Parameters
@@ -82,7 +70,7 @@ class Bill:
 
 
 @cache
-def hours_of_use() -> np.ndarray:
+def hours_of_use() -> Floats:
     """Share of a day's heat in each hour, 2 x 24 (weekday, weekend): a heater follows the taps within the hour.
 
     Sources

@@ -6,24 +6,22 @@ the present-value units of each fuel times its price. ``cost_arrays.straight_lin
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
-from advisor.core.errors import InputError
-
-_FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
+from advisor.core.arrays import Floats, Ints
+from advisor.core.validation import one_of, positive
+from advisor.money.escalation import FUELS
 
 
 def cheapest_map(
-    fixed_usd: Any,
-    units: Any,
-    price_usd_per_unit: Any,
-    gas_usd_per_therm: Any,
-    electricity_usd_per_kwh: Any,
+    fixed_usd: Floats,
+    units: Floats,
+    price_usd_per_unit: Floats,
+    gas_usd_per_therm: Floats,
+    electricity_usd_per_kwh: Floats,
     *,
     gas_fuel: str = "natural_gas",
-) -> np.ndarray:
+) -> Ints:
     """Which candidate has the lowest life-cycle cost at each pair of prices.
 
     Parameters
@@ -31,7 +29,7 @@ def cheapest_map(
     fixed_usd : array, (candidates,)
         Life-cycle cost without energy. [$]
     units : array, (candidates, 4)
-        Fuel over the study in today's worth, in the order natural gas, electricity, propane, heating oil.
+        Fuel over the study in today's worth, in the order of ``escalation.FUELS``.
     price_usd_per_unit : array, (4,)
         Today's prices; the two that vary are replaced. [$/unit]
     gas_usd_per_therm : array, (g,)
@@ -44,19 +42,19 @@ def cheapest_map(
     Returns
     -------
     ndarray of int, (e, g)
-        Place of the cheapest in the list; the first where two are equal.
+        Row of the cheapest; the first where two are equal.
     """
-    first, second = _place(gas_fuel), _place("electricity")
-    amounts, prices = np.asarray(units, dtype=float), np.array(price_usd_per_unit, dtype=float)
+    first, second = _column(gas_fuel), _column("electricity")
+    prices = price_usd_per_unit.copy()
     prices[[first, second]] = 0.0
-    base = np.asarray(fixed_usd, dtype=float) + amounts @ prices
-    gas = np.asarray(gas_usd_per_therm, dtype=float)[:, None] * amounts[:, first]
-    electric = np.asarray(electricity_usd_per_kwh, dtype=float)[:, None] * amounts[:, second]
+    base = fixed_usd + units @ prices
+    gas = gas_usd_per_therm[:, None] * units[:, first]
+    electric = electricity_usd_per_kwh[:, None] * units[:, second]
     return np.argmin(base + gas[None, :, :] + electric[:, None, :], axis=-1)
 
 
 def break_even_price_usd_per_unit(
-    fixed_usd: Any, units: Any, price_usd_per_unit: Any, fuel: str, one: int, other: int
+    fixed_usd: Floats, units: Floats, price_usd_per_unit: Floats, fuel: str, one: int, other: int
 ) -> float | None:
     """Price of a fuel at which two candidates cost the same over the study, the other prices staying.
 
@@ -67,19 +65,18 @@ def break_even_price_usd_per_unit(
     fuel : str
         Whose price is sought.
     one, other : int
-        Places of the two candidates.
+        Rows of the two candidates.
 
     Returns
     -------
     float or None
         None where no price above 0 does it. [$/unit]
     """
-    place = _place(fuel)
-    prices = np.array(price_usd_per_unit, dtype=float)
-    prices[place] = 0.0
-    amounts, fixed = np.asarray(units, dtype=float), np.asarray(fixed_usd, dtype=float)
-    rest = fixed[one] - fixed[other] + (amounts[one] - amounts[other]) @ prices
-    slope = amounts[one, place] - amounts[other, place]
+    column = _column(fuel)
+    prices = price_usd_per_unit.copy()
+    prices[column] = 0.0
+    rest = fixed_usd[one] - fixed_usd[other] + (units[one] - units[other]) @ prices
+    slope = units[one, column] - units[other, column]
     if slope == 0 or -rest / slope <= 0:
         return None
     return float(-rest / slope)
@@ -105,18 +102,10 @@ def break_even_quote_usd(
     float or None
         None where even a gift would cost more. [$]
     """
-    if not cost_per_quote_dimensionless > 0:
-        raise InputError(
-            "cost_per_quote_dimensionless",
-            cost_per_quote_dimensionless,
-            "a dearer quote must cost more",
-            "give a share above 0",
-        )
+    positive("cost_per_quote_dimensionless", cost_per_quote_dimensionless, "dimensionless")
     quote = quote_usd - (total_usd - other_total_usd) / cost_per_quote_dimensionless
     return float(quote) if quote > 0 else None
 
 
-def _place(fuel: str) -> int:
-    if fuel not in _FUELS:
-        raise InputError("fuel", fuel, "this fuel is not known", f"write one of {', '.join(_FUELS)}")
-    return _FUELS.index(fuel)
+def _column(fuel: str) -> int:
+    return FUELS.index(one_of("fuel", fuel, FUELS))

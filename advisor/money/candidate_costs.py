@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
 from advisor.case.money import Economics, Rebate
 from advisor.core import tables
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
 from advisor.heaters.catalogue import TECHNOLOGY_TITLES, Heater
 from advisor.house.items import WorkItem
-from advisor.money.chance import sum_of_ranges
+from advisor.money.chance import Range, sum_of_ranges
 from advisor.money.escalation import FUELS
 from advisor.money.running_cost import EnergyPrices, RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
-Range = tuple[float, float, float]
 #: Jobs that come again with every later heater; all other work is done once.
 _EVERY_TIME = frozenset({"permit"})
 #: Hard water begins here (Water Quality Association and US Geological Survey classes).
@@ -73,7 +72,8 @@ class CandidateCosts:
     @property
     def installed_usd(self) -> Range:
         """Heater and work together, before any rebate. [$]"""
-        return tuple(one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))  # type: ignore[return-value]
+        low, typical, high = (one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))
+        return low, typical, high
 
 
 @cache
@@ -106,10 +106,10 @@ def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: floa
     again = [_range(base), *(_range(job) for job in work if job.job in _EVERY_TIME)]
     once = [_range(job) for job in work if job.job not in _EVERY_TIME]
     link = _installed_link()
-    later, extra, whole = (sum_of_ranges(parts, link).tolist() for parts in (again, once, [_range(base), *jobs]))
-    heater = list(later)
+    later, whole = sum_of_ranges(again, link), sum_of_ranges([_range(base), *jobs], link)
+    heater, extra = list(later), list(sum_of_ranges(once, link))
     if quote_usd is not None:
-        share = heater[1] / whole[1]
+        share = later[1] / whole[1]
         return (quote_usd * share,) * 3, _rounded(later), (quote_usd * (1 - share),) * 3
     for end in (0, 2):
         apart = abs(heater[end] - heater[1]) + abs(extra[end] - extra[1])
@@ -123,8 +123,8 @@ def _range(job: WorkItem) -> Range:
     return job.low_usd, job.typical_usd, job.high_usd
 
 
-def _rounded(ends: list[float]) -> Range:
-    low, typical, high = (round(float(end), 2) for end in ends)
+def _rounded(ends: Sequence[float]) -> Range:
+    low, typical, high = (round(end, 2) for end in ends)
     return low, typical, high
 
 
@@ -146,8 +146,8 @@ def candidate_costs_of(
     rebate_usd: float,
     economics: Economics,
     hardness_gpg: float | None,
-    standby_btu_per_day: Any,
-    loop_btu_per_day: Any = 0.0,
+    standby_btu_per_day: Floats,
+    loop_btu_per_day: Numbers,
 ) -> CandidateCosts:
     """A candidate's costs.
 

@@ -3,31 +3,36 @@
 from __future__ import annotations
 
 import zlib
+from collections.abc import Sequence
 from functools import cache
 from math import gamma
 from statistics import NormalDist
-from typing import Any
 
 import numpy as np
+
+from advisor.core.arrays import Floats, Ints
+
+#: Low, typical and high: 10, 50 and 90 in a hundred.
+Range = tuple[float, float, float]
 
 #: Normal score of the 90th percentile; the 10th is its negative.
 Z90 = NormalDist().inv_cdf(0.9)
 
 
 @cache
-def even_grid(draws: int) -> tuple[np.ndarray, np.ndarray]:
+def even_grid(draws: int) -> tuple[Floats, Floats]:
     """Evenly spread quantiles and their normal scores, in rising order."""
     quantiles = (np.arange(draws) + 0.5) / draws
     normal = NormalDist()
     return quantiles, np.array([normal.inv_cdf(quantile) for quantile in quantiles.tolist()])
 
 
-def order_of(name: str, draws: int, seed: int) -> np.ndarray:
+def order_of(name: str, draws: int, seed: int) -> Ints:
     """A random order that belongs to an input's name, whatever other inputs there are."""
     return np.random.default_rng([seed, zlib.crc32(name.encode())]).permutation(draws)
 
 
-def linked(one: np.ndarray, other: np.ndarray, link_frac: float) -> np.ndarray:
+def linked(one: Floats, other: Floats, link_frac: float) -> Floats:
     """Normal scores correlated with ``one``, their own part coming from ``other``, on the even grid again."""
     mixed = link_frac * one + (1 - link_frac**2) ** 0.5 * other
     scores = np.empty_like(mixed)
@@ -35,7 +40,7 @@ def linked(one: np.ndarray, other: np.ndarray, link_frac: float) -> np.ndarray:
     return scores
 
 
-def triangular(quantile: np.ndarray, low: float, mode: float, high: float) -> np.ndarray:
+def triangular(quantile: Floats, low: float, mode: float, high: float) -> Floats:
     """Value of a triangular distribution at a quantile."""
     split = (mode - low) / (high - low)
     rising = low + np.sqrt(quantile * (high - low) * (mode - low))
@@ -43,7 +48,7 @@ def triangular(quantile: np.ndarray, low: float, mode: float, high: float) -> np
     return np.where(quantile < split, rising, falling)
 
 
-def between(ranges: np.ndarray, normal: np.ndarray) -> np.ndarray:
+def between(ranges: Floats, normal: Floats) -> Floats:
     """Value at a normal score of a distribution whose 10, 50 and 90 points are given, (draws, n).
 
     Lognormal on each side of the middle; a straight line, not below 0, where an end is 0, because a logarithm
@@ -65,14 +70,14 @@ def between(ranges: np.ndarray, normal: np.ndarray) -> np.ndarray:
     return value
 
 
-def weibull_life_yr(quantile: np.ndarray, mean_yr: np.ndarray, shape: np.ndarray) -> np.ndarray:
+def weibull_life_yr(quantile: Floats, mean_yr: Floats, shape: Floats) -> Floats:
     """Life by which a share of heaters has failed; an infinite shape is a life without spread. [yr]"""
     power = 1 / shape
     scale = mean_yr / np.array([gamma(1 + one) for one in power.tolist()])
     return scale * (-np.log1p(-quantile)) ** power
 
 
-def band(values: np.ndarray) -> np.ndarray:
+def band(values: Floats) -> Floats:
     """10th, 50th and 90th percentile of each candidate; (3, n)."""
     return np.percentile(values, (10, 50, 90), axis=0)
 
@@ -84,7 +89,7 @@ def chance_word(chance_frac: float) -> str:
     return "unlikely" if chance_frac <= 0.4 else "toss-up"
 
 
-def sum_of_ranges(parts: Any, link_frac: float = 0.0) -> np.ndarray:
+def sum_of_ranges(parts: Sequence[Range], link_frac: float = 0.0) -> Range:
     """Low, typical and high of a sum, from those of its parts.
 
     Adding up all the lows would claim that every part is cheap at once; the distances from typical add as
@@ -92,7 +97,7 @@ def sum_of_ranges(parts: Any, link_frac: float = 0.0) -> np.ndarray:
 
     Parameters
     ----------
-    parts : array, (k, 3)
+    parts : sequence of tuple of float
         Low, typical, high of each part.
     link_frac : float
         Correlation between parts: 0 independent, 1 all together. [-]
@@ -105,4 +110,4 @@ def sum_of_ranges(parts: Any, link_frac: float = 0.0) -> np.ndarray:
         up, up_squared = up + abs(high - middle), up_squared + (high - middle) ** 2
     apart = ((1 - link_frac) * down_squared + link_frac * down**2) ** 0.5
     above = ((1 - link_frac) * up_squared + link_frac * up**2) ** 0.5
-    return np.array([typical - apart, typical, typical + above])
+    return typical - apart, typical, typical + above

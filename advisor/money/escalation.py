@@ -6,11 +6,10 @@ gives the shape. No outlook has been right for long, so the three are meant to b
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core import tables
+from advisor.core.arrays import Floats
 from advisor.core.errors import InputError, OutOfRangeError
 
 FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
@@ -23,7 +22,7 @@ SCENARIOS = {
 _RISE_FRAC = 0.02
 
 
-def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) -> np.ndarray:
+def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) -> Floats:
     """Price at the end of each year of the study over the price of the base year, as published.
 
     Parameters
@@ -85,12 +84,12 @@ def outlook_reaches(base_year: int, study_yr: int) -> bool:
     return bool(years.min() <= base_year and base_year + study_yr <= years.max())
 
 
-def steady_index_frac(escalation_frac: Any, study_yr: int) -> np.ndarray:
+def steady_index_frac(escalation_frac: float, study_yr: int) -> Floats:
     """An index that rises at one rate; the first year already carries one year's rise. [-]"""
-    return (1.0 + escalation_frac) ** np.arange(1, study_yr + 1)
+    return np.power(1.0 + escalation_frac, np.arange(1, study_yr + 1))
 
 
-def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> np.ndarray:
+def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> Floats:
     """Indices of all fuels under a scenario.
 
     Parameters

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Floats, Ints, Numbers
 from advisor.core.errors import InputError
 from advisor.physics.present_value import (
     adjusted_return_frac,
@@ -63,11 +63,11 @@ class Terms:
         return cls(study_yr, float(real_rate_frac(nominal_frac, inflation_frac)))
 
     @property
-    def years(self) -> np.ndarray:
+    def years(self) -> Ints:
         """1 to the end of the study. [yr]"""
         return np.arange(1, self.study_yr + 1)
 
-    def present_value_yr(self, index_frac: Any = 1.0) -> Any:
+    def present_value_yr(self, index_frac: Numbers = 1.0) -> Numbers:
         """Today's worth of a yearly cost of a dollar at today's prices that follows an index. [yr]"""
         index = np.asarray(index_frac, dtype=float)
         if index.ndim == 0:
@@ -79,7 +79,7 @@ class Terms:
     def _mid_year_frac(self) -> float:
         return (1 + self.discount_frac) ** 0.5 if self.mid_year else 1.0
 
-    def weight_frac(self, at_yr: Any, *, moves: bool = True) -> Any:
+    def weight_frac(self, at_yr: Numbers, *, moves: bool = True) -> Numbers:
         """Today's worth of a dollar at a time; ``moves`` is False for what mid-year timing leaves alone."""
         at = np.asarray(at_yr, dtype=float)
         later = np.where((at > 0) & moves, self._mid_year_frac(), 1.0)
@@ -117,7 +117,7 @@ class CashFlow:
         """Today's worth. [$]"""
         return float(self.by_year_usd(terms, present=True).sum())
 
-    def by_year_usd(self, terms: Terms, *, present: bool = False) -> np.ndarray:
+    def by_year_usd(self, terms: Terms, *, present: bool = False) -> Floats:
         """Amounts by year, 0 to the end of the study; a time inside a year counts at that year's end. [$]"""
         years, times = np.zeros(terms.study_yr + 1), np.array(self.at_yr)
         slots = np.ceil(times - 1e-9).astype(int)
@@ -157,7 +157,7 @@ class Option:
         )
 
 
-def yearly_flow(label: str, kind: str, cost_usd_per_yr: float, terms: Terms, index_frac: Any = 1.0) -> CashFlow:
+def yearly_flow(label: str, kind: str, cost_usd_per_yr: float, terms: Terms, index_frac: Numbers = 1.0) -> CashFlow:
     """A cost that comes every year, at today's prices, following an index.
 
     Parameters
@@ -378,15 +378,15 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     return Payback("pays back", simple, float(year - 1 + fraction), bool(covered[year:].all()))
 
 
-def _running_usd(option: Option, terms: Terms) -> np.ndarray:
+def _running_usd(option: Option, terms: Terms) -> Floats:
     steady = (flow.by_year_usd(terms) for flow in option.flows if flow.kind in OPERATION and len(flow.at_yr) > 1)
     return sum(steady, np.zeros(terms.study_yr + 1))
 
 
-def _but_residual_usd(option: Option, terms: Terms) -> np.ndarray:
+def _but_residual_usd(option: Option, terms: Terms) -> Floats:
     flows = (flow.by_year_usd(terms, present=True) for flow in option.flows if flow.kind != "residual")
     return sum(flows, np.zeros(terms.study_yr + 1))
 
 
-def _number(value: Any) -> float | None:
+def _number(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Floats
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.money.bill import Bill
 
@@ -49,7 +49,7 @@ class EnergyPrices:
     fixed_usd_per_mo: Mapping[str, float] = field(default_factory=dict)
     bills: Mapping[str, Bill] = field(default_factory=dict)
 
-    def added_usd(self, fuel: str, units_by_month: Any, timer_frac: float = 0.0) -> Any:
+    def added_usd(self, fuel: str, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
         """What a heater's use of a fuel adds to each month's bill. [$]"""
         if fuel in self.bills:
             return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)
@@ -76,7 +76,7 @@ class RunningCost:
         A year's energy for the water, and for the room, by fuel. [$/yr]
     """
 
-    by_month_usd: Any
+    by_month_usd: Floats
     use_per_yr: dict[str, float]
     room_usd_per_yr: float
     fixed_usd_per_yr: float
@@ -90,7 +90,7 @@ class RunningCost:
         return float(np.sum(self.by_month_usd))
 
 
-def billing_units(fuel: str, energy_btu: Any, prices: EnergyPrices) -> Any:
+def billing_units(fuel: str, energy_btu: Floats, prices: EnergyPrices) -> Floats:
     """Energy in the units of the bill: therms, gallons, kWh."""
     per_unit = BTU_PER_THERM if fuel == "natural_gas" else prices.btu_per_unit[fuel]
     return energy_btu / per_unit
@@ -98,11 +98,11 @@ def billing_units(fuel: str, energy_btu: Any, prices: EnergyPrices) -> Any:
 
 def running_cost(
     fuel: str,
-    fuel_btu: Any,
-    electricity_kwh: Any,
+    fuel_btu: Floats,
+    electricity_kwh: Floats,
     prices: EnergyPrices,
     *,
-    room_btu_by_fuel: dict[str, Any] | None = None,
+    room_btu_by_fuel: dict[str, Floats] | None = None,
     account_fuel: str = "natural_gas",
     fixed_months: int = 0,
     timer_frac: float = 0.0,
@@ -129,7 +129,7 @@ def running_cost(
     if fuel != "electricity":
         units[fuel] = billing_units(fuel, fuel_btu, prices)
     added = {name: prices.added_usd(name, amount, timer_frac) for name, amount in units.items()}
-    by_month = sum(added.values())
+    by_month = sum(added.values(), np.zeros(12))
     co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
     room_usd: dict[str, float] = {}
     for name, energy_btu in (room_btu_by_fuel or {}).items():

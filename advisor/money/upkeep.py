@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core import tables
+from advisor.core.arrays import Bools, Numbers
 from advisor.core.errors import InputError
 from advisor.core.published import published
 
@@ -62,7 +63,7 @@ class Lifetime:
 
 
 @published("Weibull survival curve", state="computed", age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
-def still_working_frac(age_yr: Any, mean_yr: Any, shape_dimensionless: Any) -> Any:
+def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
     """Share of heaters still in service at an age.
 
     Parameters
@@ -123,8 +124,8 @@ def descale_every_yr(hardness_gpg: float) -> float:
     if not (math.isfinite(hardness_gpg) and hardness_gpg >= 0):
         raise InputError("hardness_gpg", hardness_gpg, "hardness cannot be below 0", "give grains per gallon")
     table = tables.load("descaling")
-    place = int(np.searchsorted(table["from_gpg"], hardness_gpg, side="right")) - 1
-    return float(table["every_yr"][place])
+    row = int(np.searchsorted(table["from_gpg"], hardness_gpg, side="right")) - 1
+    return float(table["every_yr"][row])
 
 
 def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
@@ -145,7 +146,7 @@ def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
     return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation)
 
 
-def _row(table: tables.Table, asked: str, mask: Any) -> Mapping[str, Any]:
+def _row(table: tables.Table, asked: str, mask: Bools) -> Mapping[str, Any]:
     found = np.flatnonzero(mask)
     if not len(found):
         raise InputError("technology", asked, f"the table '{table.title}' has no row for it", "check the spelling")

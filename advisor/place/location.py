@@ -12,7 +12,6 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -122,7 +121,7 @@ def locate(
 
     Sources
     -------
-    Tables ``places`` and ``county_zones``; post-office names and positions from the zipcodes package.
+    Tables ``places``, ``county_zones`` and ``zip_codes``.
     """
     notes: list[str] = []
     wanted_city, wanted_state = _read_city(city, state)
@@ -219,7 +218,7 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
     if not str(zip_code).strip().startswith(code[0]):
         notes.append(f"ZIP {zip_code} was read as {code}: its leading zeros had been lost.")
     record = _zip_record(code)
-    home, town = record["state"], record["city"]
+    home, town = record["us_state"], record["city"]
     if home not in _states():
         raise UnsupportedCaseError(
             "place.zip_code",
@@ -229,9 +228,9 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
         )
     if state and state != home:
         raise InputError("place.state", state, f"ZIP {code} lies in {home}", "make the two agree")
-    if not record["active"]:
+    if record["active"] == "no":
         notes.append(f"ZIP {code} is no longer in use by the post office.")
-    names = [town, *record["acceptable_cities"]]
+    names = [town, *_other_cities(record)]
     if city and _name_key(city) not in map(_name_key, names):
         notes.append(f"ZIP {code} belongs to {town}, {home}; the ZIP was followed, not the city {city}.")
     office = _office(town, record)
@@ -374,11 +373,10 @@ def _unknown_city(city: str, state: str) -> InputError:
 
 
 def _unknown_zip(code: str) -> InputError:
-    import zipcodes
-
-    real = [(abs(int(r["zip_code"]) - int(code)), r) for r in zipcodes.list_all() if _is_house(r)]
+    real = [(abs(int(r["zip_code"]) - int(code)), r) for r in tables.load("zip_codes").rows() if _is_house(r)]
     near = sorted(real, key=lambda pair: pair[0])[:3]
-    names = [f"{r['zip_code']} {r['city']} {r['state']}" for _, r in sorted(near, key=lambda pair: pair[1]["zip_code"])]
+    found = [record for _, record in sorted(near, key=lambda pair: pair[1]["zip_code"])]
+    names = [f"{record['zip_code']} {record['city']} {record['us_state']}" for record in found]
     return InputError("place.zip_code", code, "this ZIP code is not found", f"check it; near it are {_listed(names)}")
 
 
@@ -389,26 +387,27 @@ def _listed(names: list[str], last: str = "and") -> str:
 
 @lru_cache(maxsize=256)
 def _zip_record(code: str) -> Mapping[str, Any]:
-    import zipcodes
-
-    found = zipcodes.matching(code)
-    if not found:
+    found = tables.find("zip_codes", code)
+    if found is None:
         raise _unknown_zip(code)
-    return MappingProxyType(found[0])
+    return found
 
 
-def _is_house(record: dict[str, Any]) -> bool:
-    return record["active"] and record["zip_code_type"] == "STANDARD" and record["state"] in _states()
+def _is_house(record: Mapping[str, Any]) -> bool:
+    return record["active"] == "yes" and record["kind"] == "standard" and record["us_state"] in _states()
+
+
+def _other_cities(record: Mapping[str, Any]) -> list[str]:
+    return record["other_cities"].split(";") if record["other_cities"] else []
 
 
 @cache
 def _post_offices() -> dict[tuple[str, str], _PostOffice]:
     """First post office of every town; ordinary delivery first, a town's own name before borrowed ones."""
-    import zipcodes
-
-    records = sorted((r for r in zipcodes.list_all() if r["state"] in _states()), key=lambda r: not _is_house(r))
+    here = (record for record in tables.load("zip_codes").rows() if record["us_state"] in _states())
+    records = sorted(here, key=lambda record: not _is_house(record))
     named = [_office(r["city"], r) for r in records]
-    named += [_office(name, r) for r in records for name in r["acceptable_cities"]]
+    named += [_office(name, r) for r in records for name in _other_cities(r)]
     index: dict[tuple[str, str], _PostOffice] = {}
     for office in named:
         if office.where is not None:
@@ -417,8 +416,8 @@ def _post_offices() -> dict[tuple[str, str], _PostOffice]:
 
 
 def _office(town: str, record: Mapping[str, Any]) -> _PostOffice:
-    where = float(record["lat"]), float(record["long"])
-    return _PostOffice(town, record["state"], record["county"], where if where != (0.0, 0.0) else None)
+    where = record["latitude_deg"], record["longitude_deg"]
+    return _PostOffice(town, record["us_state"], record["county"] or "", None if None in where else where)
 
 
 @cache

@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from advisor.candidate import Candidate, CheckedHeater
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT, WITH_CARE
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, WITH_CARE
 from advisor.money.life_cycle import Payback
 
 #: Unless something beats the plain replacement in this share of versions of the household, nothing else is advised:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP
 
 
 def shortlist(comparison: Comparison) -> list[Candidate]:

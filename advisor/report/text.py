@@ -7,8 +7,7 @@ import textwrap
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.units import show
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.rule import cheapest_of
 from advisor.report.conclusion_text import conclusion_text
@@ -17,8 +16,6 @@ from advisor.report.shortlist import shortlist
 from advisor.report.words import say, sentences
 
 WIDTH = 100
-_DROPS = {"keeps up": "●", "keeps up with care": "◐", "falls short": "○"}
-_FITS = {"fits as it is": "●", "needs work": "◐", "does not fit": "○"}
 #: Cautions shown in full before the pointer to the rest.
 _SHOWN_CAUTIONS = 12
 
@@ -88,8 +85,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
             f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
             f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
             f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
-            f"  {_DROPS[candidate.capacity.verdict]} {_short(candidate.capacity.verdict):10}"
-            f"{_FITS[candidate.house.verdict]} {_short(candidate.house.verdict)}".rstrip()
+            f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
     notes = [
         "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
@@ -102,15 +98,8 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
     return "\n".join([*lines, "", *notes])
 
 
-def _short(verdict: str) -> str:
-    return {
-        "keeps up": "yes",
-        "keeps up with care": "with care",
-        "falls short": "no",
-        "fits as it is": "fits",
-        "needs work": "work",
-        "does not fit": "no",
-    }[verdict]
+def _short(verdict: Verdict) -> str:
+    return f"{verdict.sign} {say(f'{verdict.key}.short')}"
 
 
 def _round(amount: float, step: int) -> float:
@@ -120,7 +109,9 @@ def _round(amount: float, step: int) -> float:
 def _reasons(comparison: Comparison) -> str:
     lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
-        lines.append(_wrap(f"{candidate.heater.title}: {candidate.capacity.why} {candidate.house.why}", "  "))
+        lines.append(
+            _wrap(f"{candidate.heater.title}: {candidate.capacity.why} {sentences(candidate.house.why)}", "  ")
+        )
         for flag in candidate.flags:
             lines.append(_wrap(flag, "    "))
         if candidate.heater.sale_note:

@@ -9,7 +9,7 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core import paths
-from advisor.heaters.hand_sizing import KEEPS_UP
+from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.conclusion_text import conclusion_text
@@ -92,7 +92,7 @@ def _three_numbers(chosen: Candidate) -> None:
     ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
     run.caption(say("start.run.note", low=ends[0], high=ends[1]))
     verdict = chosen.capacity.verdict
-    keeps.metric(say("start.keeps"), f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}", border=True)
+    keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
     keeps.caption(widgets.plain(_why(chosen)))
 
 

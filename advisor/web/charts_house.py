@@ -155,8 +155,8 @@ def _label_text(line: Profile) -> str:
     digits = 2 if widgets.is_si() else 1
     arrives, needed = in_units(line.inwc[-1], "inwc")[0], in_units(line.needed_inwc, "inwc")[0]
     if line.passes and line.name != HEATER:
-        return f"● {name} {arrives:.{digits}f}"
-    return f"<b>{'●' if line.passes else '○'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
+        return f"✓ {name} {arrives:.{digits}f}"
+    return f"<b>{'✓' if line.passes else '✗'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
 
 
 def _spread(wanted: Sequence[float], tall: Sequence[float], top: float) -> list[float]:

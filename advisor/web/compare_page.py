@@ -9,8 +9,7 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
@@ -121,17 +120,13 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                         n=years,
                         chance=_chance(item),
                     ),
-                    _verdict(item.capacity.verdict),
-                    _verdict(item.house.verdict),
+                    verdict_word(item.capacity.verdict),
+                    verdict_word(item.house.verdict),
                     say("card.run", value=widgets.soon_words(item.soon)),
                 ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
                     st.caption(widgets.plain(reason))
-
-
-def _verdict(verdict: str) -> str:
-    return f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}"
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
@@ -146,8 +141,8 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
                 say("col.cheapest"): _chance(item),
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
-                say("col.keeps"): _verdict(item.capacity.verdict),
-                say("col.house"): _verdict(item.house.verdict),
+                say("col.keeps"): verdict_word(item.capacity.verdict),
+                say("col.house"): verdict_word(item.house.verdict),
                 say("col.run"): widgets.soon_words(item.soon),
             }
             for item in shown

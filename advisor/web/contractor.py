@@ -12,11 +12,11 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.tables import load
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
 from advisor.report.shortlist import shortlist
 from advisor.web import widgets
 from advisor.web.answer import title
-from advisor.web.words import language, say
+from advisor.web.words import language, say, verdict_word
 
 #: Kept in values of our own, as a widget forgets when another page draws it; the widgets are seeded from them.
 CHOSEN, _WIDGET, _SWITCH = "contractor_heater", "contractor_candidate", "units_switch"
@@ -108,9 +108,9 @@ def also_cautions(ids: Iterable[str]) -> None:
         st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
 
 
-def verdict_line(verdict: str, finding: str) -> None:
-    """A finding with its verdict in words and its drop."""
-    st.markdown(f"**{widgets.sign(verdict)}.** {widgets.plain(finding)}")
+def verdict_line(verdict: HouseVerdict, finding: str) -> None:
+    """A finding with its verdict in words, with its sign."""
+    st.markdown(f"**{verdict_word(verdict)}.** {widgets.plain(finding)}")
 
 
 def assumed(found: Sequence[Finding]) -> None:

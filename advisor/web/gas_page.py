@@ -136,7 +136,7 @@ def _profile(detail: GasDetail) -> None:
 
 
 def _passes(good: bool, yes: str, no: str) -> str:
-    return f"● {yes}" if good else f"○ {no}"
+    return f"✓ {yes}" if good else f"✗ {no}"
 
 
 def _segments(detail: GasDetail) -> None:

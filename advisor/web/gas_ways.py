@@ -22,6 +22,7 @@ from advisor.house.items import OtherWay
 from advisor.web import charts, charts_house, state, widgets
 from advisor.web.gas_tree import tree_of
 from advisor.web.widgets import plain
+from advisor.web.words import verdict_word
 
 _SHOWN = "gas_way"
 _SIMPLE = {piping.TRUNK: "gas.trunk_size_in", piping.HEATER_BRANCH: "gas.branch_size_in"}
@@ -146,7 +147,7 @@ def side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, w
 def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: str) -> None:
     heater = check.pressure.outlet(piping.HEATER)
     finding = (
-        f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {widgets.sign(check.verdict)}"
+        f"{title}: {widgets.shown(heater.inlet_inwc, 'inwc', 2)} at the water heater, {verdict_word(check.verdict)}"
     )
     charts.draw(
         charts_house.pressure_figure(system, check),

@@ -11,7 +11,7 @@ import streamlit as st
 from advisor.bench.morning import MorningResult
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, state, widgets
 from advisor.web.answer import title
@@ -32,7 +32,7 @@ def draw() -> None:
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
     st.title(say(f"keep_up.finding.{key}", title=title(first)))
     for item in chosen:
-        st.markdown(widgets.plain(f"**{widgets.SIGNS[item.capacity.verdict]} {title(item)}**: {item.capacity.why}"))
+        st.markdown(widgets.plain(f"**{item.capacity.verdict.sign} {title(item)}**: {item.capacity.why}"))
     _morning(comparison, chosen)
     _uses(comparison)
     for item in chosen:

@@ -10,11 +10,11 @@ from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail
 from advisor.house.electrical.service_load import ServiceCheck
-from advisor.web import charts, charts_house, contractor, state, water_page, widgets
+from advisor.web import charts, charts_house, contractor, state, water_page
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences
+from advisor.web.words import sentences, verdict_word
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
@@ -110,12 +110,12 @@ def _service(check: ServiceCheck) -> None:
 
 
 def _carries(good: bool) -> str:
-    return "● carries it" if good else "○ too much"
+    return "✓ carries it" if good else "✗ too much"
 
 
 def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
     check: CircuitCheck = detail.circuit
-    st.markdown(f"**Circuit.** {widgets.sign(check.verdict)}: {plain(check.finding)}")
+    st.markdown(f"**Circuit.** {verdict_word(check.verdict)}: {plain(check.finding)}")
     units = chosen.heater.n_units
     each = " of each heater" if units > 1 else ""
     rows = []
@@ -139,7 +139,7 @@ def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> 
         {"Circuit": "breaker spaces free", "Value": "not counted" if free is None else str(free)},
     ]
     contractor.table(rows, "The circuit and the breaker spaces")
-    st.markdown(f"**Breaker spaces.** {widgets.sign(detail.panel.verdict)}: {plain(detail.panel.finding)}")
+    st.markdown(f"**Breaker spaces.** {verdict_word(detail.panel.verdict)}: {plain(detail.panel.finding)}")
 
 
 def _answers(comparison: Comparison) -> None:

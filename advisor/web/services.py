@@ -111,7 +111,7 @@ def _inwc(pressure: float) -> str:
 
 
 def _mark(good: bool) -> str:
-    return "● enough" if good else "○ not enough"
+    return "✓ enough" if good else "✗ not enough"
 
 
 def _blank(height: int, *, right: int = 10) -> go.Figure:
@@ -182,7 +182,7 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             hovertemplate=f"{item.name}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
         )
         words = f"{gas_pipe.shown(segment.material, segment.size)}, {amount(segment.length_ft, 'ft', 0)}"
-        small = "" if sized.passes else "○ too small"
+        small = "" if sized.passes else "✗ too small"
         # The branch that goes straight on has its words above; those of the pipe before it go below.
         above, below = ("", f"{words}<br>{small}") if item.name in feeding else (words, small)
         _word(figure, item.start_ft, -item.row, above, "bottom")
@@ -212,7 +212,7 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             xshift=14,
             showarrow=False,
             font={"size": 12},
-            text=f"<b>{served.outlet.name}</b><br>{'●' if served.passes else '○'} {_inwc(served.inlet_inwc)}",
+            text=f"<b>{served.outlet.name}</b><br>{'✓' if served.passes else '✗'} {_inwc(served.inlet_inwc)}",
         )
     source = "meter" if system.gas == "natural" else "regulator"
     _word(figure, 0.0, 0.0, f"<b>{source}</b> {_inwc(system.supply_pressure_inwc)}", "bottom")
@@ -292,7 +292,7 @@ def vent_figure(run: VentRun) -> go.Figure:
         align="right",
         showarrow=False,
         text=f"{amount(run.exhaust.straight_ft, 'ft', 0)} straight pipe<br>{len(elbows)} elbows<br>"
-        f"<b>{'●' if run.margin_ft >= 0 else '○'} {amount(abs(run.margin_ft), 'ft', 0)}"
+        f"<b>{'✓' if run.margin_ft >= 0 else '✗'} {amount(abs(run.margin_ft), 'ft', 0)}"
         f" {'left' if run.margin_ft >= 0 else 'too much'}</b>",
     )
     wide, tall = max(x) - min(x) or 1.0, max(y) - min(y) or 1.0

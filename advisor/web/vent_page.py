@@ -20,7 +20,7 @@ from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences
+from advisor.web.words import sentences, verdict_word
 
 _FLUES = {
     "type_b": "metal gas vent, Type B",
@@ -111,7 +111,7 @@ def _run(detail: VentDetail) -> None:
     left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
     charts.draw(
         charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
-        f"{widgets.sign(run.verdict)}: {run_words(run)}{left}",
+        f"{verdict_word(run.verdict)}: {run_words(run)}{left}",
         key="vent_bar",
         alt=f"The vent's length in blocks against its limit. {run.finding}",
     )
@@ -212,7 +212,7 @@ def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
         "direct_vent", chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
     )
     contractor.verdict_line(checked.verdict, checked.finding)
-    words = {True: "● kept", False: "○ too near", None: "to be measured"}
+    words = {True: "✓ kept", False: "✗ too near", None: "to be measured"}
     contractor.table(
         [
             {

@@ -18,7 +18,7 @@ from advisor.web import contractor, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences
+from advisor.web.words import sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -123,7 +123,7 @@ def _expansion(detail: WaterDetail) -> None:
     if check is None:
         st.markdown("**Expansion.** No tank, so no expansion tank is sized; some codes ask for one on a closed system.")
         return
-    st.markdown(f"**Expansion.** {widgets.sign(check.verdict)}: {plain(check.finding)}")
+    st.markdown(f"**Expansion.** {verdict_word(check.verdict)}: {plain(check.finding)}")
     contractor.table(
         [
             {"Expansion": "the water grows by", "Value": amount(check.extra_gal, "gal")},

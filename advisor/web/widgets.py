@@ -14,14 +14,6 @@ from advisor.web.words import language, say
 
 #: Narrower tables still stand on a phone.
 _WIDE_COLUMNS = 4
-SIGNS = {
-    "keeps up": "●",
-    "keeps up with care": "◐",
-    "falls short": "○",
-    "fits as it is": "●",
-    "needs work": "◐",
-    "does not fit": "○",
-}
 
 
 def dollars(amount: float, step: int = 10) -> str:
@@ -39,11 +31,6 @@ def money_range(low: float, high: float, step: int = 100) -> str:
 def plain(text: str) -> str:
     """Two dollar signs in one text would be read as a formula."""
     return text.replace("$", "\\$")
-
-
-def sign(verdict: str) -> str:
-    """A verdict with its drop: full, half or empty, so that color is never needed."""
-    return f"{SIGNS[verdict]} {verdict}"
 
 
 def is_si() -> bool:

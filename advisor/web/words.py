@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from advisor.core.findings import Finding
+from advisor.core.verdicts import Verdict
 from advisor.report import words
 
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -29,6 +30,6 @@ def sentences(messages: Iterable[Finding]) -> str:
     return " ".join(say(message) for message in messages)
 
 
-def verdict_word(verdict: str) -> str:
-    """A verdict in the session's language."""
-    return say(f"verdict.{verdict.replace(' ', '_')}")
+def verdict_word(verdict: Verdict) -> str:
+    """A verdict in the session's language, with its sign."""
+    return f"{verdict.sign} {say(verdict.key)}"

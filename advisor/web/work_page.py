@@ -18,7 +18,7 @@ def draw() -> None:
     comparison = state.comparison()
     chosen = pick(comparison, key="work_of")
     verdict = chosen.house.verdict
-    heading = f"{widgets.SIGNS[verdict]} {verdict_word(verdict)}"
+    heading = verdict_word(verdict)
     widgets.english_here()
     st.title(say("work.finding", title=title(chosen), verdict=heading))
     st.markdown(widgets.plain(sentences(chosen.house.why)))
@@ -107,10 +107,8 @@ def _trim(text: str) -> str:
 
 
 def _trade(trade: TradeCheck) -> None:
-    verdict = verdict_word(trade.verdict)
-    with st.expander(
-        f"{widgets.SIGNS[trade.verdict]} {say(f'trade.{trade.trade}')}: {verdict}", key=f"trade_{trade.trade}"
-    ):
+    heading = f"{say(f'trade.{trade.trade}')}: {verdict_word(trade.verdict)}"
+    with st.expander(heading, key=f"trade_{trade.trade}"):
         st.markdown(widgets.plain(sentences(trade.findings)))
 
 

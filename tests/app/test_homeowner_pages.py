@@ -261,9 +261,9 @@ def test_the_services_are_drawn_from_the_checks():
     drawing = gas_figure(detail.system, detail.check)
     told = [note.text for note in drawing.layout.annotations]
     for served in detail.check.pressure.outlets:
-        assert f"<b>{served.outlet.name}</b><br>● {served.inlet_inwc:.1f} in. w.c." in told
+        assert f"<b>{served.outlet.name}</b><br>✓ {served.inlet_inwc:.1f} in. w.c." in told
     # Both pipes on the way to the heater are too small by the table: dotted, and said in words.
-    assert sum("○ too small" in text for text in told) == 2
+    assert sum("✗ too small" in text for text in told) == 2
     assert [trace.line.dash for trace in drawing.data if trace.mode == "lines"].count("dot") == 2
     # 12 ft and two elbows of 5 ft (generic allowance) count as 22 ft.
     assert "counts as 22 ft of 45 ft" in words(app)

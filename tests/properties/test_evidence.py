@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.bench.household_run import HouseholdBench, busy_morning, evidence_on
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use, busy_hour_gal, simultaneous_hot_gpm
 from advisor.heaters.catalogue import catalogue
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.physics.water import hot_share_frac
 from tests.circumstances import circumstances, household_demand
 

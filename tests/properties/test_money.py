@@ -6,13 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.money.life_cycle import CashFlow, Option, Terms, heater_flows, life_cycle, measure, yearly_flow
+from advisor.money.rates import BlockRate, FlatRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
-    BlockRate,
-    FlatRate,
     Tariff,
-    Tier,
-    TimeOfUseRate,
-    Window,
     monthly_cost_usd,
     shift_out_of_peak,
 )

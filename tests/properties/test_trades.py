@@ -3,7 +3,6 @@
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from advisor.core.verdicts import ON_THE_HOUSE
 from advisor.heaters.catalogue import catalogue
 from advisor.house.electrical.scope import check_power
 from advisor.house.gas import pipe
@@ -48,7 +47,7 @@ def shortfall(trade):
     """How bad the line is: the verdict, then the pressure and the table that are short."""
     sizing, pressure = trade.detail.check.by_length, trade.detail.check.pressure
     short = sum(not segment.passes for segment in sizing.segments)
-    return ON_THE_HOUSE.index(trade.verdict), short, -pressure.outlet("water heater").inlet_inwc
+    return trade.verdict.severity, short, -pressure.outlet("water heater").inlet_inwc
 
 
 def no_better(worse, plain):
@@ -121,7 +120,7 @@ def test_a_longer_or_more_bent_vent_is_no_better(heater, run, extra, elbows, mor
         check_vent(heater, *house_of(case_of(vent__run_ft=length, vent__n_elbows=bends)))
         for length, bends in ((run, elbows), (run + extra, elbows + more))
     )
-    assert ON_THE_HOUSE.index(worse.verdict) >= ON_THE_HOUSE.index(plain.verdict)
+    assert worse.verdict.severity >= plain.verdict.severity
     assert sum(job.typical_usd for job in worse.items) >= sum(job.typical_usd for job in plain.items) - 1e-9
     assert worse.detail.run.margin_ft < plain.detail.run.margin_ft
 
@@ -133,7 +132,7 @@ def test_more_amperes_never_add_work(heater, service, extra, free):
         check_power(heater, *house_of(case_of(electrical__service_a=amperes, electrical__n_free_spaces=free)), USE)
         for amperes in (service, min(service + extra, 600))
     )
-    assert ON_THE_HOUSE.index(strong.verdict) <= ON_THE_HOUSE.index(weak.verdict)
+    assert strong.verdict.severity <= weak.verdict.severity
     assert sum(job.typical_usd for job in strong.items) <= sum(job.typical_usd for job in weak.items) + 1e-9
 
 

@@ -10,12 +10,10 @@ import numpy as np
 import pytest
 
 from advisor.core.units import BTU_PER_KWH
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use, simultaneous_hot_gpm
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import (
-    FALLS_SHORT,
-    KEEPS_UP,
-    WITH_CARE,
     least_steady_flow_gpm,
     local_first_hour_gal,
     local_max_flow_gpm,

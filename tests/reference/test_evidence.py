@@ -12,9 +12,9 @@ from advisor.bench.household_run import busy_morning
 from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core.units import BTU_PER_KWH
+from advisor.core.verdicts import KEEPS_UP
 from advisor.demand.events import DAYS_IN_MONTH, month_of
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.hand_sizing import KEEPS_UP
 from advisor.physics.water import hot_share_frac
 
 

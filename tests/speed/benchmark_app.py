@@ -23,7 +23,7 @@ from advisor.comparison import compare
 from advisor.core import paths
 from advisor.web.answer import title
 from advisor.web.state import DEMO
-from advisor.web.widgets import SIGNS, dollars, money_range
+from advisor.web.widgets import dollars, money_range
 
 EMPTY = 'import streamlit as st\nst.title("Empty")\n'
 #: Resolves to the time from the key press until the page shows this heading and these three numbers. [ms]
@@ -53,7 +53,7 @@ def verdict(gallons_a_day: float) -> tuple[str, list[str]]:
     chosen = comparison.candidate(comparison.recommended_id)
     low, _, high = chosen.installed_usd
     running = dollars(chosen.running_cost.usd_per_yr)
-    keeps = f"{SIGNS[chosen.capacity.verdict]} {chosen.capacity.verdict}"
+    keeps = f"{chosen.capacity.verdict.sign} {chosen.capacity.verdict}"
     texts = [f"{title(chosen)}: about {running} a year to run", money_range(low, high), running, keeps]
     heading, *numbers = (text.replace("\\", "") for text in texts)
     return heading, numbers

@@ -7,6 +7,7 @@ import pytest
 from advisor.case.file import case_from
 from advisor.case.record import Label
 from advisor.core.errors import InputError
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.heaters.candidates import (
     MOST_UNITS,
     heater_from_label,
@@ -15,7 +16,7 @@ from advisor.heaters.candidates import (
     with_parallel_units,
 )
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, Capacity
+from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 
 TANK = {

@@ -5,14 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.heaters.catalogue import by_id
 from advisor.heaters.hand_sizing import (
     AMPLE_RATIO,
-    FALLS_SHORT,
     FLOW_LIMIT_RATIO,
-    KEEPS_UP,
     LEAST_RATIO,
-    WITH_CARE,
     least_steady_flow_gpm,
     local_first_hour_gal,
     local_max_flow_gpm,

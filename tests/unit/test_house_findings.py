@@ -7,7 +7,7 @@ import re
 import pytest
 
 from advisor.core.tables import load
-from advisor.core.verdicts import ON_THE_HOUSE
+from advisor.core.verdicts import FITS, HouseVerdict
 from advisor.demand import recirculation
 from advisor.house.air import combustion_air
 from advisor.house.condensate import disposal
@@ -114,12 +114,12 @@ def test_findings_are_one_plain_sentence_or_two(results):
 
 def test_verdicts_and_cautions_are_known(results):
     for result in results:
-        assert getattr(result, "verdict", ON_THE_HOUSE[0]) in ON_THE_HOUSE
+        assert getattr(result, "verdict", FITS) in HouseVerdict
         assert set(getattr(result, "cautions", ())) <= CAUTIONS, result
 
 
 def test_every_verdict_is_reached_by_some_house(results):
-    assert {result.verdict for result in results if hasattr(result, "verdict")} == set(ON_THE_HOUSE)
+    assert {result.verdict for result in results if hasattr(result, "verdict")} == set(HouseVerdict)
 
 
 def test_results_are_frozen(results):

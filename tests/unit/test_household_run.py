@@ -20,10 +20,10 @@ from advisor.case.file import case_from, read_case
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use
 from advisor.demand.recirculation import NO_LOOP
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.report.as_json import comparison_dict
 
 SHOWERS = Use("shower", 2.1, 7.8, 105.0, 3, 2)

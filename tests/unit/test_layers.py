@@ -62,9 +62,10 @@ house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.el
 house.work
 house.lead_time
 house.readings
-money.chance money.escalation money.incentives money.live_prices money.tariffs money.break_even
+money.chance money.escalation money.incentives money.live_prices money.rates
   money.upkeep money.life_cycle
-money.cost_arrays money.bill
+money.cost_arrays money.break_even money.tariffs
+money.bill
 money.monte_carlo money.running_cost
 money.candidate_costs
 money.results
@@ -103,6 +104,9 @@ HEAVY = {
     "plotly": set(),
     "psychrolib": set(),
 }
+
+#: What only the app needs: in no other module, wherever in it the import stands; and who is excepted.
+OF_THE_APP = {"streamlit": set(), "pandas": set(), "plotly": {"report.bench_page"}}
 
 
 def ranks(layers: str) -> dict[str, int]:
@@ -189,7 +193,7 @@ def wrong_imports(package: Path, layers: str) -> list[str]:
 
 
 def heavy_imports(package: Path) -> list[str]:
-    """One sentence for every slow package that is imported too early, and for Streamlit outside ``web``."""
+    """One sentence for every slow package that is imported too early, and for the app's packages outside ``web``."""
     found = []
     for module, path in modules_of(package).items():
         tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -205,8 +209,11 @@ def heavy_imports(package: Path) -> list[str]:
                 if isinstance(node, ast.Import | ast.ImportFrom)
                 for alias in node.names
             }
-            if any(name.split(".")[0] == "streamlit" for name in names):
-                found.append(f"{module}: only web may import streamlit")
+            found += [
+                f"{module}: only web may import {package}"
+                for package, excepted in OF_THE_APP.items()
+                if module not in excepted and any(name.split(".")[0] == package for name in names)
+            ]
     return found
 
 
@@ -241,7 +248,7 @@ def plant(tmp_path):
             "place/air": "from advisor import errors",
             "place/location": "import advisor.case",
             "place/site": "from advisor.place import air, location\nfrom . import air\nfrom ..case import Case",
-            "cli": "def run():\n    import pandas\n    from advisor.place.site import site_of",
+            "cli": "def run():\n    import pint\n    from advisor.place.site import site_of",
         }
         for name, text in (files | {key.replace("__in__", "/"): text for key, text in changed.items()}).items():
             path = tmp_path / f"{name}.py"
@@ -287,7 +294,9 @@ def test_a_wrong_import_is_found(plant, where, text, says):
 @pytest.mark.parametrize(
     ("where", "text", "says"),
     [
-        ("case", "import pandas as pd", "case, line 1: imports pandas at the top"),
+        ("case", "import pint as units", "case, line 1: imports pint at the top"),
+        ("cli", "def late():\n    import pandas as pd", "cli: only web may import pandas"),
+        ("cli", "def late():\n    from plotly import io", "cli: only web may import plotly"),
         ("case", "try:\n    from numba import njit\nexcept ImportError:\n    pass", "case, line 2: imports numba"),
         ("cli", "def late():\n    import streamlit as st", "cli: only web may import streamlit"),
         ("place__in__air", "from streamlit.testing.v1 import AppTest", "place.air: only web may import streamlit"),
@@ -304,5 +313,7 @@ def test_what_may_be_imported_may_be(plant):
         "web": "import streamlit\nimport pandas",
         "bench__in__kernels": "from numba import njit",
         "bench__in____init__": "",
+        "report__in__bench_page": "def draw():\n    import plotly.graph_objects as go",
+        "report__in____init__": "",
     }
     assert not heavy_imports(plant(**allowed))

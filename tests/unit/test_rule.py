@@ -3,14 +3,14 @@
 import re
 from dataclasses import replace
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 
 from advisor.case.file import read_case
 from advisor.comparison import compare
 from advisor.core import paths
-from advisor.core.verdicts import DOES_NOT_FIT
-from advisor.heaters.hand_sizing import FALLS_SHORT, KEEPS_UP, WITH_CARE
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.recommendation.rule import cheapest_of, conclude, is_eligible, recommend, rival_of, worth_choosing
 from advisor.report.conclusion_text import conclusion_text, payback_words, usd
@@ -78,6 +78,41 @@ def test_the_recommended_is_the_cheapest_or_the_plain_one_within_the_noise(demos
         close = cheapest.money.point_usd >= 0.9 * chosen.money.point_usd
         assert chosen.heater.id == comparison.like_for_like_id
         assert close or cheapest.money.chance_cheaper_frac(chosen.money) < 0.6
+
+
+@pytest.mark.parametrize(
+    ("share_of_plain_usd", "chance_frac", "is_chosen"),
+    [(0.91, 1.0, False), (0.89, 0.59, False), (0.89, 0.61, True), (0.90, 1.0, False)],
+)
+def test_what_it_takes_to_turn_from_the_plain_replacement(demos, share_of_plain_usd, chance_frac, is_chosen):
+    """A tenth less over the years, in six versions of ten: our own line, so that it moves only on purpose."""
+    comparison = demos["cold-city-basement"]
+    plain, other = comparison.recommended, comparison.conclusion.rival
+    plain = replace(plain, money=SimpleNamespace(point_usd=10_000.0))
+    money = SimpleNamespace(point_usd=10_000.0 * share_of_plain_usd, chance_cheaper_frac=lambda _: chance_frac)
+    other = replace(other, money=money)
+    assert recommend([plain, other], plain.heater.id) is (other if is_chosen else plain)
+
+
+@pytest.mark.parametrize(
+    ("extra_usd", "saving_usd_per_yr", "installs", "runs"),
+    [
+        (49.0, 4.9, "same", "same"),
+        (51.0, 5.1, "more", "less"),
+        (-51.0, -5.1, "less", "more"),
+        (-49.0, -4.9, "same", "same"),
+    ],
+)
+def test_what_counts_as_the_same(demos, extra_usd, saving_usd_per_yr, installs, runs):
+    found = replace(demos["oil-house"].conclusion, extra_usd=extra_usd, saving_usd_per_yr=saving_usd_per_yr)
+    assert (found.installs, found.runs) == (installs, runs)
+
+
+def test_upkeep_is_mentioned_where_it_eats_a_saving(demos):
+    found = replace(demos["oil-house"].conclusion, saving_usd_per_yr=80.0, extra_upkeep_usd_per_yr=15.0)
+    assert found.upkeep_eats_saving
+    assert not replace(found, extra_upkeep_usd_per_yr=14.9).upkeep_eats_saving
+    assert not replace(found, saving_usd_per_yr=-80.0).upkeep_eats_saving
 
 
 def that_does_not_fit(candidate):

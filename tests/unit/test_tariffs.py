@@ -4,15 +4,9 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
-    BlockRate,
-    FlatRate,
-    Season,
-    SeasonalRate,
     Tariff,
-    Tier,
-    TimeOfUseRate,
-    Window,
     account_change_usd_per_yr,
     average_price_usd_per_unit,
     marginal_price_usd_per_unit,

@@ -59,6 +59,7 @@ def test_the_wheel_bundles_data_and_leaves_out_the_rest(wheel):
         assert path.relative_to(ROOT).as_posix() in names, path
     for path in (ROOT / "assets" / "locale").rglob("*.po"):
         assert path.with_suffix(".mo").relative_to(ROOT).as_posix() in inside, path
+    assert "advisor/py.typed" in names
     top = {name.split("/")[0] for name in names}
     assert len(top) == 2 and "advisor" in top  # the package and its metadata
     assert not [name for name in names if name.split("/")[0] == "tests" or name.endswith(".pyc")]

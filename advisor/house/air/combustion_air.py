@@ -14,7 +14,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
@@ -171,7 +171,7 @@ class CombustionAir:
     available_ft3: float
     method: str
     ways_out: tuple[Opening, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

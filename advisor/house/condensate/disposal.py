@@ -11,7 +11,7 @@ from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_THERM, L_PER_GAL
 from advisor.core.validation import not_negative, one_of
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 #: Least fall of a drain line (IFGC 307.2).
 FALL_IN_PER_FT = 1 / 8
@@ -165,7 +165,7 @@ class Drain:
     neutralizer: bool
     can_freeze: bool
     rules: tuple[DrainRule, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, in_table, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 CONTINUOUS_FACTOR = 1.25
 LARGEST_BREAKER_FACTOR = 1.5
@@ -292,7 +292,7 @@ class CircuitCheck:
     finding: str
     circuit: Circuit | None
     spaces_needed: int
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

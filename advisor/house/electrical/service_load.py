@@ -13,7 +13,7 @@ import numpy as np
 
 from advisor.core.published import published
 from advisor.core.validation import not_negative, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 SMALL_APPLIANCE_VA = LAUNDRY_VA = 1500.0
 #: The 2026 edition is said to count 2 VA/ft2 (one secondary source); a setting, not a constant.
@@ -167,7 +167,7 @@ class ServiceCheck:
     routes: tuple[Route, ...]
     service_a: float
     heater_a: float
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
     @property
@@ -249,7 +249,7 @@ class PanelCheck:
 
     finding: str
     spaces_short: int
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

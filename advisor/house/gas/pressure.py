@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.sizing import (
     EQUAL,
@@ -98,7 +99,7 @@ class GasCheck:
     by_length: TableSizing
     pressure: PressureResult
     passes: bool
-    verdict: str
+    verdict: HouseVerdict
     finding: str
 
 
@@ -185,7 +186,7 @@ def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
     Returns
     -------
     GasCheck
-        The verdict is ``fits as it is`` or ``needs work``.
+        It fits or needs work.
     """
     by_length, pressure = by_branch_length(system), by_pressure(system)
     passes = pressure.passes and (rule == "pressure" or by_length.passes)
@@ -193,4 +194,4 @@ def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
     if rule == "tables" and not by_length.passes:
         aside = "By calculation every appliance would still get enough pressure; the code official decides."
         finding = f"{by_length.finding} {aside}" if pressure.passes else f"{finding} {by_length.finding}"
-    return GasCheck(by_length, pressure, passes, "fits as it is" if passes else "needs work", finding)
+    return GasCheck(by_length, pressure, passes, FITS if passes else NEEDS_WORK, finding)

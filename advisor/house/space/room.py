@@ -10,7 +10,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 PLACES = (
     "garage",
@@ -46,7 +46,7 @@ class Location:
 
     finding: str
     rules: tuple[LocationRule, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -188,7 +188,7 @@ class HeatPumpRoom:
     finding: str
     room_heat_btuh: float
     cop_frac: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

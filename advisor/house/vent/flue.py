@@ -16,7 +16,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, gravest
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict, gravest
 
 #: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
 LARGEST_AREA_RATIO = 7.0
@@ -117,7 +117,7 @@ class SharedFlue:
     staying: tuple[str, ...]
     area_ratio_frac: float | None
     reasons: tuple[str, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -183,9 +183,9 @@ def check_shared_flue(
     return SharedFlue(finding, names, ratio, tuple(reasons), verdict, cautions)
 
 
-def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | None) -> list[tuple[str, str]]:
+def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | None) -> list[tuple[HouseVerdict, str]]:
     """What is wrong with a flue for the one appliance on it, gravest first."""
-    wrong: list[tuple[str, str]] = []
+    wrong: list[tuple[HouseVerdict, str]] = []
     if flue.kind == "tile_liner" and alone.fan_assisted:
         wrong.append((DOES_NOT_FIT, "a fan-assisted appliance alone on clay tile needs a metal liner or another vent"))
     if flue.kind == "unlined":

@@ -12,7 +12,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 #: Direct vent: air comes from outdoors through a pipe of its own. Mechanical draft: the fan only blows out.
 KINDS = ("direct_vent", "mechanical_draft")
@@ -73,7 +73,7 @@ class TerminalCheck:
 
     finding: str
     clearances: tuple[TerminalClearance, ...]
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 #: Corrugated metal liner against Type B of the same size (IFGC 504.2, liner section).
 CORRUGATED_LINER_FRAC = 0.80
@@ -200,7 +200,7 @@ class VentCapacity:
     finding: str
     capacity_btuh: float | None
     margin_btuh: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 

@@ -15,7 +15,7 @@ from advisor.core.errors import OutOfRangeError
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 #: Words for what stands there now.
 EXISTING_VENTS = (
@@ -97,7 +97,7 @@ class VentChange:
     finding: str
     requirement: VentRequirement
     reusable: bool
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -230,7 +230,7 @@ class VentRun:
     limit_assumed: bool
     margin_ft: float
     elbows_left: int
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
     exhaust: Run
     elbow_90_ft: float

@@ -11,7 +11,7 @@ import numpy as np
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 from advisor.physics.water import water_density_lb_per_gal
 
 ATMOSPHERE_PSI = 14.7
@@ -107,7 +107,7 @@ class Expansion:
     extra_gal: float
     for_relief_gal: float | None
     for_code_gal: float | None
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
@@ -251,7 +251,7 @@ class Setpoint:
     second_degree_s: float | None
     third_degree_s: float | None
     mixing_valve_needed: bool
-    verdict: str
+    verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
