@@ -311,6 +311,7 @@ def _case_new(options: argparse.Namespace) -> int:
 
 def _case_check(options: argparse.Namespace) -> int:
     from advisor.money.bill import bills_of
+    from advisor.report.words import say
 
     case = _read(options.file)
     bills_of(case)
@@ -318,7 +319,7 @@ def _case_check(options: argparse.Namespace) -> int:
     for sentence in case.odd():
         print(f"Odd: {sentence}")
     for assumption in case.assumed():
-        print(f"Assumed: {assumption.field} = {assumption.value}: {assumption.reason}.")
+        print(f"Assumed: {assumption.field} = {assumption.value}: {say(assumption.reason)}.")
     return DONE
 
 

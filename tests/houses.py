@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from advisor.case.base import Assumption
 from advisor.case.file import case_from
 from advisor.core.findings import Finding
 from advisor.demand.recirculation import recirculation_of
@@ -83,4 +84,6 @@ def said(found):
     """A finding, or several, in English as a reader gets it; text stays what it is."""
     if isinstance(found, str):
         return found
+    if isinstance(found, Assumption):
+        return say(found.reason)
     return say(found) if isinstance(found, Finding) else " ".join(map(said, found))

@@ -9,6 +9,7 @@ from typing import Any, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from advisor.core.errors import InputError
+from advisor.core.findings import plain
 from advisor.core.units import read_quantity, suffix_of
 
 Fuel = Literal["natural_gas", "propane", "heating_oil", "electricity"]
@@ -29,13 +30,16 @@ class Assumption:
         The key to set in the case to change it.
     value : object
         What is used instead, in the key's unit.
-    reason : str
+    reason : Finding
         Why this value, with its source and how far that was verified.
     """
 
     field: str
     value: Any
-    reason: str
+    reason: Any
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "reason", plain(self.reason))
 
 
 def known(meaning: str, **bounds: Any) -> Any:

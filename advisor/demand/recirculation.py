@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.house import Water
+from advisor.case.usual import usual
 from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -26,8 +27,8 @@ CORE_REHEAT_BTU = 251.0
 CALLS_PER_DAY = 12.0
 #: Fall of a heat pump's coefficient of performance a degree at the condenser (from memory, unverified).
 HEAT_PUMP_COP_PER_DF = 0.012
-#: A loop that nobody measured: length out and back, its pump's power and flow; assumed.
-USUAL_LOOP_FT, USUAL_PUMP_W, USUAL_FLOW_GPM = 120.0, 25.0, 1.5
+#: Power and flow of a usual pump; assumed.
+USUAL_PUMP_W, USUAL_FLOW_GPM = 25.0, 1.5
 #: The loop's mean water below the set point; assumed.
 COOLER_THAN_SET_POINT_DF = 5.0
 #: How much warmer the return makes the water at a heat pump's condenser; assumed.
@@ -245,7 +246,7 @@ class Loop:
         Mean water, and the air along the pipe. [°F]
     """
 
-    length_ft: float = USUAL_LOOP_FT
+    length_ft: float
     nominal_in: str = "3/4"
     insulation: str = "bare"
     control: str = "always"
@@ -325,7 +326,7 @@ def recirculation_of(water: Water, set_point_f: float, air_f: Any) -> Recirculat
     if water.recirculation == "none":
         return NO_LOOP
     loop = Loop(
-        water.loop_ft or USUAL_LOOP_FT,
+        water.loop_ft or usual("water.loop_ft"),
         insulation="half_inch" if water.loop_is_insulated else "bare",
         control=water.recirculation,
         loop_f=set_point_f - COOLER_THAN_SET_POINT_DF,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from advisor.case.base import Assumption
 from advisor.core.findings import Finding, plain
 from advisor.core.tables import load
 from advisor.core.verdicts import HouseVerdict
@@ -95,8 +96,8 @@ class TradeCheck:
         The jobs that follow.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of Finding
-        What was taken for granted.
+    assumed : tuple of Assumption
+        What was taken for granted, each with the key of the case that changes it.
     ways_out : tuple of OtherWay
         Other ways than the one that is priced.
     detail : object
@@ -118,7 +119,9 @@ class TradeCheck:
         # A sentence, or several, that a check still makes itself.
         found = (self.findings,) if isinstance(self.findings, str | Finding) else self.findings
         object.__setattr__(self, "findings", tuple(plain(one) for one in found))
-        object.__setattr__(self, "assumed", tuple(plain(one) for one in self.assumed))
+        # A sentence names no key yet.
+        assumed = (one if isinstance(one, Assumption) else Assumption("", None, one) for one in self.assumed)
+        object.__setattr__(self, "assumed", tuple(assumed))
 
 
 @cache

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, plain
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
@@ -37,8 +38,8 @@ class HouseCheck:
         What each trade found.
     cautions : tuple of str
         Ids in the table of cautions.
-    assumed : tuple of Finding
-        What was taken for granted.
+    assumed : tuple of Assumption
+        What was taken for granted, each with the key of the case that changes it.
     """
 
     verdict: HouseVerdict
@@ -47,7 +48,7 @@ class HouseCheck:
     work: tuple[WorkItem, ...]
     trades: tuple[TradeCheck, ...]
     cautions: tuple[str, ...]
-    assumed: tuple[Finding, ...]
+    assumed: tuple[Assumption, ...]
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:

@@ -18,7 +18,7 @@ from advisor.money.results import Band, CandidateMoney, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers, price_map
 from advisor.recommendation.rule import rival_of
 from advisor.report.conclusion_text import conclusion_text
-from advisor.report.words import say, sentences
+from advisor.report.words import clause, say, sentences
 
 
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
@@ -26,7 +26,8 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
     return {
         "case": comparison.case.model_dump(mode="json", exclude_unset=True, exclude_none=True),
         "assumed": [
-            {"field": item.field, "value": _plain(item.value), "reason": item.reason} for item in comparison.assumed
+            {"field": item.field, "value": _plain(item.value), "reason": say(item.reason)}
+            for item in comparison.assumed
         ],
         "place": _place(comparison),
         "demand": _demand(comparison),
@@ -159,7 +160,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "base": _job(candidate.house.base),
             "work": [_job(job) for job in candidate.house.work],
             "trades": [_trade(trade) for trade in candidate.house.trades],
-            "assumed": [say(one) for one in candidate.house.assumed],
+            "assumed": [say(one.reason) for one in candidate.house.assumed],
+            "assumed_keys": [one.field for one in candidate.house.assumed],
         },
     }
 
@@ -348,7 +350,7 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
-        "why": say(job.why),
+        "why": clause(job.why),
         "who": job.who,
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,

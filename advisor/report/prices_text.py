@@ -8,6 +8,7 @@ from typing import Any
 from advisor.comparison import Comparison
 from advisor.money.live_prices import LivePriceError, PriceQuote, fetch_price
 from advisor.money.running_cost import price_suffix
+from advisor.report.words import say
 
 _UNIT = {"natural_gas": "therm", "electricity": "kWh", "propane": "gal", "heating_oil": "gal"}
 Live = dict[str, PriceQuote | LivePriceError]
@@ -60,7 +61,7 @@ def prices_text(comparison: Comparison, live: Live) -> str:
 
 def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
     """The same as plain data."""
-    assumed = {item.field: item.reason for item in comparison.assumed}
+    assumed = {item.field: say(item.reason) for item in comparison.assumed}
     used = {}
     for fuel in _fuels(comparison):
         given = "from your tariff" if fuel in comparison.prices.bills else "as given in the case"

@@ -13,7 +13,7 @@ from advisor.recommendation.rule import cheapest_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.shortlist import shortlist
-from advisor.report.words import say, sentences
+from advisor.report.words import clause, say, sentences
 
 WIDTH = 100
 #: Cautions shown in full before the pointer to the rest.
@@ -152,13 +152,13 @@ def _work(comparison: Comparison) -> str:
             what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
             guess = "; assumed" if job.is_assumed else ""
             lines.append(
-                _wrap(f"{money:>13}  {what}: {say(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
+                _wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
             )
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
                 lines.append(_wrap(f"or, {money}: {say(way.title)}. {sentences(way.notes)}".rstrip(), "    "))
-        lines += [_wrap(f"Assumed: {say(one)}", "    ") for one in candidate.house.assumed]
+        lines += [_wrap(f"Assumed: {say(one.reason)}", "    ") for one in candidate.house.assumed]
         lines.append("")
     return "\n".join(lines).rstrip()
 
@@ -177,7 +177,7 @@ def _assumed(comparison: Comparison) -> str:
     lines = ["We assumed (set the key in the case file to change it)"]
     for assumption in comparison.assumed:
         value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
-        lines.append(_wrap(f"{assumption.field} = {value}: {assumption.reason}.", "  "))
+        lines.append(_wrap(f"{assumption.field} = {value}: {say(assumption.reason)}.", "  "))
     return "\n".join(lines)
 
 

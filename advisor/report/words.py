@@ -5,7 +5,7 @@ text, so that a wording can change without touching the other language. A blank 
 
 =================  ==================================================================
 ``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
-``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI
+``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
 =================  ==================================================================
@@ -24,7 +24,7 @@ from typing import Any
 
 from advisor.core import paths
 from advisor.core.findings import Finding
-from advisor.core.units import show, suffix_of
+from advisor.core.units import UNITS, show, suffix_of
 
 #: Languages and the region whose way of writing numbers and dates they take.
 LOCALES = {"en": "en_US", "es": "es_US"}
@@ -51,6 +51,11 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def clause(message: Finding | str, *, language: str = "en", si: bool = False) -> str:
+    """A finding as a part of a longer sentence: without its full stop."""
+    return say(message, language=language, si=si).removesuffix(".")
 
 
 def sentences(messages: Iterable[Finding], *, language: str = "en", si: bool = False) -> str:
@@ -136,8 +141,11 @@ class _Blanks(string.Formatter):
         if format_spec.startswith("usd"):
             return usd(amount, float(format_spec[3:] or 1), self.language)
         if format_spec.startswith("u"):
-            digits = int(format_spec[1:]) if format_spec[1:] else None
-            return show(amount, suffix_of(name) or "dimensionless", si=self.si, digits=digits)
+            suffix, digits = suffix_of(name) or "dimensionless", int(format_spec[1:]) if format_spec[1:] else None
+            if self.si and UNITS[suffix].si_label != UNITS[suffix].label:
+                # Decimals are chosen for the US unit; another one takes three significant digits.
+                digits = None
+            return show(amount, suffix, si=self.si, digits=digits)
         return localised(format(amount, format_spec), self.language)
 
 

@@ -11,6 +11,7 @@ from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.web import widgets
 from advisor.web.contractor import amount, in_units
+from advisor.web.words import say
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
 ACCENT, QUIET, PALE = "#b5651d", "#7d7366", "rgba(125,115,102,0.35)"
@@ -224,7 +225,7 @@ def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *,
 def service_figure(check: ServiceCheck) -> go.Figure:
     """Amperes before and after by each way of counting, against the rating of the service."""
     figure = _figure("A", "", height=110 + 85 * (1 + len(check.routes)), top=46)
-    names = [*(f"{route.name}<br>({route.section})" for route in check.routes), "the heater<br>by itself"]
+    names = [*(f"{say(route.name)}<br>({route.section})" for route in check.routes), "the heater<br>by itself"]
     for word, color, values in (
         ("before", QUIET, [*(route.before_a for route in check.routes), None]),
         ("after", ACCENT, [*(route.after_a for route in check.routes), check.heater_a]),

@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.house.gas import pipe as gas_pipe
@@ -99,7 +100,7 @@ def draw() -> None:
     contractor.cautions(trade.cautions, burns_fuel=True)
     _segments(detail)
     gas_ways.draw(comparison, chosen, detail)
-    contractor.assumed(trade.assumed)
+    contractor.assumed(trade)
     _notes(detail, comparison)
 
 
@@ -206,12 +207,11 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
 def _pipes(gas: Any, system: GasSystem) -> None:
     sizes = gas_pipe.sizes(gas.material)
     lengths = {run.name: run.length_ft for run in system.segments}
-    st.session_state["in.gas.material"] = gas.material
     st.selectbox(
         "Pipes made of",
         gas_pipe.materials(),
         format_func=lambda one: one.replace("_", " "),
-        key="in.gas.material",
+        key=widgets.bind("in.gas.material", gas.material),
         on_change=_change_material,
     )
     if why := state.refusal("gas.material"):
@@ -222,7 +222,7 @@ def _pipes(gas: Any, system: GasSystem) -> None:
             contractor.choice(
                 size,
                 f"{name}, size",
-                _with(sizes, state.value(size)),
+                _with(sizes, state.answer(size)),
                 str,
                 help="Nominal inches; the EHD number of corrugated tubing.",
             )
@@ -233,12 +233,11 @@ def _change_material() -> None:
     """Another material has other sizes: those that it lacks are forgotten with the change."""
     chosen = st.session_state["in.gas.material"]
     paths = ("gas.branch_size_in", "gas.trunk_size_in")
-    lost = {path: None for path in paths if state.value(path) not in gas_pipe.sizes(chosen)}
-    state.put_all({"gas.material": chosen, **lost}, shown_at="gas.material")
+    lost = {path: None for path in paths if state.answer(path) not in gas_pipe.sizes(chosen)}
+    state.set_answers({"gas.material": chosen, **lost}, shown_at="gas.material")
 
 
 def _appliances(system: GasSystem) -> None:
-    usual = {row["appliance"]: row["input_btuh"] for row in load("gas_appliance_inputs").rows()}
     there = {outlet.name for outlet in system.outlets}
     with contractor.fields():
         for name, high in _APPLIANCES.items():
@@ -248,7 +247,7 @@ def _appliances(system: GasSystem) -> None:
                 low=1000,
                 high=high,
                 step=1000,
-                assumed=usual[name] if name in there else None,
+                assumed=usual(f"gas.{name}_btuh") if name == "furnace" and name in there else None,
                 help="Input on its plate. Empty: there is none, but for a furnace where this gas heats the house.",
             )
 

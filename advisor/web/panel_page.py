@@ -14,24 +14,24 @@ from advisor.web import charts, charts_house, contractor, state, water_page
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences, verdict_word
+from advisor.web.words import clause, say, sentences, verdict_word
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
     """The electrical finding in one line."""
     service_short = detail.service is not None and detail.service.verdict != FITS
     if detail.panel.verdict != FITS and not service_short:
-        return plain(detail.panel.finding).rstrip(".")
+        return plain(clause(detail.panel.finding))
     if detail.service is not None:
         return service_words(detail.service)
-    finding = plain(detail.circuit.finding).rstrip(".")
+    finding = plain(clause(detail.circuit.finding))
     return f"{title(chosen)}: {finding[:1].lower()}{finding[1:]}"
 
 
 def service_words(check: ServiceCheck) -> str:
     """The finding of the check; where the routes disagree, with how far apart they are."""
     if check.verdict != NEEDS_WORK:
-        return plain(check.finding).rstrip(".")
+        return plain(clause(check.finding))
     carries = sum(route.carries for route in check.routes)
     least, worst = min(route.after_a for route in check.routes), max(route.after_a for route in check.routes)
     return (
@@ -60,7 +60,7 @@ def draw() -> None:
     with readings:
         water_page.readings(comparison, chosen)
     trades = [one for one in (trade, drain, water) if one is not None]
-    contractor.assumed(list(dict.fromkeys(sentence for one in trades for sentence in one.assumed)))
+    contractor.assumed(*trades)
 
 
 def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
@@ -71,7 +71,7 @@ def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> No
         else:
             st.markdown("This heater adds next to nothing to the service, so no load calculation is shown.")
         _circuit(comparison, chosen, detail)
-        st.markdown(f"**When the power is out.** {plain(detail.cut.finding)}")
+        st.markdown(f"**When the power is out.** {plain(sentences(detail.cut.findings))}")
     with answers:
         _answers(comparison)
 
@@ -81,14 +81,14 @@ def _service(check: ServiceCheck) -> None:
         charts_house.service_figure(check),
         service_words(check),
         key="service_bars",
-        alt=f"Amperes before and after by each way of counting, against the service. {check.finding}",
+        alt=f"Amperes before and after by each way of counting, against the service. {say(check.finding)}",
     )
     with st.expander("The numbers"):
         contractor.table(
             [
                 *(
                     {
-                        "Way of counting": f"{route.name} (NEC {route.section})",
+                        "Way of counting": f"{say(route.name)} (NEC {route.section})",
                         "Before": f"{route.before_a:.0f} A",
                         "After": f"{route.after_a:.0f} A",
                         "Service": f"{check.service_a:.0f} A",
@@ -115,7 +115,7 @@ def _carries(good: bool) -> str:
 
 def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
     check: CircuitCheck = detail.circuit
-    st.markdown(f"**Circuit.** {verdict_word(check.verdict)}: {plain(check.finding)}")
+    st.markdown(f"**Circuit.** {verdict_word(check.verdict)}: {plain(say(check.finding))}")
     units = chosen.heater.n_units
     each = " of each heater" if units > 1 else ""
     rows = []
@@ -139,7 +139,9 @@ def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> 
         {"Circuit": "breaker spaces free", "Value": "not counted" if free is None else str(free)},
     ]
     contractor.table(rows, "The circuit and the breaker spaces")
-    st.markdown(f"**Breaker spaces.** {verdict_word(detail.panel.verdict)}: {plain(detail.panel.finding)}")
+    if check.circuit is not None and check.circuit.notes:
+        st.caption(plain(sentences(check.circuit.notes)))
+    st.markdown(f"**Breaker spaces.** {verdict_word(detail.panel.verdict)}: {plain(say(detail.panel.finding))}")
 
 
 def _answers(comparison: Comparison) -> None:

@@ -62,7 +62,7 @@ def draw(chosen: Candidate) -> None:
             charts.draw(
                 panel_figure(service),
                 f"Panel: {_panel_words(service)} of {service.service_a:.0f} A",
-                alt=f"The panel's load with this heater. {service.finding}",
+                alt=f"The panel's load with this heater. {say(service.finding)}",
                 key="services_panel",
             )
     with st.expander("The numbers"):
@@ -97,7 +97,7 @@ def _numbers(check: GasCheck | None, run: VentRun | None, service: ServiceCheck 
     for route in service.routes if service else ():
         rows.append(
             {
-                "what": f"panel, by {route.name}",
+                "what": f"panel, by {say(route.name)}",
                 "found": f"{route.before_a:.0f} A today, {route.after_a:.0f} A with this heater",
                 "limit": f"at most {service.service_a:.0f} A" if service else "",
                 "": _mark(route.carries),
@@ -309,7 +309,7 @@ def _is_alone(check: ServiceCheck) -> bool:
 def _panel_words(check: ServiceCheck) -> str:
     if _is_alone(check):
         return f"the heater alone draws {check.heater_a:.0f} A"
-    return f"{check.routes[0].after_a:.0f} A with this heater ({check.routes[0].name})"
+    return f"{check.routes[0].after_a:.0f} A with this heater ({say(check.routes[0].name)})"
 
 
 def panel_figure(check: ServiceCheck) -> go.Figure:

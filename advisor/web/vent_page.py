@@ -85,7 +85,7 @@ def draw() -> None:
         if vent.detail.terminal is not None:
             _terminal(chosen, vent.detail.terminal)
     _air(chosen, air)
-    contractor.assumed([*(vent.assumed if vent else ()), *(air.assumed if air else ())])
+    contractor.assumed(vent, air)
 
 
 def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) -> None:

@@ -10,7 +10,7 @@ from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import language, say, sentences, verdict_word
+from advisor.web.words import clause, language, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -36,7 +36,7 @@ def draw() -> None:
         _trade(trade)
     _ways_out(comparison, chosen)
     with st.expander(f"{say('start.assumed')} ({len(chosen.house.assumed)})"):
-        st.markdown("\n".join(f"- {say(one)}" for one in chosen.house.assumed) or "Nothing.")
+        st.markdown("\n".join(f"- {say(one.reason)}" for one in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
     _cautions(comparison, chosen)
 
@@ -46,8 +46,7 @@ def pick(comparison: Comparison, *, key: str) -> Candidate:
     names = {item.heater.id: title(item) for item in shortlist(comparison)}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
-    if st.session_state.get(key) not in order:
-        st.session_state.pop(key, None)
+    widgets.seed(key, first, among=order)
     chosen = st.selectbox(
         say("choose.candidate"), order, format_func=names.__getitem__, key=key, persist_state="session"
     )
@@ -62,7 +61,7 @@ def _jobs(chosen: Candidate) -> None:
             {
                 say("col.job"): f"{job.what}{quantity}",
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): widgets.plain(f"{say(job.why)}{' (assumed)' if job.is_assumed else ''}"),
+                say("col.why"): widgets.plain(f"{clause(job.why)}{' (assumed)' if job.is_assumed else ''}"),
                 say("col.who"): job.who,
                 say("col.permit"): say("web.yes") if job.needs_permit else "",
             }

@@ -24,7 +24,7 @@ physics.combustion
 case.base
 case.house case.money
 case.record
-case.file
+case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
 demand.busy_hour demand.events demand.recirculation
@@ -79,6 +79,7 @@ report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+web.session
 web.words web.link web.method_words web.conclusion_es
 web.state
 web.widgets

@@ -6,6 +6,7 @@ import pytest
 
 from advisor.core.errors import InputError
 from advisor.house.electrical.power_cut import power_cut, warm_water_h
+from tests.houses import said
 
 
 def test_edges_of_cooling():
@@ -19,7 +20,7 @@ def test_behavior_by_kind():
     assert power_cut("gas_tankless_condensing").warm_gal == 0
     tank = power_cut("electric_storage_resistance", volume_gal=45, loss_btuh_per_df=3)
     assert tank.warm_h == pytest.approx(52.8, abs=0.1)
-    assert "about 53 hours" in tank.finding
+    assert "about 53 hours" in said(tank.findings)
 
 
 def test_bad_loss_is_refused():

@@ -23,6 +23,9 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "box.",
     "card.",
+    "electrical.cut.",
+    "electrical.metal.",
+    "electrical.use.",
     "fuel.",
     "keep_up.finding.",
     "kind.",
@@ -31,9 +34,11 @@ PUT_TOGETHER = (
     "price.",
     "soon.",
     "space.",
+    "state.",
     "supply.",
     "technology.",
     "trade.",
+    "usual.",
     "verdict.",
     "view.",
 )

@@ -8,6 +8,7 @@ from advisor.heaters.candidates import heater_from_label
 from advisor.heaters.catalogue import catalogue
 from advisor.house.items import base_item, item
 from advisor.house.work import USUAL_JOBS
+from advisor.report.words import clause
 from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs, said
 
 TANK, BIG_TANK, POWER_VENT = "gas-tank-50", "gas-tank-75", "gas-tank-power-vent-50"
@@ -314,7 +315,7 @@ def test_jobs_prices_verdicts_and_cautions_hang_together(heater, house):
     for job in (found.base, *found.work):
         assert 0 <= job.low_usd <= job.typical_usd <= job.high_usd
         assert job.why and job.who and job.what and job.quantity > 0
-        assert not said(job.why).endswith(".")
+        assert not clause(job.why).endswith(".")
     names = [job.job for job in found.work]
     assert len(set(names)) == len(names), "a job stands twice"
     assert "permit" in names and found.base.job == f"base-{heater.id}"

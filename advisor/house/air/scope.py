@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -11,7 +13,6 @@ from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
-_USUAL_FURNACE_BTUH = 80_000.0
 _WALL_HUNG_IN = 18.0
 
 
@@ -31,7 +32,7 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         return None
     place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
-    assumed = []
+    assumed: list[str | Assumption] = []
     if place == "garage" and heater.is_tankless:
         assumed.append(f"It hangs with its flame {_WALL_HUNG_IN:g} in. or more above the garage floor (assumed).")
     # New tanks of the consumer class are listed as resistant to flammable vapors; from memory, unverified.
@@ -55,7 +56,9 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         jobs = _openings(facts, where.finding) if place == "closet" else ()
         verdict = NEEDS_WORK if jobs else FITS
         return TradeCheck("air", _said(where, place), verdict, jobs, cautions, tuple(assumed), (), where)
-    beside = (facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH) if facts.vent.is_shared else 0.0
+    beside = (facts.gas.furnace_btuh or usual("gas.furnace_btuh")) if facts.vent.is_shared else 0.0
+    if facts.vent.is_shared and facts.gas.furnace_btuh is None:
+        assumed.append(assumption("gas.furnace_btuh"))
     fan = beside if facts.vent.other_is_fan_assisted else 0.0
     air = combustion_air.check_combustion_air(
         draft_hood_btuh=heater.power_btuh * heater.n_units + beside - fan, fan_assisted_btuh=fan, room_ft3=volume

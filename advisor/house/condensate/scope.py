@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
+from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -18,7 +19,6 @@ from advisor.physics import combustion
 _WALL_OUTLET_IN, _FLOOR_OUTLET_IN = 40.0, 6.0
 #: A drain that lies lower, and one that needs a pump. Assumed. [in.]
 _LOW_DRAIN_IN, _HIGH_DRAIN_IN = 0.0, 60.0
-_USUAL_RUN_FT = 10.0
 #: Excess air of a fan-driven condensing burner; assumed.
 _EXCESS_AIR_FRAC = 0.30
 #: Share of the heat taken from room air that is moisture, for an estimate; assumed.
@@ -45,12 +45,15 @@ def check_condensate(
     given, assumed = facts.drain, []
     has_low = given.has_gravity_drain
     if has_low is None:
-        assumed.append("A drain lies lower than the heater, within reach (assumed; look for it).")
+        assumed.append(assumption("drain.has_gravity_drain"))
+        has_low = usual("drain.has_gravity_drain")
+    if given.run_ft is None:
+        assumed.append(assumption("drain.run_ft"))
     drain = disposal.check_drain(
         acidic=heater.is_condensing,
         outlet_height_in=_WALL_OUTLET_IN if heater.is_tankless else _FLOOR_OUTLET_IN,
-        receptor_height_in=_HIGH_DRAIN_IN if has_low is False else _LOW_DRAIN_IN,
-        run_ft=given.run_ft or _USUAL_RUN_FT,
+        receptor_height_in=_LOW_DRAIN_IN if has_low else _HIGH_DRAIN_IN,
+        run_ft=given.run_ft or usual("drain.run_ft"),
         receptacle_near=True,
         drain_material=given.material,
         septic=bool(given.is_septic),
@@ -61,7 +64,7 @@ def check_condensate(
     if drain.way == "pump":
         jobs.append(item("condensate-pump", "no drain lies lower"))
     elif drain.way == "gravity":
-        jobs.append(item("condensate-drain", "it drips as it runs", assumed=has_low is None))
+        jobs.append(item("condensate-drain", "it drips as it runs", assumed=given.has_gravity_drain is None))
     if drain.neutralizer:
         why = "its water is acidic, and the house drains to a septic tank" if given.is_septic else "its water is acidic"
         jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))

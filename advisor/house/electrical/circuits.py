@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, in_table, one_of, positive
@@ -20,11 +21,6 @@ CONTINUOUS_FACTOR = 1.25
 LARGEST_BREAKER_FACTOR = 1.5
 #: General rule for resistance heating: each part at most this much, behind a device of at most 60 A.
 LARGEST_GROUP_A, LARGEST_GROUP_BREAKER_A = 48.0, 60.0
-#: A tankless heater listed as instantaneous may come with fewer, larger circuits.
-LISTED_NOTE = (
-    "Counted by the general 48 A rule. A heater listed as instantaneous may ask for fewer, larger circuits "
-    "on its rating plate (limits of 120 A behind 150 A devices, partly unverified); the total amperes stay."
-)
 
 
 @published("Ohm's law, single phase, unity power factor", state="computed", power_kw=4.5, supply_v=240.0)
@@ -168,9 +164,9 @@ def smallest_conductor(
     -------
     NEC 310.16, 240.4(B) and (D). ``data/conductor_ampacity``.
     """
-    one_of("circuit.material", material, ("copper", "aluminum"))
-    one_of("circuit.column", column, ("60 C", "75 C"))
-    between("circuit.ambient_frac", ambient_frac, 0.3, 1.0, "frac")
+    one_of("material", material, ("copper", "aluminum"))
+    one_of("column", column, ("60 C", "75 C"))
+    between("ambient_frac", ambient_frac, 0.3, 1.0, "frac")
     for row in load("conductor_ampacity").rows():
         if row["material"] != material or row["column"] != column:
             continue
@@ -178,7 +174,7 @@ def smallest_conductor(
         protected_a = row["small_limit_a"] or float(next_breaker_a(ampacity))
         if ampacity >= rating_a and breaker_a <= protected_a:
             return Conductor(row["size_awg"], material, column, ampacity)
-    in_table("circuit.rating_a", rating_a, float("nan"), "what a 1/0 conductor carries")
+    in_table("rating_a", rating_a, float("nan"), "what a 1/0 conductor carries")
     raise AssertionError("unreachable")
 
 
@@ -196,6 +192,8 @@ class Circuit:
         Least circuit rating, next standard breaker, next one on the shelf, and the largest one allowed. [A]
     conductor : Conductor
         Smallest size for the usual breaker.
+    notes : tuple of Finding
+        How the circuits were counted, where another count may hold.
     """
 
     circuits: int
@@ -208,7 +206,7 @@ class Circuit:
     usual_breaker_a: float
     largest_breaker_a: float
     conductor: Conductor
-    note: str
+    notes: tuple[Finding, ...] = ()
 
 
 def storage_circuit(
@@ -228,13 +226,13 @@ def storage_circuit(
     """
     power, load_a = _at_supply(power_kw, rated_v, supply_v)
     rating = float(continuous_rating_a(load_a))
-    least = in_table("heater.input_kw", power_kw, float(next_breaker_a(rating)), "a 200 A circuit")
+    least = in_table("heaters.input_kw", power_kw, float(next_breaker_a(rating)), "a 200 A circuit")
     largest = float(next_breaker_a(max(LARGEST_BREAKER_FACTOR * load_a, 15.0)))
     usual = float(usual_breaker_a(rating))
     usual = usual if usual <= largest else least
     conductor = smallest_conductor(rating, usual, material=material, column=column, ambient_frac=ambient_frac)
     spaces = 2 if supply_v > 150 else 1
-    return Circuit(1, spaces, power, load_a, load_a, rating, least, usual, largest, conductor, "")
+    return Circuit(1, spaces, power, load_a, load_a, rating, least, usual, largest, conductor)
 
 
 def tankless_circuits(
@@ -273,14 +271,14 @@ def tankless_circuits(
         usual,
         LARGEST_GROUP_BREAKER_A,
         conductor,
-        LISTED_NOTE,
+        (note("electrical.circuit.listed", "NEC 422.11(F)"),),
     )
 
 
 def _at_supply(power_kw: float, rated_v: float, supply_v: float) -> tuple[float, float]:
-    positive("heater.input_kw", power_kw, "kw")
-    positive("circuit.rated_v", rated_v, "v")
-    positive("circuit.supply_v", supply_v, "v")
+    positive("heaters.input_kw", power_kw, "kw")
+    positive("rated_v", rated_v, "v")
+    positive("electrical.supply_v", supply_v, "v")
     power = float(power_at_voltage_kw(power_kw, rated_v, supply_v))
     return power, float(current_a(power, supply_v))
 
@@ -289,7 +287,7 @@ def _at_supply(power_kw: float, rated_v: float, supply_v: float) -> tuple[float,
 class CircuitCheck:
     """What there is against what the heater needs."""
 
-    finding: str
+    finding: Finding
     circuit: Circuit | None
     spaces_needed: int
     verdict: HouseVerdict
@@ -330,36 +328,39 @@ def check_circuit(
         Metal of the conductors.
     """
     kind = circuit_kind(technology)
-    if kind in {"none", "burner_120"}:
-        text = "It needs no circuit of its own." if kind == "none" else "It uses the burner's 120 V circuit."
-        return CircuitCheck(text, None, 0, FITS, ("power_cut",) if kind == "burner_120" else ())
+    if kind == "none":
+        return CircuitCheck(note("electrical.circuit.none"), None, 0, FITS, ())
+    if kind == "burner_120":
+        return CircuitCheck(note("electrical.circuit.burner"), None, 0, FITS, ("power_cut",))
     if kind in {"receptacle_120", "plug_in_120"}:
         return _outlet_check(kind, receptacle_near)
-    watts = positive("heater.input_kw", float("nan") if power_kw is None else power_kw, "kw")
+    watts = positive("heaters.input_kw", float("nan") if power_kw is None else power_kw, "kw")
     build = storage_circuit if kind == "storage_240" else tankless_circuits
     circuit = build(watts, supply_v=supply_v, material=material)
     cautions: tuple[str, ...] = ("panel_load", "power_cut", "licensed_work")
     if kind == "tankless_240":
         cautions = (*cautions, "electric_tankless_load")
-    needs = f"{_circuits_words(circuit)} of {circuit.usual_breaker_a:.0f} A with {circuit.conductor.size_awg} AWG"
     if circuit.circuits == 1 and _serves(circuit, existing_breaker_a, existing_size_awg, material):
-        finding = f"The existing {existing_breaker_a:.0f} A circuit can serve it."
+        finding = note("electrical.circuit.existing_serves", breaker_a=existing_breaker_a or 0.0)
         return CircuitCheck(finding, circuit, 0, FITS, cautions)
-    finding = f"It draws {circuit.total_a:.1f} A and needs {needs} {material}."
+    finding = care(
+        "electrical.circuit.needs",
+        "NEC 422.13" if kind == "storage_240" else "NEC 422.11(F)(1)",
+        total_a=circuit.total_a,
+        n=circuit.circuits,
+        breaker_a=circuit.usual_breaker_a,
+        size_awg=circuit.conductor.size_awg,
+        metal=note(f"electrical.metal.{material}"),
+    )
     return CircuitCheck(finding, circuit, circuit.spaces, NEEDS_WORK, cautions)
 
 
 def _outlet_check(kind: str, receptacle_near: bool) -> CircuitCheck:
-    use = "fan and controls" if kind == "receptacle_120" else "its compressor"
+    use = note(f"electrical.use.{kind}")
     cautions = ("power_cut",) + (("plug_in_slow",) if kind == "plug_in_120" else ())
     if receptacle_near:
-        return CircuitCheck(f"The 120 V outlet nearby serves {use}.", None, 0, FITS, cautions)
-    finding = f"It needs a 120 V outlet on a 15 A circuit for {use}."
-    return CircuitCheck(finding, None, 1, NEEDS_WORK, cautions)
-
-
-def _circuits_words(circuit: Circuit) -> str:
-    return "a circuit" if circuit.circuits == 1 else f"{circuit.circuits} circuits"
+        return CircuitCheck(note("electrical.circuit.outlet_there", use=use), None, 0, FITS, cautions)
+    return CircuitCheck(care("electrical.circuit.outlet_missing", use=use), None, 1, NEEDS_WORK, cautions)
 
 
 def _serves(circuit: Circuit, breaker_a: float | None, size_awg: str | None, material: str) -> bool:
@@ -371,7 +372,7 @@ def _serves(circuit: Circuit, breaker_a: float | None, size_awg: str | None, mat
         for row in load("conductor_ampacity").rows()
         if row["material"] == material and row["column"] == "60 C"
     }
-    row = rows[one_of("circuit.size_awg", size_awg, rows)]
+    row = rows[one_of("existing_size_awg", size_awg, rows)]
     protected_a = row["small_limit_a"] or float(next_breaker_a(row["ampacity_a"]))
     return (
         circuit.rating_a <= breaker_a <= circuit.largest_breaker_a

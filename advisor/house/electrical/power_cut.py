@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import one_of, positive
@@ -50,7 +51,7 @@ def warm_water_h(volume_gal: Any, loss_btuh_per_df: Any, tank_f: Any, room_f: An
 class PowerCut:
     """What a household has when the power is out."""
 
-    finding: str
+    findings: tuple[Finding, ...]
     keeps_heating: str
     warm_h: float
     warm_gal: float
@@ -68,10 +69,14 @@ def power_cut(
     """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
     rows = {row["technology"]: row for row in load("heater_power").rows()}
     row = rows[one_of("technology", technology, rows)]
+    behavior, keeps_heating = note(f"electrical.cut.{row['behavior']}"), row["keeps_heating"]
     if row["stores"] == "no" or loss_btuh_per_df is None:
-        return PowerCut(row["behavior"], row["keeps_heating"], 0.0, volume_gal if row["stores"] == "yes" else 0.0)
-    positive("heater.rated_volume_gal", volume_gal, "gal")
-    positive("heater.loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
+        return PowerCut((behavior,), keeps_heating, 0.0, volume_gal if row["stores"] == "yes" else 0.0)
+    positive("volume_gal", volume_gal, "gal")
+    positive("loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
     hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, usable_f))
-    finding = f"{row['behavior']} Unused, it stays above {usable_f:.0f} °F for about {hours:.0f} hours."
-    return PowerCut(finding, row["keeps_heating"], hours, volume_gal)
+    if np.isinf(hours):
+        warm = note("electrical.cut.stays_warm", usable_f=usable_f)
+    else:
+        warm = note("electrical.cut.warm_for", usable_f=usable_f, n=round(hours))
+    return PowerCut((behavior, warm), keeps_heating, hours, volume_gal)

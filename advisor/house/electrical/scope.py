@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.circumstances import Circumstances
+from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.electrical import circuits, power_cut, service_load
@@ -80,7 +81,7 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     jobs += more
     findings = [circuit.finding]
     if circuit.verdict != FITS and circuit.circuit is not None and count < heater.n_units:
-        findings.append("The old heater's circuits are taken to be as large.")
+        findings.append(note("electrical.circuit.old_as_large"))
     findings += [service.finding] if service and service.verdict != FITS else []
     findings += [panel.finding] if panel.verdict != FITS else []
     # A service that is too small can be enlarged: that is work, not a reason why it cannot be.
@@ -88,7 +89,7 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     cautions = (*circuit.cautions, *panel.cautions, *(service.cautions if service else ()))
     return TradeCheck(
         "power",
-        " ".join(findings),
+        tuple(findings),
         verdict,
         tuple(jobs),
         cautions,
@@ -155,11 +156,11 @@ def _circuit_jobs(
     """Outlets or circuits for the units that lack them."""
     if count == 0:
         return []
-    given, why = facts.electrical, circuit.finding.rstrip(".")
+    given, why = facts.electrical, circuit.finding
     if circuit.circuit is None:
         return [item("receptacle-120", why, quantity=count, assumed=given.has_receptacle is None)]
     if circuit.verdict == FITS:
-        why = "the old circuit serves one unit only"
+        why = note("electrical.circuit.one_unit")
     guess = given.has_240_v_circuit is None
     if heater.is_storage:
         return [item("circuit-240-30", why, quantity=count, assumed=guess)]
@@ -231,21 +232,21 @@ def _panel_jobs(
         return _service_jobs(service)
     jobs: list[WorkItem] = []
     if damaged:
-        jobs.append(item("panel-200", panel.finding.rstrip("."), may_be_spared=True))
+        jobs.append(item("panel-200", panel.finding, may_be_spared=True))
     elif panel.spaces_short:
-        jobs.append(item("subpanel", panel.finding.rstrip(".")))
+        jobs.append(item("subpanel", panel.finding))
     if service is not None and service.verdict == NEEDS_WORK:
-        jobs.append(item("load-sharing", service.finding.rstrip("."), may_be_spared=True))
+        jobs.append(item("load-sharing", service.finding, may_be_spared=True))
     return jobs, ()
 
 
 def _service_jobs(service: service_load.ServiceCheck) -> tuple[list[WorkItem], tuple[OtherWay, ...]]:
-    why = service.finding.rstrip(".")
+    why = service.finding
     jobs = [item("panel-200", why)] if service.service_a < _PANEL_TOP_A else []
     # The utility may find its wires large enough for 200 A, but hardly for more.
     jobs.append(item("service-upgrade", why, may_be_spared=service.least_a <= _PANEL_TOP_A))
     low, typical, high = price("load-sharing")
-    note = "An electrician must find one that may pause while water is heated."
     replaced = tuple(job.job for job in jobs)
-    way = OtherWay("Share the load with another appliance", low, typical, high, (note,), "load sharing", replaced)
+    asked = care("electrical.way.share_load.asked")
+    way = OtherWay(note("electrical.way.share_load"), low, typical, high, (asked,), "load sharing", replaced)
     return jobs, (way,)

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.validation import not_negative, positive
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
@@ -150,9 +151,9 @@ class ServiceLoads:
 
 @dataclass(frozen=True)
 class Route:
-    """One way of counting: before and after."""
+    """One way of counting: its name, its section of the code, before and after."""
 
-    name: str
+    name: Finding
     section: str
     before_a: float
     after_a: float
@@ -163,7 +164,7 @@ class Route:
 class ServiceCheck:
     """All routes against the service, and the amperes that the new heater draws by itself."""
 
-    finding: str
+    finding: Finding
     routes: tuple[Route, ...]
     service_a: float
     heater_a: float
@@ -200,46 +201,42 @@ def check_service(
     solar : bool
         Solar power or peak shaving on the service: the measured route is then closed.
     """
-    positive("panel.service_a", service_a, "a")
+    positive("electrical.service_a", service_a, "a")
     positive("house.floor_area_ft2", loads.floor_area_ft2, "ft2")
-    not_negative("heater.va", new_heater_va, "va")
+    not_negative("new_heater_va", new_heater_va, "va")
     change_va = new_heater_va - loads.water_heater_va
     routes = []
     for name, section, demand in (
-        ("optional calculation", "220.82", optional_load_va),
-        ("existing dwelling", "220.83", existing_dwelling_load_va),
+        (note("electrical.route.optional"), "220.82", optional_load_va),
+        (note("electrical.route.existing"), "220.83", existing_dwelling_load_va),
     ):
         before = float(demand(loads.connected_va, loads.heating_cooling_va)) / supply_v
         after = float(demand(loads.connected_va + change_va, loads.heating_cooling_va)) / supply_v
         routes.append(Route(name, section, before, after, after <= service_a))
     if measured_peak_a is not None and not solar:
-        positive("panel.measured_peak_a", measured_peak_a, "a")
+        positive("electrical.measured_peak_a", measured_peak_a, "a")
         # The peak was measured with the old heater on; taking it off is not credited.
         before = float(measured_load_a(measured_peak_a, 0.0))
         after = float(measured_load_a(measured_peak_a, new_heater_va / supply_v))
-        routes.append(Route("measured demand", "220.87", before, after, after <= service_a))
+        routes.append(Route(note("electrical.route.measured"), "220.87", before, after, after <= service_a))
     carries = [route for route in routes if route.carries]
     heater_a = new_heater_va / supply_v
     if new_heater_va <= loads.water_heater_va:
-        verdict, finding = FITS, "The new heater asks no more of the service than the old one."
+        verdict, finding = FITS, note("electrical.service.no_more")
     elif heater_a > service_a:
         # The routes count most of a large load at 40 %, but one heater at full draw is no average.
         verdict = DOES_NOT_FIT
-        finding = f"The heater alone draws {heater_a:.0f} A, more than the whole {service_a:.0f} A service."
+        finding = care("electrical.service.heater_alone", heater_a=heater_a, service_a=service_a)
     elif len(carries) == len(routes):
         worst = max(route.after_a for route in routes)
-        verdict, finding = (
-            FITS,
-            f"The {service_a:.0f} A service carries it: {worst:.0f} A by the gravest count.",
-        )
+        verdict, finding = FITS, note("electrical.service.carries", service_a=service_a, worst_a=worst)
     elif carries:
-        passed = " and ".join(route.section for route in carries)
         verdict = NEEDS_WORK
-        finding = f"It passes by {passed} but not by every route: an electrician must do the calculation."
+        finding = care("electrical.service.some_routes", sections=tuple(route.section for route in carries))
     else:
-        least = min(route.after_a for route in routes)
         verdict = DOES_NOT_FIT
-        finding = f"At least {least:.0f} A on a {service_a:.0f} A service: a larger service or load management."
+        least = min(route.after_a for route in routes)
+        finding = care("electrical.service.too_small", "NEC 220", least_a=least, service_a=service_a)
     return ServiceCheck(finding, tuple(routes), service_a, heater_a, verdict, ("panel_load", "licensed_work"))
 
 
@@ -247,7 +244,7 @@ def check_service(
 class PanelCheck:
     """Room and condition of the panel."""
 
-    finding: str
+    finding: Finding
     spaces_short: int
     verdict: HouseVerdict
     cautions: tuple[str, ...]
@@ -280,22 +277,20 @@ def check_panel(
     -------
     NEC 408.30 and 408.36; spaces and tandem breakers are common practice, no published source.
     """
-    not_negative("panel.spaces_needed", spaces_needed, "count")
+    not_negative("spaces_needed", spaces_needed, "count")
     cautions = ("panel_load", "licensed_work")
     if spaces_needed == 0 and not damaged:
-        return PanelCheck("No new breaker is needed.", 0, FITS, ())
+        return PanelCheck(note("electrical.panel.no_breaker"), 0, FITS, ())
     if damaged or aluminum_branches or (panel_a is not None and panel_a <= 60):
-        finding = "This panel or wiring is of a kind to stop at: an electrician must look before anything is added."
-        return PanelCheck(finding, 0, NEEDS_WORK, (*cautions, "old_panel"))
+        return PanelCheck(care("electrical.panel.look_first"), 0, NEEDS_WORK, (*cautions, "old_panel"))
     if panel_a is not None and load_a > panel_a:
-        finding = f"The calculated {load_a:.0f} A is more than the panel's {panel_a:.0f} A rating."
+        finding = stop("electrical.panel.overloaded", "NEC 408.30", load_a=load_a, panel_a=panel_a)
         return PanelCheck(finding, 0, DOES_NOT_FIT, cautions)
     if spaces_free is None:
-        finding = f"Nobody has counted the free breaker spaces; {spaces_needed} are needed."
-        return PanelCheck(finding, 0, NEEDS_WORK, cautions)
+        return PanelCheck(care("electrical.panel.not_counted", n=spaces_needed), 0, NEEDS_WORK, cautions)
     short = max(spaces_needed - spaces_free, 0)
     if short == 0:
-        return PanelCheck(f"{spaces_free} free spaces for {spaces_needed} needed.", 0, FITS, cautions)
-    way = "tandem breakers" if tandem_listed else "a subpanel or a new panel"
-    missing = f"{short} breaker space{'s are' if short > 1 else ' is'} missing"
-    return PanelCheck(f"{missing}: {way} would make room.", short, NEEDS_WORK, cautions)
+        found = note("electrical.panel.enough", n=spaces_free, needed_count=spaces_needed)
+        return PanelCheck(found, 0, FITS, cautions)
+    code = "electrical.panel.short_tandem" if tandem_listed else "electrical.panel.short"
+    return PanelCheck(care(code, n=short), short, NEEDS_WORK, cautions)

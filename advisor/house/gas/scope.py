@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
@@ -95,7 +97,9 @@ def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     return TradeCheck("gas", check.finding, NEEDS_WORK, tuple(jobs), cautions, assumed, others, detail)
 
 
-def gas_system(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> tuple[GasSystem, tuple[str, ...]]:
+def gas_system(
+    heater: Heater, facts: HouseFacts, circumstances: Circumstances
+) -> tuple[GasSystem, tuple[str | Assumption, ...]]:
     """The house's gas tree with the candidate on it, and what was assumed.
 
     Inputs are those that burners have at this height; the pipe meets the actual, thinner gas.
@@ -105,6 +109,8 @@ def gas_system(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
         return _measured_system(burns, heater, facts, circumstances)
     new = _new_pipe(heater, facts, circumstances)
     system, assumed = _default_system(burns, heater, facts, circumstances, new)
+    if _furnace_is_assumed(heater, facts):
+        assumed = (*assumed, assumption("gas.furnace_btuh"))
     return (_with_new_pipe(system, new), assumed) if new else (system, assumed)
 
 
@@ -128,28 +134,37 @@ def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
     return facts.case.failed.fuel == heater.fuel or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
 
 
-def _existing_loads(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> dict[str, float | None]:
-    """The other appliances on this gas, as they burn at this height; None for one of unknown input."""
+def _existing_loads(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> dict[str, float]:
+    """The other appliances on this gas, as they burn at this height; a furnace that nobody read, as usual."""
     if heater.fuel != _line_fuel(facts):
         return {}
-    gas, house = facts.gas, facts.case.house
+    gas = facts.gas
     given = {
         "furnace": gas.furnace_btuh,
         "range": gas.range_btuh,
         "dryer": gas.dryer_btuh,
         "fireplace": gas.fireplace_btuh,
     }
-    loads: dict[str, float | None] = {
-        name: load * circumstances.altitude_frac for name, load in given.items() if load is not None
-    }
-    if gas.furnace_btuh is None and house.heating_fuel in {heater.fuel, None} and house.uses_gas_otherwise:
-        loads["furnace"] = None
+    loads = {name: load * circumstances.altitude_frac for name, load in given.items() if load is not None}
+    if _furnace_is_assumed(heater, facts):
+        loads["furnace"] = usual("gas.furnace_btuh")
     return loads
+
+
+def _furnace_is_assumed(heater: Heater, facts: HouseFacts) -> bool:
+    """Whether a furnace burns this gas too, as far as anyone knows, and nobody read its plate."""
+    house = facts.case.house
+    return (
+        heater.fuel == _line_fuel(facts)
+        and facts.gas.furnace_btuh is None
+        and house.heating_fuel in {heater.fuel, None}
+        and house.uses_gas_otherwise
+    )
 
 
 def _default_system(
     burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances, new: tuple[str, ...]
-) -> tuple[GasSystem, tuple[str, ...]]:
+) -> tuple[GasSystem, tuple[str | Assumption, ...]]:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
     _check_sizes(facts)
     gas, failed = facts.gas, facts.case.failed

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -16,7 +18,7 @@ from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 _USUAL_RUN_FT, _USUAL_ELBOWS = 12.0, 2
 #: What the installed price of a new vent includes. [ft]
 _INCLUDED_FT = {"vent-stainless": 6.0, "vent-plastic": 10.0}
-_USUAL_FURNACE_BTUH, _USUAL_OUTLET_IN, _USUAL_LATERAL_FT = 80_000.0, 4.0, 4.0
+_USUAL_OUTLET_IN, _USUAL_LATERAL_FT = 4.0, 4.0
 #: The coldest design day lies about this far under the mean of the coldest month; assumed.
 _DESIGN_BELOW_MEAN_DF = 25.0
 _VENT_WORDS = {
@@ -95,17 +97,17 @@ def uses_old_flue(heater: Heater) -> bool:
     return heater.vent_category in {"I", "oil"}
 
 
-def _assumed_of_the_flue(facts: HouseFacts) -> tuple[str, ...]:
+def _assumed_of_the_flue(facts: HouseFacts) -> tuple[str | Assumption, ...]:
     """What was taken for granted of the flue that is there, and of what else uses it."""
     if facts.flue not in NATURAL_DRAFT_FLUES:
         return ()
-    assumed = []
+    assumed: list[str | Assumption] = []
     if facts.vent.flue is None:
         assumed.append(f"The old heater vents into {_SPOKEN[facts.flue]} (assumed; have it seen).")
     if facts.vent.is_shared is None:
         assumed.append("No furnace or boiler uses the same flue (assumed; look, for it changes the work).")
     elif facts.vent.is_shared and facts.gas.furnace_btuh is None:
-        assumed.append(f"The {_STAYS} on it burns {_USUAL_FURNACE_BTUH:,.0f} Btu/h (assumed; read its plate).")
+        assumed.append(assumption("gas.furnace_btuh"))
     if facts.vent.is_shared and facts.vent.other_outlet_in is None:
         assumed.append(f"Its flue outlet is {_USUAL_OUTLET_IN:g} in. wide (assumed; measure it).")
     return tuple(assumed)
@@ -116,7 +118,7 @@ def _natural_draft(
     facts: HouseFacts,
     circumstances: Circumstances,
     change: vent_run.VentChange,
-    assumed: tuple[str, ...],
+    assumed: tuple[str | Assumption, ...],
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     # An oil burner asks for a chimney; a gas tank's own vent is Type B.
@@ -148,7 +150,7 @@ def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapa
     if facts.flue != "type_b" or vent.flue_height_ft is None or vent.flue_diameter_in is None:
         return None, ()
     if vent.is_shared:
-        fan = (facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH) if vent.other_is_fan_assisted else 0.0
+        fan = (facts.gas.furnace_btuh or usual("gas.furnace_btuh")) if vent.other_is_fan_assisted else 0.0
         shared = vent_capacity.check_common_vent(
             fan, burns, height_ft=vent.flue_height_ft, diameter_in=vent.flue_diameter_in
         )
@@ -193,7 +195,7 @@ def _left_behind(facts: HouseFacts, circumstances: Circumstances) -> flue.Shared
         return None
     fan = bool(vent.other_is_fan_assisted)
     stays = flue.FlueAppliance(
-        _STAYS, fan, facts.gas.furnace_btuh or _USUAL_FURNACE_BTUH, vent.other_outlet_in or _USUAL_OUTLET_IN
+        _STAYS, fan, facts.gas.furnace_btuh or usual("gas.furnace_btuh"), vent.other_outlet_in or _USUAL_OUTLET_IN
     )
     capacity = None
     if facts.flue == "type_b" and not fan and vent.flue_height_ft and vent.flue_diameter_in:

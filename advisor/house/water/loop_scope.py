@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
 from advisor.core.verdicts import FITS
-from advisor.demand.recirculation import NO_LOOP, USUAL_LOOP_FT, check_recirculation
+from advisor.demand.recirculation import NO_LOOP, check_recirculation
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.items import TradeCheck
@@ -25,5 +26,5 @@ def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         tankless_min_btuh=heater.min_input_btuh if heater.is_tankless else None,
         heat_pump=heater.is_heat_pump,
     )
-    assumed = () if facts.water.loop_ft else (f"The loop is {USUAL_LOOP_FT:g} ft long (assumed; measure it).",)
+    assumed = () if facts.water.loop_ft else (assumption("water.loop_ft"),)
     return TradeCheck("loop", check.finding, FITS, (), check.cautions, assumed, (), check)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -11,8 +13,6 @@ from advisor.house.facts import HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.water import distribution, water_side
 
-#: Supply pressure of a house where nobody measured it; assumed. [psi]
-_USUAL_PRESSURE_PSI = 60.0
 #: A heater this large takes seconds to light and heat its exchanger: 5 to 20 s; from memory, unverified. [s]
 _START_DELAY_S = {True: 8.0, False: 0.0}
 #: Hardness from which tankless heaters want a scale filter, and from which a softener: our own screening. [gpg]
@@ -37,8 +37,9 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     jobs: list[WorkItem] = []
     findings: list[str] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
-    assumed: tuple[str, ...] = ()
-    pressure = water.static_pressure_psi or _USUAL_PRESSURE_PSI
+    assumed: tuple[Assumption, ...] = ()
+    usual_psi = usual("water.static_pressure_psi")
+    pressure = water.static_pressure_psi or usual_psi
     if pressure > water_side.CODE_LIMIT_PSI:
         why = f"Static pressure is {pressure:g} psi, over the codes' {water_side.CODE_LIMIT_PSI:g}"
         jobs.append(item("pressure-regulator", why))
@@ -51,7 +52,7 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
             volume_gal=heater.rated_volume_gal * heater.n_units,
             cold_f=circumstances.coldest_mains_f,
             hot_f=circumstances.set_point_f,
-            supply_psi=_USUAL_PRESSURE_PSI if regulated else pressure,
+            supply_psi=usual_psi if regulated else pressure,
             closed=regulated or water.has_closed_system,
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
@@ -60,7 +61,7 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
             findings.append(expansion.finding)
             cautions += expansion.cautions
         if water.has_closed_system and water.static_pressure_psi is None:
-            assumed = (f"Water pressure {_USUAL_PRESSURE_PSI:g} psi (assumed; measure it).",)
+            assumed = (assumption("water.static_pressure_psi"),)
     setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:

@@ -1,0 +1,59 @@
+"""What a house is taken to have where its case does not say: one table, ``data/usual_values``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from advisor.case.base import Assumption
+from advisor.core.findings import Finding, Value, note
+from advisor.core.tables import load
+
+
+def usual(key: str) -> Any:
+    """What stands in for a key of the case: a number in the key's unit, a word, or true or false.
+
+    Parameters
+    ----------
+    key : str
+        Such as ``vent.run_ft``. A row without a value is worked out by whoever asks: None.
+    """
+    row = _rows()[key]
+    if row["value"] is not None:
+        return row["value"]
+    return {"true": True, "false": False}.get(row["text"], row["text"])
+
+
+def assumption(key: str, value: Any = None, *, way: str = "", **numbers: Value) -> Assumption:
+    """The usual value as something that nobody told us; its sentence is ``usual.<key>`` in the catalogues.
+
+    Parameters
+    ----------
+    key : str
+        Key of the case.
+    value : object
+        What is used, where that follows from the rest of the house; else the row's.
+    way : str
+        Which of several sentences of the same key: ``usual.<key>.<way>``.
+    **numbers : value
+        What else fills the blanks. A number that is assumed fills the blank of its own name (``{run_ft}``), and
+        ``{state}`` says how far it was checked.
+    """
+    used = usual(key) if value is None else value
+    name = key.rpartition(".")[2]
+    blanks: dict[str, Value] = {"state": state_word(_rows()[key]["state"])}
+    if isinstance(used, int | float) and not isinstance(used, bool):
+        blanks[name] = used
+    code = f"usual.{key}.{way}" if way else f"usual.{key}"
+    return Assumption(key, used, Finding(code, tuple((blanks | numbers).items())))
+
+
+def state_word(state: str) -> Finding:
+    """How far something was checked, as a word of the catalogues."""
+    return note(f"state.{state.partition(',')[0].replace(' ', '_').replace('-', '_')}")
+
+
+@cache
+def _rows() -> Mapping[str, Mapping[str, Any]]:
+    return {row["key"]: row for row in load("usual_values").rows()}
