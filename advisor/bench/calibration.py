@@ -196,15 +196,14 @@ def _first_hour_gal(heater: Heater, inside: Inside) -> float:
 
 
 def _day(heater: Heater, inside: Inside) -> federal_tests.SimulatedUse:
-    decreed = ELEMENT_RECOVERY_FRAC if heater.technology == "electric_storage_resistance" else None
+    decreed = ELEMENT_RECOVERY_FRAC if heater.technology.is_resistance else None
     tank, source = tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]
     return federal_tests.simulated_use(tank, source, heater.draw_pattern, decreed)
 
 
 def _usual_recovery_frac(heater: Heater) -> float:
-    """Recovery efficiency where the label gives none: median of the class, or from memory for oil."""
-    usual = {"gas_storage_condensing": 0.90, "oil_storage": 0.80}.get(heater.technology, 0.78)
-    return heater.recovery_frac or max(usual, heater.uef + 0.02)
+    """Recovery efficiency on the label, else the usual one of its class, which a high rating may exceed."""
+    return heater.recovery_frac or max(heater.usual_recovery_frac, heater.uef + 0.02)
 
 
 def _first_guess(heater: Heater) -> Inside:
@@ -228,21 +227,21 @@ def _compressor_btuh(heater: Heater) -> float:
     if heater.recovery_gph is None:
         return 4500.0
     heat = heater.recovery_gph * 90 * TEST_BTU_PER_GAL_DF
-    if heater.technology == "heat_pump_storage_240v":
+    if heater.technology.has_backup_element:
         heat -= heater.power_btuh
     return float(np.clip(heat, 4000.0, 8500.0))
 
 
 def _variants(heater: Heater, inside: Inside) -> Iterator[tuple[float, Inside]]:
     """What else may differ inside such a tank, from usual to unusual, each with how unusual it is."""
-    if heater.technology == "electric_storage_resistance":
+    if heater.technology.is_resistance:
         choices: dict[str, tuple[float, ...]] = {
             "upper_frac": (0.70, 0.67, 0.73, 0.65, 0.75),
             "element_frac": (0.12, 0.10, 0.15, 0.08, 0.18),
         }
-    elif heater.technology == "heat_pump_storage_240v":
+    elif heater.technology.has_backup_element:
         choices = {"backup_drop_df": (25.0, 20.0, 30.0, 15.0, 35.0)}
-    elif heater.technology == "heat_pump_storage_120v":
+    elif heater.is_heat_pump:
         # Plug-in heat pumps have no element; many store hotter and mix down (from memory, unverified).
         choices = {"boost_df": (0.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 17.5, 20.0)}
     else:
@@ -337,9 +336,9 @@ def _held(value: float, low: float, high: float) -> float:
 
 def _loss_range(heater: Heater) -> tuple[float, float]:
     """What the shell of such a tank can lose, Btu/(h °F): orders of size from memory, widened; unverified."""
-    if heater.technology in {"gas_storage_atmospheric", "gas_storage_power_vent", "oil_storage"}:
-        return 2.5, 20.0
-    return (0.4, 8.0) if heater.burns_fuel else (0.5, 8.0)
+    if not heater.burns_fuel:
+        return 0.5, 8.0
+    return (0.4, 8.0) if heater.is_condensing else (2.5, 20.0)
 
 
 def _efficiency_range(heater: Heater) -> tuple[float, float]:

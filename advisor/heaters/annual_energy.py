@@ -102,9 +102,8 @@ def lockout_share_frac(air_f: Any) -> Any:
 def parameters_of(heater: Heater) -> Parameters:
     """Solve a label for the model's parameters.
 
-    A tank whose label gives no recovery efficiency takes the median of its class (0.78 for natural draft, seen
-    second-hand; 0.90 condensing; 0.80 oil, from memory). A heat pump's tank is taken to lose what a resistance
-    tank of its volume just at the federal minimum loses.
+    A tank whose label gives no recovery efficiency takes the usual one of its class (table ``technologies``).
+    A heat pump's tank is taken to lose what a resistance tank of its volume just at the federal minimum loses.
     """
     daily = rating.pattern_daily_gal(heater.draw_pattern)
     if heater.is_tankless:
@@ -112,10 +111,9 @@ def parameters_of(heater: Heater) -> Parameters:
     if heater.is_heat_pump:
         loss = _resistance_tank_loss_btuh_per_df(heater.rated_volume_gal)
         return Parameters(float(rating.rated_cop(heater.uef, loss, daily)), loss)
-    if heater.fuel == "electricity":
+    if not heater.burns_fuel:
         return Parameters(1.0, float(rating.resistance_loss_btuh_per_df(heater.uef, daily)))
-    default = {"gas_storage_condensing": 0.90, "oil_storage": 0.80}.get(heater.technology, 0.78)
-    recovery = max(heater.recovery_frac or default, heater.uef)
+    recovery = max(heater.usual_recovery_frac, heater.uef)
     loss = float(rating.loss_coefficient_btuh_per_df(heater.uef, recovery, heater.power_btuh, daily))
     return Parameters(float(rating.conversion_efficiency_frac(recovery, loss, heater.power_btuh)), loss)
 
@@ -209,7 +207,7 @@ def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[
         Energy in Btu/yr and the source; None for a class without a measurement.
     """
     table = load("in_place_efficiency")
-    index = np.flatnonzero(table["technology"] == heater.technology)
+    index = np.flatnonzero(table["technology"] == heater.technology.id)
     if not len(index):
         return None
     row = table.row(int(index[0]))

@@ -206,9 +206,9 @@ def least_steady_flow_gpm(min_input_btuh: Any, thermal_efficiency_frac: Any, ris
 
 def rated_recovery_gph(heater: Heater) -> float:
     """Recovery of one tank at a 67 °F rise. A heat pump recovers with its elements, if it has them. [gal/h]"""
-    if heater.technology == "heat_pump_storage_120v":
+    if heater.is_heat_pump and not heater.technology.has_backup_element:
         return (heater.recovery_gph or 8.0) * 90 / TEST_RISE_DF
-    efficiency = 1.0 if heater.fuel == "electricity" else (heater.recovery_frac or 0.78)
+    efficiency = heater.usual_recovery_frac if heater.burns_fuel else 1.0
     return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
 
 
@@ -242,7 +242,7 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         f"{together} about {deliverable:.0f} gallons in an hour with {coldest_f:.0f} °F winter water;"
         f" your busiest hour takes about {busy_hour_gal:.0f}."
     )
-    if heater.technology == "heat_pump_storage_120v" and verdict != FALLS_SHORT:
+    if heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT:
         why += " It reheats slowly: after a heavy morning it needs most of the day."
     return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin)
 

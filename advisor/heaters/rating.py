@@ -23,6 +23,8 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF
 TEST_RISE_DF = 67.0
 TEST_TANK_MINUS_AIR_DF = 57.5
 DAYS_PER_YR = 365.0
+#: Above these inputs some classes give way to a commercial one for homes, as the table of minimum ratings has it.
+_LARGE_BTUH, _LARGE_KW = 75_000.0, 12.0
 _APP_E = "10 CFR 430 subpart B appendix E"
 
 
@@ -311,16 +313,11 @@ class MinimumRating:
 
 def heater_class_of(heater: Heater) -> str:
     """The federal product class of a heater, as the table of minimum ratings names it."""
-    if heater.fuel == "heating_oil":
-        return "oil_storage"
-    if heater.fuel == "electricity":
-        if heater.is_tankless:
-            over = (heater.input_kw or 0) > 12
-            return "residential_duty_electric_instantaneous" if over else "electric_instantaneous"
-        return "grid_enabled_storage" if heater.sale_note else "electric_storage"
-    if heater.is_tankless:
-        return "gas_instantaneous"
-    return "residential_duty_gas_storage" if (heater.input_btuh or 0) > 75_000 else "gas_storage"
+    kind = heater.technology
+    if heater.sale_note and heater.is_storage and not heater.burns_fuel:
+        return "grid_enabled_storage"
+    is_large = (heater.input_btuh or 0) > _LARGE_BTUH or (heater.input_kw or 0) > _LARGE_KW
+    return kind.large_product_class if is_large and kind.large_product_class else kind.product_class
 
 
 def minimum_rating(

@@ -9,9 +9,9 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core import paths
+from advisor.core.kinds import Fuel
 from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
-from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
@@ -23,8 +23,6 @@ _USE_VARIES_FRAC = 0.30
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _SUPPLIES = ("mains", "surface", "well")
-#: Highest price of a unit that is believed. [$]
-_HIGHEST_PRICE_USD = {"natural_gas": 8.0, "electricity": 1.0, "propane": 10.0, "heating_oil": 10.0}
 
 
 def care() -> None:
@@ -73,10 +71,10 @@ def title(candidate: Candidate) -> str:
     size = (
         f"{heater.nominal_gal:g} galones"
         if heater.is_storage
-        else (f"{heater.input_kw:g} kW" if heater.fuel == "electricity" else f"{heater.power_btuh:,.0f} Btu/h")
+        else (f"{heater.input_kw:g} kW" if heater.fuel.is_electric else f"{heater.power_btuh:,.0f} Btu/h")
     )
     many = f"{heater.n_units} × " if heater.n_units > 1 else ""
-    fuel = "" if heater.fuel == "electricity" else f", {say(f'fuel.{heater.fuel}')}"
+    fuel = "" if heater.fuel.is_electric else f", {say(f'fuel.{heater.fuel}')}"
     name = say(f"technology.{heater.technology}")
     return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
@@ -174,16 +172,16 @@ def _box(name: str, value: str) -> Any:
 
 
 def _prices(comparison: Comparison) -> None:
-    used = [fuel for fuel in _HIGHEST_PRICE_USD if fuel in comparison.case.house.fuels or fuel == "electricity"]
-    paths_of = {fuel: f"prices.{fuel}_{price_suffix(fuel)}" for fuel in used}
+    used = [fuel for fuel in Fuel.all() if fuel in comparison.case.house.fuels or fuel.is_electric]
+    paths_of = {fuel: f"prices.{fuel.price_key}" for fuel in used}
     prices = comparison.prices.usd_per_unit
-    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{priced_unit(fuel)}" for fuel in used)):
+    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{fuel.unit}" for fuel in used)):
         for fuel in used:
             widgets.number(
                 paths_of[fuel],
                 say(f"price.{fuel}"),
                 low=0.01,
-                high=_HIGHEST_PRICE_USD[fuel],
+                high=fuel.highest_usd_per_unit,
                 step=0.01,
                 assumed=round(prices[fuel], 3),
             )

@@ -7,6 +7,7 @@ import streamlit as st
 from advisor import formulas
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import parameters_of
@@ -35,13 +36,8 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     prices = comparison.prices.usd_per_unit
     bill = " + ".join(
         f"{amount:,.0f} × {prices[fuel]:.3f}"
-        for fuel, key in (
-            ("natural_gas", "therm_per_yr"),
-            ("electricity", "kwh_per_yr"),
-            ("propane", "propane_gal_per_yr"),
-            ("heating_oil", "oil_gal_per_yr"),
-        )
-        if (amount := item.running_cost.use_per_yr.get(key, 0.0)) >= 0.5
+        for fuel in Fuel.all()
+        if (amount := item.running_cost.use_per_yr.get(fuel.use_key, 0.0)) >= 0.5
     )
     room = f" + room {item.running_cost.room_usd_per_yr:,.0f}" if abs(item.running_cost.room_usd_per_yr) >= 0.5 else ""
     st.markdown(f"**A year**: {bill}{room} = {widgets.dollars(item.running_cost.usd_per_yr, 1)}")
@@ -84,10 +80,10 @@ def _formulas(comparison: Comparison, item: Candidate) -> list[tuple[str, dict[s
         found.append(
             ("rated_cop", {"rating_uef": heater.uef, "loss_btuh_per_df": solved.loss_btuh_per_df, "daily_gal": daily})
         )
-    elif heater.fuel == "electricity":
+    elif not heater.burns_fuel:
         found.append(("resistance_loss_btuh_per_df", {"rating_uef": heater.uef, "daily_gal": daily}))
     else:
-        recovery = heater.recovery_frac or 0.78
+        recovery = heater.usual_recovery_frac
         found.append(
             (
                 "loss_coefficient_btuh_per_df",

@@ -8,6 +8,7 @@ from functools import cache
 
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
+from advisor.core.kinds import Fuel
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.condensate import disposal
@@ -98,7 +99,7 @@ def condensate_of(heater: Heater, circumstances: Circumstances, use: HeaterUse) 
 
 
 @cache
-def _condensed_frac(fuel: str, efficiency_frac: float) -> float:
+def _condensed_frac(fuel: Fuel, efficiency_frac: float) -> float:
     """Share of the water made that condenses at a quoted efficiency; 0 where the flue stays above its dew point."""
     gas = combustion.fuel_gas(fuel)
     molecule = (gas.carbon_count, gas.hydrogen_count)

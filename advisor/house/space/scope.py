@@ -14,8 +14,6 @@ from advisor.house.space import room
 
 #: Room above a heater for its connections; assumed. [in.]
 _TALL_CLEARANCE_IN = 6.0
-#: Tanks that some places keep in a closet on an outside wall.
-_PLAIN_TANKS = frozenset({"gas_storage_atmospheric", "electric_storage_resistance"})
 
 
 def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
@@ -43,7 +41,7 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
 def _stood_outdoors(heater: Heater, facts: HouseFacts) -> bool:
     """The old heater was of this kind, so what sheltered it shelters this one."""
     failed = facts.case.failed
-    return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology in _PLAIN_TANKS
+    return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology.stands_in_outdoor_closet
 
 
 def _heat_pump_room(
