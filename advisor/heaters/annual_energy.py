@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from advisor.circumstances import Circumstances, by_month
+from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH
@@ -191,7 +192,7 @@ def label_energy_btu_per_yr(heater: Heater) -> float:
     return float(rating.label_energy_btu_per_yr(heater.uef, rating.pattern_daily_gal(heater.draw_pattern)))
 
 
-def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[float, str] | None:
+def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[float, Finding] | None:
     """Energy if the heater did as badly against its rating as heaters of its class measured in homes.
 
     Parameters
@@ -204,12 +205,19 @@ def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[
     Returns
     -------
     tuple or None
-        Energy in Btu/yr and the source; None for a class without a measurement.
+        Energy in Btu/yr, and the measurement with its source; None for a class without one.
     """
     table = load("in_place_efficiency")
     index = np.flatnonzero(table["technology"] == heater.technology.id)
     if not len(index):
         return None
     row = table.row(int(index[0]))
-    source = f"{row['source']}: {row['in_place_frac']:.0%} of the {row['basis']} ({row['place']})"
-    return heat_btu_per_yr / (heater.uef * row["in_place_frac"]), source
+    measured = note(
+        "energy.in_place",
+        row["source"],
+        source=row["source"],
+        share_frac=row["in_place_frac"],
+        basis=note(f"energy.basis.{row['basis']}"),
+        place=row["place"],
+    )
+    return heat_btu_per_yr / (heater.uef * row["in_place_frac"]), measured

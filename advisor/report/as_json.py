@@ -119,8 +119,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "class": heater.technology.id,
         "fuel": heater.fuel.id,
         "label": _label(heater),
-        "flags": list(candidate.flags),
-        "sale_note": heater.sale_note,
+        "flags": [say(flag) for flag in candidate.flags],
+        "sale_note": say(f"sale.{heater.sale_note}") if heater.sale_note else None,
         "energy": {
             **{fuel.use_key: 0.0 for fuel in Fuel.all()},
             **{key: round(value, 1) for key, value in cost.use_per_yr.items()},
@@ -128,7 +128,7 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "in_place_therm_per_yr": None
             if candidate.in_place is None
             else round(candidate.in_place[0] / BTU_PER_THERM, 1),
-            "in_place_source": None if candidate.in_place is None else candidate.in_place[1],
+            "in_place_source": None if candidate.in_place is None else say(candidate.in_place[1]),
             "room_usd_per_yr": round(cost.room_usd_per_yr, 2),
             "fixed_usd_per_yr": round(cost.fixed_usd_per_yr, 2),
         },
@@ -139,7 +139,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "is_quoted": candidate.quote_usd is not None,
         "capacity": {
             "verdict": capacity.verdict,
-            "why": capacity.why,
+            "why": sentences(capacity.why),
+            "findings": [_finding(one) for one in capacity.why],
             "deliverable": round(capacity.deliverable, 2),
             "needed": round(capacity.needed, 2),
             "unit": capacity.unit,
@@ -171,7 +172,7 @@ def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
         "verdict": evidence.verdict,
-        "why": evidence.why,
+        "why": sentences(evidence.why),
         "minutes_short": round(evidence.minutes_short, 2),
         "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
         "short_uses": list(evidence.short_uses),
@@ -187,7 +188,7 @@ def evidence_dict(evidence: Evidence) -> dict[str, Any]:
         "summer_unsteady": list(evidence.summer_unsteady),
         "pause_coldest_f": _rounded(evidence.pause_coldest_f, 1),
         "pause_seconds_cold": _rounded(evidence.pause_seconds_cold, 1),
-        "label_trouble": evidence.label_trouble,
+        "label_trouble": say(evidence.label_trouble) if evidence.label_trouble else None,
     }
 
 

@@ -10,12 +10,11 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
-from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import language, say, verdict_word
+from advisor.web.words import language, say, sentences, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_VARIES_FRAC = 0.30
@@ -37,14 +36,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.recommended
     if chosen is None:
         st.title(say("start.none"))
-        st.markdown(widgets.plain(sentences(comparison)))
+        st.markdown(widgets.plain(conclusion(comparison)))
         return
     running = chosen.running_cost.usd_per_yr
     st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(widgets.plain(sentences(comparison)))
+    above.markdown(widgets.plain(conclusion(comparison)))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -56,7 +55,7 @@ def show(comparison: Comparison) -> None:
             st.page_link(paths.PAGES / f"{page}.py", label=say(f"page.{page}"))
 
 
-def sentences(comparison: Comparison) -> str:
+def conclusion(comparison: Comparison) -> str:
     """The conclusion in the session's language."""
     if language() == "en":
         return conclusion_text(comparison.conclusion)
@@ -91,16 +90,7 @@ def _three_numbers(chosen: Candidate) -> None:
     run.caption(say("start.run.note", low=ends[0], high=ends[1]))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
-    keeps.caption(widgets.plain(_why(chosen)))
-
-
-def _why(chosen: Candidate) -> str:
-    evidence = chosen.capacity.evidence
-    if language() == "en" or evidence is None:
-        return chosen.capacity.why
-    if evidence.minutes_short < 0.5 or evidence.coldest_tap_f is None:
-        return say("keeps.good" if chosen.capacity.verdict == KEEPS_UP else "keeps.care")
-    return say("keeps.short", minutes=f"{evidence.minutes_short:.0f}", coldest=f"{evidence.coldest_tap_f:.0f} °F")
+    keeps.caption(widgets.plain(sentences(chosen.capacity.why)))
 
 
 def _what_changed(chosen: Candidate) -> None:

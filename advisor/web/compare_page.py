@@ -96,12 +96,12 @@ def _chance(item: Candidate) -> str:
 def _why_not(item: Candidate) -> str:
     """The reason in words for what cannot be, so that it need not be shown in grey."""
     if item.flags:
-        return item.flags[0]
+        return say(item.flags[0])
     if item.heater.sale_note:
-        return f"Note: {item.heater.sale_note}."
+        return say("compare.note", what=say(f"sale.{item.heater.sale_note}"))
     if item.house.verdict == DOES_NOT_FIT:
         return sentences(item.house.why)
-    return item.capacity.why if item.capacity.verdict == FALLS_SHORT else ""
+    return sentences(item.capacity.why) if item.capacity.verdict == FALLS_SHORT else ""
 
 
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:

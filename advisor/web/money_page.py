@@ -23,12 +23,12 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(answer.sentences(comparison))
+        st.markdown(answer.conclusion(comparison))
         return
     years = comparison.money.terms.study_yr
     st.title(say("money.finding", title=title(first), usd=widgets.dollars(first.money.point_usd, 100), n=years))
     widgets.english_here()
-    st.markdown(widgets.plain(answer.sentences(comparison)))
+    st.markdown(widgets.plain(answer.conclusion(comparison)))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)

@@ -13,6 +13,7 @@ from advisor.heaters import rating
 from advisor.heaters.annual_energy import parameters_of
 from advisor.heaters.hand_sizing import rated_recovery_gph
 from advisor.web import widgets
+from advisor.web.words import say, sentences
 
 
 def draw(comparison: Comparison, item: Candidate) -> None:
@@ -20,15 +21,14 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     heater = item.heater
     st.markdown(f"**Label**: {heater.rating_text}. *{heater.state}*: {heater.source}.")
     if item.flags:
-        st.warning(" ".join(item.flags))
+        st.warning(sentences(item.flags))
     rows = [
         {"figure": "label, at the test's gallons", "energy": _therm(item.label_btu_per_yr)},
         {"figure": "this household, two-parameter model (quoted)", "energy": _therm(_bought_btu(item))},
     ]
     if item.in_place:
-        rows.append(
-            {"figure": f"if it misses its rating as in homes: {item.in_place[1]}", "energy": _therm(item.in_place[0])}
-        )
+        in_place_btu, measured = item.in_place
+        rows.append({"figure": f"if it misses its rating as in homes: {say(measured)}", "energy": _therm(in_place_btu)})
     st.table(rows)
     for name, given in _formulas(comparison, item):
         with st.expander(name.replace("_", " ")):

@@ -13,6 +13,7 @@ from advisor.core import paths
 from advisor.core.kinds import Fuel, electricity
 from advisor.core.tables import load
 from advisor.house.lead_time import stopgaps
+from advisor.report.words import sentences
 from advisor.web.services import gas_figure, vent_figure
 from advisor.web.widgets import dollars, money_range
 
@@ -73,7 +74,7 @@ def test_every_page_opens_for_every_demo(demo, page):
         assert f"{chosen.running_cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
         assert chosen.capacity.verdict in row["keeps up?"] and chosen.house.verdict in row["this house?"]
     elif page == "keep_up":
-        assert name in heading.lower() and chosen.capacity.why.replace("$", "\\$") in said
+        assert name in heading.lower() and sentences(chosen.capacity.why).replace("$", "\\$") in said
         assert "°F" in said and "gpm" in str(app.data_editor[0].proto.columns)
     elif page == "money":
         cost = dollars(chosen.money.life_cycle_cost_usd.point, 100)

@@ -18,6 +18,7 @@ from advisor.heaters.candidates import (
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
+from tests.houses import said
 
 TANK = {
     "title": "Quoted tank",
@@ -136,7 +137,7 @@ def test_a_borrowed_number_never_contradicts_the_typed_one():
     assert label_flags(heater, date(2026, 11, 25)) == ()
     # A typed recovery efficiency below the typed UEF is.
     contradictory = heater_from_label(Label(**TANKLESS, recovery_frac=0.90), 1)
-    assert any("both cannot be right" in flag for flag in label_flags(contradictory, date(2026, 11, 25)))
+    assert any("both cannot be right" in said(flag) for flag in label_flags(contradictory, date(2026, 11, 25)))
 
 
 # --- what is compared --------------------------------------------------------------------------------------------

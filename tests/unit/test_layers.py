@@ -44,6 +44,7 @@ bench.federal_tests
 bench.calibration
 bench.comfort
 bench.morning
+bench.seen
 bench.household_run
 house.gas.flow
 house.gas.pipe
