@@ -28,6 +28,7 @@ PUT_TOGETHER = (
     "electrical.metal.",
     "electrical.use.",
     "fuel.",
+    "job.",
     "keep_up.finding.",
     "kind.",
     "order.",
@@ -38,6 +39,7 @@ PUT_TOGETHER = (
     "soon.",
     "space.",
     "state.",
+    "stopgap.",
     "supply.",
     "technology.",
     "trade.",
@@ -49,6 +51,7 @@ PUT_TOGETHER = (
     "usual.",
     "verdict.",
     "view.",
+    "who.",
 )
 
 
