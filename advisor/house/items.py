@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from advisor.case.base import Assumption
@@ -135,19 +134,13 @@ class TradeCheck:
 Usd = tuple[float, float, float]
 
 
-@cache
-def _rows(table: str) -> dict[str, Mapping[str, Any]]:
-    loaded = load(table)
-    return {row[loaded.key[0]]: row for row in loaded.rows()}
-
-
 def _usd_per_unit(row: Mapping[str, Any]) -> Usd:
     return row["low_usd_per_unit"], row["typical_usd_per_unit"], row["high_usd_per_unit"]
 
 
 def price(job: str) -> Usd:
     """Low, typical and high price of one unit of a job. [$]"""
-    return _usd_per_unit(_rows("jobs")[job])
+    return _usd_per_unit(load("jobs").find(job))
 
 
 def item(
@@ -175,7 +168,7 @@ def item(
     what, usd : Finding, tuple of float
         Its name and the price of the whole quantity, where they follow from a check; else the table's. [$]
     """
-    row = _rows("jobs")[job]
+    row = load("jobs").find(job)
     low, typical, high = usd or tuple(unit_usd * quantity for unit_usd in price(job))
     return WorkItem(
         job,
@@ -187,25 +180,24 @@ def item(
         high,
         why,
         f"who.{row['who']}",
-        row["needs_permit"] == "yes",
-        row["is_electrical"] == "yes",
+        row["needs_permit"],
+        row["is_electrical"],
         assumed or may_be_spared,
         row["lead_day"],
-        row["can_wait"] == "yes",
-        row["is_usual"] == "yes",
-        row["comes_again"] == "yes",
+        row["can_wait"],
+        row["is_usual"],
+        row["comes_again"],
     )
 
 
 def base_item(heater: Heater) -> WorkItem:
     """Heater and plain installation; for a typed-in label, the nearest catalogue heater's price."""
-    costs = _rows("installed_costs")
     priced = next((row for row in catalogue() if row.id == heater.id.removesuffix(f"-x{heater.n_units}")), None)
     if priced is None:
         same = [row for row in catalogue() if row.technology == heater.technology]
         same = [row for row in same if row.fuel == heater.fuel] or same
         priced = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh))
-    low, typical, high = (usd * heater.n_units for usd in _usd_per_unit(costs[priced.id]))
+    low, typical, high = (usd * heater.n_units for usd in _usd_per_unit(load("installed_costs").find(priced.id)))
     return WorkItem(
         f"base-{priced.id}",
         note("job.base", heater=priced.title),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.core.findings import Finding, note
+from advisor.core.kinds import Fuel
 from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater
 from advisor.house.work import HouseCheck
@@ -43,9 +44,7 @@ class HowSoon:
 
 def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
     """Days until a candidate could run: the slowest of the delivery and the jobs that cannot wait."""
-    delivery = next(
-        row["lead_day"] for row in load("heater_availability").rows() if row["technology"] == heater.technology
-    )
+    delivery = load("heater_availability").find(heater.technology.id)["lead_day"]
     days, held_up_by = delivery, note("work.held_up.delivery" if delivery else "work.held_up.nothing")
     for job in house.work:
         if not job.can_wait and job.lead_day > days:
@@ -53,10 +52,10 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
     return HowSoon(days, held_up_by, tuple(job.what for job in house.work if job.can_wait))
 
 
-def stopgaps(fuel: str, kind: str) -> tuple[Finding, ...]:
+def stopgaps(fuel: Fuel, kind: str) -> tuple[Finding, ...]:
     """What may give some hot water today, for the fuel and kind of heater that failed."""
     return tuple(
         note(f"stopgap.{row['hint']}")
         for row in load("stopgaps").rows()
-        if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}
+        if row["fuel"] in {fuel.id, "any"} and row["kind"] in {kind, "any"}
     )

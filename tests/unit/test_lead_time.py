@@ -5,6 +5,7 @@ import pytest
 from advisor.case.record import Failed
 from advisor.core import tables
 from advisor.core.findings import note
+from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import catalogue
 from advisor.house.lead_time import HowSoon, how_soon, stopgaps
 from tests.houses import ELECTRIC_HOUSE, check, heater_of, said
@@ -54,9 +55,9 @@ def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     house = check(heater.id, **keys)
     found = how_soon(heater, house)
     jobs = [job for job in house.work if not job.job.startswith("permit")]
-    needed = [LEAD[job.job]["lead_day"] for job in jobs if LEAD[job.job]["can_wait"] == "no"]
-    assert found.days == max([DELIVERY[heater.technology], *needed]) >= 0
-    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"] == "yes"]
+    needed = [LEAD[job.job]["lead_day"] for job in jobs if not LEAD[job.job]["can_wait"]]
+    assert found.days == max([DELIVERY[heater.technology.id], *needed]) >= 0
+    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"]]
     assert (said(found.held_up_by) != "nothing") == (found.days > 0)
     assert found.held_up_by not in found.can_wait
 
@@ -89,13 +90,13 @@ def test_words_never_come_sooner_with_more_days():
 
 
 ROWS = list(tables.load("stopgaps").rows())
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
+FUELS = [fuel.id for fuel in Fuel.all()]
 
 
 @pytest.mark.parametrize("fuel", FUELS)
 @pytest.mark.parametrize("kind", ["tank", "tankless", "heat_pump"])
 def test_there_is_something_to_say_for_every_heater_that_can_fail(fuel, kind):
-    found = stopgaps(fuel, kind)
+    found = stopgaps(Fuel.named(fuel), kind)
     assert all(said(hint)[0].isupper() and said(hint).endswith(".") for hint in found)
     hints = {row["hint"] for row in ROWS if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}}
     assert {hint.code for hint in found} == {f"stopgap.{hint}" for hint in hints}
