@@ -168,8 +168,8 @@ def item(
         high,
         why,
         trade["who"],
-        trade["needs_permit"] == "yes",
-        trade["is_electrical"] == "yes",
+        trade["needs_permit"],
+        trade["is_electrical"],
         assumed or may_be_spared,
     )
 

@@ -52,7 +52,7 @@ class HowSoon:
 
 @cache
 def _lead() -> dict[str, tuple[float, bool]]:
-    return {row["job"]: (row["lead_day"], row["can_wait"] == "yes") for row in load("work_jobs").rows()}
+    return {row["job"]: (row["lead_day"], row["can_wait"]) for row in load("work_jobs").rows()}
 
 
 def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:

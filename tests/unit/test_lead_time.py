@@ -50,9 +50,9 @@ def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     house = check(heater.id, **keys)
     found = how_soon(heater, house)
     jobs = [job for job in house.work if not job.job.startswith("permit")]
-    needed = [LEAD[job.job]["lead_day"] for job in jobs if LEAD[job.job]["can_wait"] == "no"]
+    needed = [LEAD[job.job]["lead_day"] for job in jobs if not LEAD[job.job]["can_wait"]]
     assert found.days == max([DELIVERY[heater.technology.id], *needed]) >= 0
-    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"] == "yes"]
+    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"]]
     assert found.held_up_by and (found.held_up_by != "nothing") == (found.days > 0)
     assert found.held_up_by not in found.can_wait
 
