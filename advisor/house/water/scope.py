@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.water import distribution, water_side
 
 #: A heater this large takes seconds to light and heat its exchanger: 5 to 20 s; from memory, unverified. [s]
@@ -31,9 +32,9 @@ class WaterDetail:
     relief_rules: tuple[water_side.Rule, ...]
 
 
-def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
+def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck:
     """Everything on the water side of any candidate."""
-    water, household = facts.water, facts.case.household
+    water = facts.water
     jobs: list[WorkItem] = []
     findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
@@ -43,34 +44,34 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
     if pressure > water_side.CODE_LIMIT_PSI:
         limit_psi = water_side.CODE_LIMIT_PSI
         findings.append(care("water.pressure", "IPC 604.8", static_psi=pressure, limit_psi=limit_psi))
-        jobs.append(item("pressure-regulator", because(findings[-1])))
+        jobs.append(item("pressure-regulator", findings[-1]))
     expansion = None
     if heater.is_storage:
         # A pressure regulator holds the usual pressure, and closes the system.
         regulated = pressure > water_side.CODE_LIMIT_PSI
         expansion = water_side.check_expansion(
             volume_gal=heater.rated_volume_gal * heater.n_units,
-            cold_f=facts.cold_water_f,
-            hot_f=max(household.set_point_f, facts.cold_water_f),
+            cold_f=circumstances.coldest_mains_f,
+            hot_f=circumstances.set_point_f,
             supply_psi=usual_psi if regulated else pressure,
             closed=regulated or water.has_closed_system,
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
         if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
-            jobs.append(item("expansion-tank", because(expansion.finding)))
+            jobs.append(item("expansion-tank", expansion.finding))
             findings.append(expansion.finding)
             cautions += expansion.cautions
         if water.has_closed_system and water.static_pressure_psi is None:
             assumed = (assumption("water.static_pressure_psi"),)
-    setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:
-        jobs.append(item("mixing-valve", because(setpoint.finding)))
+        jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
-    hardness = _hardness(heater, facts, jobs, findings)
+    hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
     if heater.is_tankless:
         jobs.append(item("isolation-valves", note("water.flush.why"), quantity=heater.n_units))
-    elif facts.case.house.is_over_living_space or facts.heater_space == "attic":
+    elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
         jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
         findings.append(care("water.pan", "IRC P2801.6"))
     if heater.is_storage and water.is_earthquake_country:
@@ -95,16 +96,16 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
 
 
 def _hardness(
-    heater: Heater, facts: HouseFacts, jobs: list[WorkItem], findings: list[Finding]
+    heater: Heater, facts: HouseFacts, daily_gal: float, jobs: list[WorkItem], findings: list[Finding]
 ) -> water_side.Hardness | None:
     grains = facts.water.hardness_gpg
     if grains is None:
         return None
-    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=facts.daily_gal)
+    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=daily_gal)
     if heater.is_tankless and grains > _SOFTENER_GPG:
-        jobs.append(item("softener", because(found.finding)))
+        jobs.append(item("softener", found.finding))
     elif heater.is_tankless and grains > _FILTER_GPG:
-        jobs.append(item("scale-filter", because(found.finding)))
+        jobs.append(item("scale-filter", found.finding))
     if grains > 3.5:
         findings.append(found.finding)
     return found
