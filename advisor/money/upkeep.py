@@ -109,12 +109,10 @@ def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
     if technology not in _TANKLESS:
         return Upkeep(low, typical, high, None, table.citation)
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
-    tasks = tables.load("upkeep_tasks")
-    job = _row(tasks, "descale", tasks["id"] == "descale")
     # The table's yearly amount holds one descaling; more or fewer a year are added or taken off. Where the yearly
     # amount is less than the job is priced at, it is taken to be nothing but descaling, done by the owner.
     more = 1.0 / every_yr - 1.0
-    changed = typical + max(more * job["typical_usd"], min(more, 0.0) * typical)
+    changed = typical + max(more * row["descaling_usd"], min(more, 0.0) * typical)
     # The range keeps its shape: whoever pays little for one job pays little for all.
     return Upkeep(low * changed / typical, changed, high * changed / typical, every_yr, table.citation)
 
