@@ -202,7 +202,7 @@ def test_low_typical_high_stand_in_order(name):
 
 def test_every_heater_has_one_base_cost():
     costs = tables.load("installed_costs")
-    base = [row["id"].removeprefix("base-") for row in costs.rows() if row["id"].startswith("base-")]
+    base = [row["applies_to"] for row in costs.rows() if row["category"] == "base"]
     assert sorted(base) == sorted(tables.load("heaters")["id"])
 
 

@@ -13,7 +13,7 @@ PACKAGE = Path(advisor.__file__).parent
 REFERENCE = Path(__file__).parents[1] / "reference"
 
 #: Columns for whoever reads the table itself (on the method page, or in the file): how far a row can be trusted.
-FOR_READERS = {"basis", "checked", "heating_value_state", "note", "reason", "source", "state"}
+FOR_READERS = {"basis", "checked", "heating_value_state", "note", "reason", "recovery_state", "source", "state"}
 #: Further columns that no code names, and why they stay.
 KEPT_COLUMNS = {
     ("gas_pipe_bores", "designation"): "the wall that a bore belongs to",
@@ -58,9 +58,13 @@ IN_REFERENCE, _made_in_reference = _names(REFERENCE)
 PATTERNS = re.compile("|".join(_made_in_code | _made_in_reference))
 
 
+NEEDS = [need for name in tables.names() for need in tables.load(name).must_have_row_in]
+IN_NEEDS = {name for need in NEEDS for name in (need.column, *need.where)}
+
+
 def _is_named(name: str) -> bool:
-    """By the engine, or by a check against published values."""
-    return name in IN_CODE | IN_REFERENCE or PATTERNS.fullmatch(name) is not None
+    """By the engine, by another table that must have a row here, or by a check against published values."""
+    return name in IN_CODE | IN_NEEDS | IN_REFERENCE or PATTERNS.fullmatch(name) is not None
 
 
 def _unread_columns(name: str) -> set[str]:
@@ -90,5 +94,6 @@ def test_every_caution_can_be_raised():
 def test_every_priced_job_can_come_up():
     jobs = {row["id"] for row in tables.load("installed_costs").rows() if not row["id"].startswith("base-")}
     of_many = re.compile(r"(vent-\w+-extra|circuits-240-40-x\d)")  # named by kind and number
-    assert not {job for job in jobs if job not in IN_CODE and not of_many.fullmatch(job)}
+    of_class = {row["vent_job"] for row in tables.load("technologies").rows()}
+    assert not {job for job in jobs if job not in IN_CODE | of_class and not of_many.fullmatch(job)}
     assert jobs >= {row["job"] for row in tables.load("work_jobs").rows() if not row["job"].startswith("gas-")}

@@ -8,6 +8,7 @@ from functools import cache, lru_cache
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
@@ -61,7 +62,7 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     InputError
         The tree in the case cannot be; the segment or appliance is named.
     """
-    if heater.fuel not in {"natural_gas", "propane"}:
+    if not heater.fuel.is_fuel_gas:
         return None
     system, assumed = gas_system(heater, facts)
     check = piping.check(system)
@@ -109,12 +110,14 @@ def gas_system(heater: Heater, facts: HouseFacts) -> tuple[GasSystem, tuple[str 
     return (_with_new_pipe(system, new), assumed) if new else (system, assumed)
 
 
-def _line_fuel(facts: HouseFacts) -> str:
+def _line_fuel(facts: HouseFacts) -> Fuel:
     """The gas that the case's pipes and appliances burn; few houses have both gases."""
     for fuel in (facts.case.failed.fuel, facts.case.house.heating_fuel):
-        if fuel in {"natural_gas", "propane"}:
+        if fuel is not None and fuel.is_fuel_gas:
             return fuel
-    return "natural_gas" if "natural_gas" in facts.case.house.fuels else "propane"
+    gases = [fuel for fuel in Fuel.all() if fuel.is_fuel_gas]
+    # A house without gas would have it brought.
+    return next((fuel for fuel in gases if fuel in facts.case.house.fuels), gases[-1])
 
 
 def _is_measured(heater: Heater, facts: HouseFacts) -> bool:
@@ -171,7 +174,7 @@ def _default_system(
         old_btuh, branch_size = _NO_OLD_BURNER_BTUH, pipe.sizes(gas.material)[0]
         trunk_size = branch_size if piping.TRUNK in new else trunk_size
     tree = _default_tree(
-        _kind(heater),
+        _gas(heater),
         tuple(_existing_loads(heater, facts).items()),
         burns,
         heater_branch_size=branch_size,
@@ -203,8 +206,9 @@ def _default_tree(kind: str, existing: tuple[tuple[str, float | None], ...], bur
     return piping.default_tree(kind, dict(existing), burns, **known)  # type: ignore[arg-type]
 
 
-def _kind(heater: Heater) -> str:
-    return "natural" if heater.fuel == "natural_gas" else "propane"
+def _gas(heater: Heater) -> str:
+    assert heater.fuel.gas is not None, heater.id
+    return heater.fuel.gas
 
 
 def _least_inlet_inwc(heater: Heater) -> float | None:
@@ -213,7 +217,7 @@ def _least_inlet_inwc(heater: Heater) -> float | None:
     A propane plate may ask for the regulator's full 11 in. w.c.; the code's own tables leave 10.5 of them.
     """
     plate = heater.min_inlet_inwc
-    return None if plate is None or plate > USUAL_MIN_INLET_INWC[_kind(heater)] else plate
+    return None if plate is None or plate > USUAL_MIN_INLET_INWC[_gas(heater)] else plate
 
 
 @lru_cache(maxsize=512)
@@ -261,7 +265,7 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts) -> tuple[G
     )
     regulators = tuple(LineRegulator(one.segment, one.outlet_inwc, one.own_loss_inwc) for one in gas.regulators)
     plain = _default_tree(
-        _kind(heater),
+        _gas(heater),
         (),
         burns,
         supply_pressure_inwc=gas.supply_pressure_inwc,
@@ -407,7 +411,7 @@ _TO_3_4 = frozenset({"1/4", "3/8", "1/2", "5/8", "3/4"})
 
 
 def _supply_jobs(heater: Heater) -> list[WorkItem]:
-    if heater.fuel == "propane" and heater.power_btuh * heater.n_units > _LARGE_BURNER_BTUH:
+    if heater.fuel.is_delivered and heater.power_btuh * heater.n_units > _LARGE_BURNER_BTUH:
         why = f"{heater.power_btuh * heater.n_units:,.0f} Btu/h from one regulator and tank"
         return [item("propane-supply", why, assumed=True)]
     return []
@@ -416,7 +420,7 @@ def _supply_jobs(heater: Heater) -> list[WorkItem]:
 def _cautions(heater: Heater, facts: HouseFacts, system: GasSystem) -> tuple[str, ...]:
     raised = {
         "gas_supply": heater.is_tankless,
-        "propane": heater.fuel == "propane",
+        "propane": heater.fuel.is_delivered,
         "altitude": facts.altitude_frac < _DERATED_FRAC,
         "gas_tubing_bond": any(run.material == pipe.CSST for run in system.segments),
     }
