@@ -10,7 +10,7 @@ from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.water import distribution, water_side
 
 #: A heater this large takes seconds to light and heat its exchanger: 5 to 20 s; from memory, unverified. [s]
@@ -43,7 +43,7 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
     if pressure > water_side.CODE_LIMIT_PSI:
         limit_psi = water_side.CODE_LIMIT_PSI
         findings.append(care("water.pressure", "IPC 604.8", static_psi=pressure, limit_psi=limit_psi))
-        jobs.append(item("pressure-regulator", because(findings[-1])))
+        jobs.append(item("pressure-regulator", findings[-1]))
     expansion = None
     if heater.is_storage:
         # A pressure regulator holds the usual pressure, and closes the system.
@@ -57,7 +57,7 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
         if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
-            jobs.append(item("expansion-tank", because(expansion.finding)))
+            jobs.append(item("expansion-tank", expansion.finding))
             findings.append(expansion.finding)
             cautions += expansion.cautions
         if water.has_closed_system and water.static_pressure_psi is None:
@@ -65,7 +65,7 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
     setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:
-        jobs.append(item("mixing-valve", because(setpoint.finding)))
+        jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
     hardness = _hardness(heater, facts, jobs, findings)
     if heater.is_tankless:
@@ -102,9 +102,9 @@ def _hardness(
         return None
     found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=facts.daily_gal)
     if heater.is_tankless and grains > _SOFTENER_GPG:
-        jobs.append(item("softener", because(found.finding)))
+        jobs.append(item("softener", found.finding))
     elif heater.is_tankless and grains > _FILTER_GPG:
-        jobs.append(item("scale-filter", because(found.finding)))
+        jobs.append(item("scale-filter", found.finding))
     if grains > 3.5:
         findings.append(found.finding)
     return found
