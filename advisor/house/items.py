@@ -130,6 +130,12 @@ def _costs() -> dict[str, Mapping[str, Any]]:
 
 
 @cache
+def _base_costs() -> dict[str, Mapping[str, Any]]:
+    """The bare replacement by heater."""
+    return {row["applies_to"]: row for row in _costs().values() if row["category"] == "base"}
+
+
+@cache
 def _jobs() -> dict[str, Mapping[str, Any]]:
     return {row["job"]: row for row in load("work_jobs").rows()}
 
@@ -182,14 +188,14 @@ def because(found: Finding) -> Finding:
 def base_item(heater: Heater) -> WorkItem:
     """Heater and plain installation; for a typed-in label, the nearest catalogue heater's price."""
     plain_id = heater.id.removesuffix(f"-x{heater.n_units}")
-    if f"base-{plain_id}" not in _costs():
+    if plain_id not in _base_costs():
         same = [row for row in catalogue() if row.technology == heater.technology]
         same = [row for row in same if row.fuel == heater.fuel] or same
         plain_id = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh)).id
-    cost = _costs()[f"base-{plain_id}"]
-    low, typical, high = (usd * heater.n_units for usd in price(f"base-{plain_id}"))
+    cost = _base_costs()[plain_id]
+    low, typical, high = (usd * heater.n_units for usd in price(cost["id"]))
     return WorkItem(
-        f"base-{plain_id}",
+        cost["id"],
         cost["description"],
         heater.n_units,
         cost["unit"],
