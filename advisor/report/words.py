@@ -144,8 +144,8 @@ class _Blanks(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         name, amount = value
         if isinstance(amount, Finding):
-            text = say(amount, language=self.language, si=self.si)
-            return text.removesuffix(".") if format_spec == "phrase" else text
+            worded = clause if format_spec == "phrase" else say
+            return worded(amount, language=self.language, si=self.si)
         if isinstance(amount, tuple):
             return join([self.format_field((name, item), format_spec) for item in amount], self.language)
         if isinstance(amount, str):

@@ -24,10 +24,12 @@ PUT_TOGETHER = (
     "air.opening.",
     "box.",
     "card.",
+    "condensate.rule.",
     "electrical.cut.",
     "electrical.metal.",
     "electrical.use.",
     "fuel.",
+    "job.",
     "keep_up.finding.",
     "kind.",
     "order.",
@@ -38,6 +40,7 @@ PUT_TOGETHER = (
     "soon.",
     "space.",
     "state.",
+    "stopgap.",
     "supply.",
     "technology.",
     "trade.",
@@ -58,6 +61,11 @@ PUT_TOGETHER = (
     "tap.",
     "unit.",
     "view.",
+    "who.",
+    "water.hardness.",
+    "water.plan.",
+    "water.rule.",
+    "water.wait.",
 )
 
 
