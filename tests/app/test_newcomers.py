@@ -67,9 +67,9 @@ def add(data: Path, table: str, changed: dict[str, str], *, model: str) -> None:
 def add_class(data: Path, *, without: str | None = None) -> None:
     for table in {"technologies", *OF_A_CLASS} - {without}:
         add(data, table, CLASS, model="gas_tankless_noncondensing")
-    for table in ("heaters", "installed_costs"):
-        if table != without:
-            add(data, table, CLASS, model="gas-tankless-199")
+    # Its one heater comes with a price, or with neither.
+    for table in () if without == "heaters" else {"heaters", "installed_costs"} - {without}:
+        add(data, table, CLASS, model="gas-tankless-199")
 
 
 def run(program: str, data: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
