@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-from advisor.core.kinds import Kind
 from advisor.heaters.catalogue import Heater
-from advisor.report.words import has, say
+from advisor.report.words import kind_word, say
 
 #: What an English ear takes for a vowel at the start of a title: 8, 11 and 18 are spoken so.
 _VOWELS = ("a", "e", "i", "o", "8", "11", "18")
-
-
-def kind_word(kind: Kind, language: str = "en") -> str:
-    """What a class or a fuel is called; its table's own title where the catalogue has no text for it."""
-    code = f"{type(kind).__name__.lower()}.{kind.id}"
-    return say(code, language=language) if has(code, language) else kind.title
 
 
 def title(heater: Heater, language: str = "en") -> str:

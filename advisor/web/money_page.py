@@ -14,7 +14,7 @@ from advisor.recommendation.rule import family_firsts, family_of, rival_of, wort
 from advisor.report import money_text
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import bill, charts, state, widgets
-from advisor.web.words import heater_short, heater_title, language, say
+from advisor.web.words import heater_short, heater_title, kind_word, language, say
 
 
 def draw() -> None:
@@ -190,7 +190,7 @@ def _map(comparison: Comparison) -> None:
     row, column = drawn.here
     here = winners[drawn.cheapest_id[row][column]]
     unit = fuel.unit
-    spoken = say(f"fuel.{fuel}")
+    spoken = kind_word(fuel)
     figure = charts.chart(
         f"At today's prices {heater_title(here.heater)} is cheapest",
         f"{spoken}, $/{unit}",
@@ -245,7 +245,7 @@ def _terms(comparison: Comparison) -> None:
             for fuel in Fuel.all():
                 widgets.number(
                     f"prices.{fuel.price_key}",
-                    say(f"fuel.{fuel}").capitalize(),
+                    kind_word(fuel).capitalize(),
                     low=0.01,
                     high=fuel.highest_usd_per_unit,
                     step=0.01,
