@@ -89,7 +89,7 @@ def draw() -> None:
         return
     detail: GasDetail | None = trade.detail
     if detail is None:
-        st.title(f"{title(chosen)}: the gas line goes beyond what is worked out here")
+        st.title(f"{heater_title(chosen.heater)}: the gas line goes beyond what is worked out here")
         contractor.verdict_line(trade.verdict, sentences(trade.findings))
         gas_tree.draw(comparison, chosen)
         contractor.cautions(trade.cautions, burns_fuel=True)
