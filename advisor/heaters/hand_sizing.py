@@ -156,7 +156,7 @@ def local_first_hour_gal(
     volume_gal: Any,
     rise_df: Any,
     altitude_frac: Any = 1.0,
-    n_units: Any = 1,
+    heaters_dimensionless: Any = 1.0,
 ) -> Any:
     """First-hour gallons at this house's temperature rise and height.
 
@@ -175,8 +175,8 @@ def local_first_hour_gal(
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
         Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
-    n_units : int or ndarray
-        Equal tanks in parallel.
+    heaters_dimensionless : float or ndarray
+        Equal tanks in parallel. [-]
 
     Returns
     -------
@@ -190,7 +190,7 @@ def local_first_hour_gal(
     stored = np.clip(np.asarray(fhr_gal) - recovery_gph, np.minimum(np.asarray(volume_gal) / 3, fhr_gal), volume_gal)
     with np.errstate(divide="ignore"):
         reheated = (fhr_gal - stored) * np.where(np.asarray(rise_df) > 0, TEST_RISE_DF / np.asarray(rise_df), np.inf)
-    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * n_units)[()]
+    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * heaters_dimensionless)[()]
 
 
 @published(
@@ -199,7 +199,7 @@ def local_first_hour_gal(
     max_gpm=5.0,
     rise_df=75.0,
 )
-def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_units: Any = 1) -> Any:
+def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, heaters_dimensionless: Any = 1.0) -> Any:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
     Parameters
@@ -210,8 +210,8 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_u
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
         Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
-    n_units : int or ndarray
-        Equal heaters in parallel.
+    heaters_dimensionless : float or ndarray
+        Equal heaters in parallel. [-]
 
     Returns
     -------
@@ -219,7 +219,7 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_u
         Never above 1.7 times the labelled flow: pipes and valve inside set a limit (from memory). [gpm]
     """
     rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
-    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * n_units)[()]
+    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * heaters_dimensionless)[()]
 
 
 @published(
@@ -278,7 +278,7 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
         volume_gal=heater.rated_volume_gal,
         rise_df=setting.set_point_f - setting.coldest_f,
         altitude_frac=setting.input_frac(heater),
-        n_units=heater.n_units,
+        heaters_dimensionless=float(heater.n_units),
     )
     deliverable = hour.result
     verdict, margin = _verdict(deliverable, busy_hour_gal)
@@ -320,7 +320,7 @@ def tankless_capacity(
         max_gpm=heater.max_gpm,
         rise_df=setting.set_point_f - setting.coldest_f,
         altitude_frac=setting.input_frac(heater),
-        n_units=heater.n_units,
+        heaters_dimensionless=float(heater.n_units),
     )
     deliverable = flow.result
     verdict, margin = _verdict(deliverable, simultaneous_gpm)
