@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
@@ -118,28 +119,6 @@ class Capacity:
     analytic_verdict: CapacityVerdict | None = None
     evidence: Evidence | None = None
     workings: tuple[Working, ...] = ()
-
-
-@dataclass(frozen=True)
-class Setting:
-    """The temperatures a heater works between, and the air it burns.
-
-    Parameters
-    ----------
-    set_point_f, coldest_f, warmest_f : float
-        Set point, inlet in the coldest and in the warmest month. [°F]
-    altitude_frac : float
-        Input that a burner keeps at this height. [-]
-    """
-
-    set_point_f: float
-    coldest_f: float
-    warmest_f: float
-    altitude_frac: float
-
-    def input_frac(self, heater: Heater) -> float:
-        """Share of the rated input that this heater has here: height takes from burners only."""
-        return self.altitude_frac if heater.burns_fuel else 1.0
 
 
 @published(
@@ -257,27 +236,31 @@ def rated_recovery_gph(heater: Heater) -> float:
     return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
 
 
-def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) -> Capacity:
+def hand_method(heater: Heater, circumstances: Circumstances) -> Capacity:
+    """Judge a heater by the published hand method of its kind."""
+    return (storage_capacity if heater.is_storage else tankless_capacity)(heater, circumstances)
+
+
+def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tank by its first hour.
 
     Parameters
     ----------
     heater : Heater
         With a first-hour rating; ``n_units`` tanks in parallel add up.
-    setting : Setting
-        Temperatures and height.
-    busy_hour_gal : float
-        Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
+    circumstances : Circumstances
+        Temperatures, height, and the busiest hour, counted at the set point and the coldest water.
     """
     assert heater.fhr_gal is not None, heater.id
+    coldest_f, busy_hour_gal = circumstances.coldest_mains_f, circumstances.demand.busy_hour_gal
     hour = worked(
         note("working.hour"),
         local_first_hour_gal,
         fhr_gal=heater.fhr_gal,
         recovery_gph=rated_recovery_gph(heater),
         volume_gal=heater.rated_volume_gal,
-        rise_df=setting.set_point_f - setting.coldest_f,
-        altitude_frac=setting.input_frac(heater),
+        rise_df=circumstances.set_point_f - coldest_f,
+        altitude_frac=_input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = hour.result
@@ -287,7 +270,7 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
         verdict.severity,
         n=heater.n_units,
         gives_gal=deliverable,
-        coldest_f=setting.coldest_f,
+        coldest_f=float(coldest_f),
         needed_gal=busy_hour_gal,
     )
     is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
@@ -295,38 +278,31 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin, workings=(hour,))
 
 
-def tankless_capacity(
-    heater: Heater, setting: Setting, *, simultaneous_gpm: float, steady_draw_gpm: float, smallest_draw_gpm: float
-) -> Capacity:
+def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tankless heater by its flow at the coldest water and by its least flow in summer.
 
     Parameters
     ----------
     heater : Heater
         With a labelled flow; ``n_units`` heaters in parallel add up, and the first alone serves small draws.
-    setting : Setting
-        Temperatures and height.
-    simultaneous_gpm : float
-        Hot flow of what runs together in winter. [gpm]
-    steady_draw_gpm : float
-        Hot flow of one shower in summer: it must not be too small for the burner. [gpm]
-    smallest_draw_gpm : float
-        Hot flow of the smallest tap in summer. [gpm]
+    circumstances : Circumstances
+        Temperatures, height, what runs together in winter, and in summer one shower and the smallest tap.
     """
     assert heater.max_gpm is not None, heater.id
+    set_point_f, coldest_f, demand = circumstances.set_point_f, circumstances.coldest_mains_f, circumstances.demand
     flow = worked(
         note("working.flow"),
         local_max_flow_gpm,
         max_gpm=heater.max_gpm,
-        rise_df=setting.set_point_f - setting.coldest_f,
-        altitude_frac=setting.input_frac(heater),
+        rise_df=set_point_f - coldest_f,
+        altitude_frac=_input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = flow.result
-    verdict, margin = _verdict(deliverable, simultaneous_gpm)
+    verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)
     least = (
-        _least_flow(note("working.least_winter"), heater, setting.set_point_f - setting.coldest_f),
-        _least_flow(note("working.least_summer"), heater, setting.set_point_f - setting.warmest_f),
+        _least_flow(note("working.least_winter"), heater, set_point_f - coldest_f),
+        _least_flow(note("working.least_summer"), heater, set_point_f - circumstances.warmest_mains_f),
     )
     starts = heater.activation_gpm or 0.0
     winter, summer = (starts if one is None else max(starts, one.result) for one in least)
@@ -336,20 +312,25 @@ def tankless_capacity(
             verdict.severity,
             n=heater.n_units,
             gives_gpm=deliverable,
-            coldest_f=setting.coldest_f,
-            set_point_f=setting.set_point_f,
-            needed_gpm=simultaneous_gpm,
+            coldest_f=float(coldest_f),
+            set_point_f=set_point_f,
+            needed_gpm=demand.simultaneous_gpm,
         )
     ]
-    if summer > steady_draw_gpm:
+    if summer > demand.shower.summer_hot_gpm:
         verdict = WITH_CARE if verdict == KEEPS_UP else verdict
         why.append(care("capacity.unsteady_shower", least_gpm=summer))
-    elif summer > smallest_draw_gpm:
+    elif summer > demand.smallest_summer_gpm:
         why.append(care("capacity.unsteady_tap", least_gpm=summer))
     workings = (flow, *filter(None, least))
     return Capacity(
-        verdict, tuple(why), deliverable, simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
+        verdict, tuple(why), deliverable, demand.simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
     )
+
+
+def _input_frac(heater: Heater, circumstances: Circumstances) -> float:
+    """Share of the rated input that this heater has here: height takes from burners only."""
+    return circumstances.altitude_frac if heater.burns_fuel else 1.0
 
 
 def _least_flow(figure: Finding, heater: Heater, rise_df: float) -> Working | None:

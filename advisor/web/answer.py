@@ -123,7 +123,7 @@ def _assumed(comparison: Comparison) -> None:
     st.subheader(say("start.assumed"))
     st.caption(say("start.assumed.why"))
     household = comparison.case.household
-    demand, site = comparison.demand, comparison.site
+    demand, site = comparison.circumstances.demand, comparison.site
     mean_gpd = round(demand.annual_gal / 365)
     with st.container(horizontal=True, gap="small"):
         with _box("set_point", f"{household.set_point_f:g} °F"):
@@ -136,7 +136,7 @@ def _assumed(comparison: Comparison) -> None:
             widgets.number("household.shower_flow_gpm", say("ask.shower_flow"), low=1, high=8, step=0.1, assumed=2.1)
             widgets.number("household.full_baths", say("ask.baths"), low=1, high=8, step=1)
             widgets.number("household.soaking_tub_gal", say("ask.tub"), low=30, high=200, step=5.0)
-        with _box("space", say(f"space.{comparison.facts.heater_space}")):
+        with _box("space", say(f"space.{comparison.circumstances.heater_space}")):
             widgets.choice("house.heater_space", say("ask.space"), _SPACES, lambda space: say(f"space.{space}"))
         with _box("cold", f"{site.mains.coldest_f:.0f} °F"):
             widgets.choice("water.supply", say("ask.supply"), _SUPPLIES, lambda one: say(f"supply.{one}"))
