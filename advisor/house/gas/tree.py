@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.findings import Finding, note
 from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
@@ -83,9 +84,9 @@ class GasSegment:
         return self.length_ft + fittings + self.extra_equivalent_ft
 
     @property
-    def shown(self) -> str:
-        """The segment as a reader meets it in a sentence."""
-        return f"'{self.name}' ({gas_pipe.shown(self.material, self.size)})"
+    def named(self) -> Finding:
+        """The segment as it stands in a sentence: ``'trunk' (1 in. steel)``."""
+        return note("gas.segment", name=self.name, pipe=gas_pipe.named(self.material, self.size))
 
 
 @dataclass(frozen=True)
