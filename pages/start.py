@@ -2,18 +2,18 @@
 
 import streamlit as st
 
-from advisor.web import answer, questions, state
+from advisor.web import answer, questions, session, state
 from advisor.web.words import say
 
-if st.session_state.get("step", 0):
+if session.current().step:
     questions.ask()
 else:
     answer.care()
-    if st.session_state.is_demo:
+    if session.current().is_demo:
         with st.container(horizontal=True, vertical_alignment="center"):
             st.markdown(say("start.demo"))
-            st.button(say("start.own"), key="own_house", type="primary", on_click=questions.begin)
+            st.button(say("start.own"), key="own_house", type="primary", on_click=questions.start)
     answer.show(state.comparison())
-    if not st.session_state.is_demo:
-        st.button(say("start.again"), key="ask_again", on_click=questions.begin)
+    if not session.current().is_demo:
+        st.button(say("start.again"), key="ask_again", on_click=questions.start)
     st.caption(say("start.estimate"))

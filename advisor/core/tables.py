@@ -93,7 +93,9 @@ class Table:
 
     def row(self, index: int) -> Mapping[str, Any]:
         """One row, read-only; an empty cell is None (it is NaN in a column's array)."""
-        return self._rows[index]
+        if "_rows" in vars(self):
+            return self._rows[index]
+        return MappingProxyType({name: _plain(values[index]) for name, values in self.data.items()})
 
     def rows(self) -> Iterator[Mapping[str, Any]]:
         """Every row, read-only."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from advisor.core.findings import Severity
+from advisor.core.findings import Finding, Severity
 
 
 class Verdict(StrEnum):
@@ -46,6 +46,6 @@ KEEPS_UP, WITH_CARE, FALLS_SHORT = CapacityVerdict
 FITS, NEEDS_WORK, DOES_NOT_FIT = HouseVerdict
 
 
-def gravest(*verdicts: HouseVerdict) -> HouseVerdict:
-    """The one that governs when several checks speak of the same candidate; none at all means it fits."""
-    return max(verdicts, key=lambda verdict: verdict.severity, default=FITS)
+def verdict_of(*findings: Finding) -> HouseVerdict:
+    """What the gravest of several findings means for a candidate; none at all means it fits."""
+    return list(HouseVerdict)[max((one.severity for one in findings), default=Severity.NOTE)]

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from advisor.case.base import Assumption
-from advisor.core.findings import Finding, plain
+from advisor.core.findings import Finding, note, plain
 from advisor.core.tables import load
 from advisor.core.verdicts import HouseVerdict
 from advisor.heaters.catalogue import Heater, catalogue
@@ -172,6 +172,11 @@ def item(
         trade["is_electrical"] == "yes",
         assumed or may_be_spared,
     )
+
+
+def because(found: Finding) -> Finding:
+    """A finding as the reason of a job: the same words, without the full stop."""
+    return note("work.because", found=found)
 
 
 def base_item(heater: Heater) -> WorkItem:

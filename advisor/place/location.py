@@ -31,6 +31,7 @@ _LOWEST_FT, _HIGHEST_FT = -300.0, 15_000.0
 #: Where an independent city may share its name with a county.
 _STATES_WITH_CITIES = frozenset({"VA", "MD", "MO", "NV"})
 _SHORT_WORDS = {"saint": "st", "sainte": "ste", "fort": "ft", "mount": "mt"}
+_MARKS = str.maketrans({"'": None, "`": None, ".": None, "-": " "})
 _COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|city)$")
 #: Alaska divided Valdez-Cordova in 2019; the zone map keeps it whole.
 _RENAMED_COUNTIES = {("AK", "chugach", False): "02261", ("AK", "copperriver", False): "02261"}
@@ -70,7 +71,7 @@ class _PostOffice(NamedTuple):
 
     town: str
     state: str
-    county: str
+    county_fips: str | None
     where: tuple[float, float] | None
 
 
@@ -204,13 +205,14 @@ def _code(state: str) -> str:
 
 def _plain(text: str) -> str:
     """Lower case without accents, apostrophes and full stops; Saint, Fort and Mount as their short forms."""
-    ascii_text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    words = re.sub(r"['`.]", "", ascii_text).replace("-", " ").split()
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    words = text.lower().translate(_MARKS).split()
     return " ".join(_SHORT_WORDS.get(word, word) for word in words)
 
 
 def _name_key(city: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", _plain(city))
+    return "".join(filter(str.isalnum, _plain(city)))
 
 
 def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -> _Spot:
@@ -237,8 +239,7 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
     where = office.where or getattr(_post_offices().get((_name_key(town), home)), "where", None)
     if where is None:
         raise InputError("place.zip_code", code, "its position is not known", "give the city and state of the house")
-    fips = county_fips(home, office.county)
-    return _settle(code, town, home, fips, where, names, f"ZIP {code} is {town}, {home}")
+    return _settle(code, town, home, office.county_fips, where, names, f"ZIP {code} is {town}, {home}")
 
 
 def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
@@ -264,9 +265,8 @@ def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
     office = _post_offices().get((key, state))
     if office is None or office.where is None:
         raise _unknown_city(city, state)
-    fips = county_fips(state, office.county)
     found = f"{office.town}, {state}, has a post office"
-    return _settle(None, office.town, state, fips, office.where, [office.town], found)
+    return _settle(None, office.town, state, office.county_fips, office.where, [office.town], found)
 
 
 def _settle(
@@ -325,13 +325,14 @@ def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[str]) -> 
 
 def _zone(spot: _Spot, notes: list[str]) -> tuple[str, str, str]:
     """County and its two zones; where the map is silent, those of the nearest city of the same state."""
-    county = _county_rows().get(spot.county_fips or "")
+    county = tables.find("county_zones", spot.county_fips or "")
     if county is not None and county["climate_zone"]:
         return county["county"], county["climate_zone"], county["climate_zone_2015"]
     places = tables.load("places")
     away = distance_mi(spot.latitude_deg, spot.longitude_deg, places["latitude_deg"], places["longitude_deg"])
     nearest = int(np.argmin(np.where(places["us_state"] == spot.state, away, np.inf)))
-    lender = _county_rows()[places["county_fips"][nearest]]
+    lender = tables.find("county_zones", places["county_fips"][nearest])
+    assert lender is not None, places["county_fips"][nearest]
     name = county["county"] if county else lender["county"]
     lacking = f"the map has none for {name}" if county else "the county of this ZIP is not on the map"
     notes.append(f"The climate zone is that of {places['city'][nearest]}, {spot.state}: {lacking}.")
@@ -417,7 +418,7 @@ def _post_offices() -> dict[tuple[str, str], _PostOffice]:
 
 def _office(town: str, record: Mapping[str, Any]) -> _PostOffice:
     where = record["latitude_deg"], record["longitude_deg"]
-    return _PostOffice(town, record["us_state"], record["county"] or "", None if None in where else where)
+    return _PostOffice(town, record["us_state"], record["county_fips"], None if None in where else where)
 
 
 @cache
@@ -443,10 +444,5 @@ def _counties() -> dict[tuple[str, str, bool], str]:
 
 
 @cache
-def _county_rows() -> dict[str, Mapping[str, Any]]:
-    return {row["county_fips"]: row for row in tables.load("county_zones").rows()}
-
-
-@cache
 def _states() -> frozenset[str]:
-    return frozenset(tables.load("county_zones")["us_state"])
+    return frozenset(tables.load("census_divisions")["us_state"])

@@ -8,6 +8,7 @@ text, so that a wording can change without touching the other language. A blank 
 ``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
+``{found:phrase}``  another finding within a sentence: without its full stop
 =================  ==================================================================
 
 A number called ``n`` chooses between singular and plural.
@@ -133,7 +134,8 @@ class _Blanks(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         name, amount = value
         if isinstance(amount, Finding):
-            return say(amount, language=self.language, si=self.si)
+            text = say(amount, language=self.language, si=self.si)
+            return text.removesuffix(".") if format_spec == "phrase" else text
         if isinstance(amount, tuple):
             return join([self.format_field((name, item), format_spec) for item in amount], self.language)
         if isinstance(amount, str):

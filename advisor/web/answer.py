@@ -13,7 +13,7 @@ from advisor.core.verdicts import KEEPS_UP
 from advisor.house.lead_time import stopgaps
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.conclusion_text import conclusion_text
-from advisor.web import state, widgets
+from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
 from advisor.web.words import language, say, verdict_word
 
@@ -113,11 +113,11 @@ def _what_changed(chosen: Candidate) -> None:
         say("start.keeps"): verdict_word(chosen.capacity.verdict),
         "": title(chosen),
     }
-    before = st.session_state.get("answer_before")
+    before = session.current().answer_before
     if before and before.keys() == now.keys() and before != now:
         changes = [f"{name} {before[name]} → {now[name]}".strip() for name in now if before[name] != now[name]]
         st.info(say("start.changed", what="; ".join(changes)))
-    st.session_state.answer_before = now
+    session.current().answer_before = now
 
 
 def _today(comparison: Comparison, chosen: Candidate) -> None:
@@ -188,10 +188,10 @@ def _prices(comparison: Comparison) -> None:
                 assumed=round(prices[fuel], 3),
             )
         st.caption(say("ask.averages"))
-        if state.value("prices"):
+        if state.answer("prices"):
             averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))
 
 
 def _back_to_averages(averages: dict[str, None]) -> None:
-    state.put_all(averages, shown_at="prices")
+    state.set_answers(averages, shown_at="prices")

@@ -13,8 +13,8 @@ from advisor.comparison import Comparison
 from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.prices_text import live_prices
-from advisor.web import state
-from advisor.web.widgets import plain
+from advisor.web import session, state
+from advisor.web.widgets import fresh_key, plain, reset
 from advisor.web.words import say
 
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
@@ -32,8 +32,8 @@ def draw(comparison: Comparison) -> None:
 
 def _tariff(fuels: Sequence[Fuel]) -> None:
     fuel = st.selectbox("Fuel", fuels, format_func=lambda one: say(f"fuel.{one}"), key="tariff_fuel")
-    present: dict[str, Any] = next((one for one in state.value("tariffs") or () if one["fuel"] == fuel), {})
-    name = f"tariff_{fuel}_{st.session_state.get('tariff_turn', 0)}"
+    present: dict[str, Any] = next((one for one in state.answer("tariffs") or () if one["fuel"] == fuel), {})
+    name = f"{fresh_key('tariff')}.{fuel}"
     with st.form(name, border=False):
         st.caption("One price is enough. Fill in blocks or hours only if the bill has them; leave the rest empty.")
         simple = {
@@ -122,12 +122,12 @@ def _rows(edited: pd.DataFrame) -> list[dict[str, Any]]:
 
 def _keep(fuel: str, given: dict[str, Any]) -> bool:
     """Put this fuel's tariff into the case, or take it out if nothing is given."""
-    others = [one for one in state.value("tariffs") or () if one["fuel"] != fuel]
+    others = [one for one in state.answer("tariffs") or () if one["fuel"] != fuel]
     tariffs = [*others, {"fuel": fuel, **given}] if given else others
-    taken = state.put_all({"tariffs": tariffs or None}, shown_at="tariffs")
+    taken = state.set_answers({"tariffs": tariffs or None}, shown_at="tariffs")
     if taken:
         # A table keeps its edits under its name: a new name shows what the case now holds.
-        st.session_state.tariff_turn = st.session_state.get("tariff_turn", 0) + 1
+        reset("tariff")
     return taken
 
 
@@ -141,21 +141,20 @@ def _live(comparison: Comparison) -> None:
         f"This is the only time the app asks another host: the US Energy Information Administration's open data, for"
         f" {where}. It takes a free key of your own, which is sent with the question and kept nowhere."
     )
-    turn = st.session_state.setdefault("live_turn", 0)
-    with st.form(f"live_prices_{turn}", border=False):
-        key = st.text_input("Key", type="password", key=f"live_key_{turn}", autocomplete="off")
+    held = session.current()
+    with st.form("live_prices", border=False):
+        key = st.text_input("Key", type="password", key=fresh_key("live_key"), autocomplete="off")
         asked = st.form_submit_button("Ask now")
     if asked:
         try:
-            st.session_state.live_found, st.session_state.live_refused = live_prices(comparison, key or None), None
+            held.live_found, held.live_refused = live_prices(comparison, key or None), None
         except LivePriceError as error:
-            st.session_state.live_found, st.session_state.live_refused = {}, str(error)
-        # The field comes back under another name, so that the session forgets the key.
-        st.session_state.live_turn = turn + 1
+            held.live_found, held.live_refused = {}, str(error)
+        reset("live_key")  # so that the session forgets it
         st.rerun()
-    if why := st.session_state.get("live_refused"):
-        st.error(why)
-    found = st.session_state.get("live_found", {})
+    if held.live_refused:
+        st.error(held.live_refused)
+    found = held.live_found
     fresh = {fuel: one for fuel, one in found.items() if isinstance(one, PriceQuote) and one.state == where}
     for fuel, one in found.items():
         if isinstance(one, LivePriceError):
@@ -178,5 +177,5 @@ def _live(comparison: Comparison) -> None:
 
 
 def _use(prices: dict[str, float]) -> None:
-    if state.put_all(prices, shown_at="prices"):
-        st.session_state.live_found = {}
+    if state.set_answers(prices, shown_at="prices"):
+        session.current().live_found = {}

@@ -65,9 +65,8 @@ def _choose(comparison: Comparison) -> list[Candidate]:
         )
         every = st.toggle(say("compare.show_all"), key="compare_all")
         only = st.toggle(say("compare.only"), key="compare_only")
-        if "compare_view" not in st.session_state:
-            # A phone says so itself; a table needs room.
-            st.session_state.compare_view = "Cards" if widgets.is_phone() else "Table"
+        # A phone says so itself; a table needs room.
+        widgets.seed("compare_view", "Cards" if widgets.is_phone() else "Table")
         st.radio(
             "View",
             ["Cards", "Table"],

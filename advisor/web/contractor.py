@@ -14,12 +14,10 @@ from advisor.core.tables import load
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
 from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
-from advisor.web import widgets
+from advisor.web import session, widgets
 from advisor.web.answer import title
 from advisor.web.words import language, say, verdict_word
 
-#: Kept in values of our own, as a widget forgets when another page draws it; the widgets are seeded from them.
-CHOSEN, _WIDGET, _SWITCH = "contractor_heater", "contractor_candidate", "units_switch"
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
 _BURNS = ("gas_smell",)
@@ -43,20 +41,19 @@ def choose(comparison: Comparison) -> Candidate:
     """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
     names = {item.heater.id: title(item) for item in shortlist(comparison)}
     known = {item.heater.id: item for item in comparison.candidates}
-    chosen = st.session_state.get(CHOSEN)
+    chosen = session.current().contractor_heater
     if chosen not in known:
         chosen = first_choice(comparison).heater.id
     # An edit may take a heater off the short list; the one that is being looked at stays.
     names.setdefault(chosen, title(known[chosen]))
-    st.session_state[_WIDGET] = st.session_state[CHOSEN] = chosen
-    st.selectbox(
-        say("choose.candidate"), list(names), format_func=names.__getitem__, key=_WIDGET, on_change=_keep_choice
-    )
+    session.current().contractor_heater = chosen
+    key = widgets.bind("contractor_candidate", chosen)
+    st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key=key, on_change=_keep_choice)
     return known[chosen]
 
 
 def _keep_choice() -> None:
-    st.session_state[CHOSEN] = st.session_state[_WIDGET]
+    session.current().contractor_heater = st.session_state["contractor_candidate"]
 
 
 def first_choice(comparison: Comparison) -> Candidate:
@@ -80,11 +77,10 @@ def _distance(item: Candidate) -> tuple[int, int, float]:
 
 def units() -> None:
     """US or SI, for every page of the session."""
-    st.session_state[_SWITCH] = "SI" if widgets.is_si() else "US"
     st.radio(
         "Units",
         ["US", "SI"],
-        key=_SWITCH,
+        key=widgets.bind("units_switch", "SI" if widgets.is_si() else "US"),
         horizontal=True,
         on_change=_keep_units,
         help="For what is shown. Number fields keep US units.",
@@ -92,7 +88,7 @@ def units() -> None:
 
 
 def _keep_units() -> None:
-    st.session_state["units"] = st.session_state[_SWITCH]
+    session.current().units = st.session_state["units_switch"]
 
 
 def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.web import link, state
+from advisor.web import link, session, state
 from advisor.web.words import LANGUAGES, language, say
 
 
@@ -16,19 +16,19 @@ def strip(page: str) -> None:
     page : str
         The page below it.
     """
-    notice = st.session_state.pop("notice", None)
-    st.session_state.notice = None
-    if notice:
-        st.warning(say("frame.link_refused", why=notice))
+    held = session.current()
+    if held.notice:
+        st.warning(say("frame.link_refused", why=held.notice))
+        held.notice = None
     where = state.comparison().site.location
     people = state.case().household.people
     words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
     left, right = st.columns([5, 3], vertical_alignment="center")
-    demo = f" · **{say('frame.demo')}**" if st.session_state.is_demo else ""
+    demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
     left.markdown(f"{where.city}, {where.state} · {words}{demo}")
     with right, st.container(horizontal=True, horizontal_alignment="right", gap="small"):
-        link.hold(state.query(), page)
-        st.button(say("frame.undo"), key="undo_button", disabled=not st.session_state.undo, on_click=state.undo)
+        link.hold(state.link_query(), page)
+        st.button(say("frame.undo"), key="undo_button", disabled=not held.past, on_click=state.undo)
         with st.popover(say("frame.keep"), key="keep"):
             _keep()
         other = "es" if language() == "en" else "en"
@@ -36,19 +36,20 @@ def strip(page: str) -> None:
 
 
 def _speak(chosen: str) -> None:
-    st.session_state.language = chosen
+    session.current().language = chosen
 
 
 def _keep() -> None:
     st.download_button(
-        say("frame.save"), state.as_file(), "house.toml", "application/toml", on_click="ignore", key="save_case"
+        say("frame.save"), state.file_text(), "house.toml", "application/toml", on_click="ignore", key="save_case"
     )
     loaded = st.file_uploader(say("frame.load"), type=["toml"], key="load_case")
-    if loaded is not None and st.session_state.get("loaded_id") != loaded.file_id:
-        st.session_state.loaded_id = loaded.file_id
-        st.session_state.load_refused = state.load(loaded.getvalue())
-        if st.session_state.load_refused is None:
+    held = session.current()
+    if loaded is not None and held.file_id != loaded.file_id:
+        held.file_id = loaded.file_id
+        held.file_refused = state.open_file(loaded.getvalue())
+        if held.file_refused is None:
             st.rerun()
-    if st.session_state.get("load_refused"):
-        st.error(say("frame.load_refused", why=st.session_state.load_refused))
+    if held.file_refused:
+        st.error(say("frame.load_refused", why=held.file_refused))
     st.caption(say("frame.link"))

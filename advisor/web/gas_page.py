@@ -207,12 +207,11 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
 def _pipes(gas: Any, system: GasSystem) -> None:
     sizes = gas_pipe.sizes(gas.material)
     lengths = {run.name: run.length_ft for run in system.segments}
-    st.session_state["in.gas.material"] = gas.material
     st.selectbox(
         "Pipes made of",
         gas_pipe.materials(),
         format_func=lambda one: one.replace("_", " "),
-        key="in.gas.material",
+        key=widgets.bind("in.gas.material", gas.material),
         on_change=_change_material,
     )
     if why := state.refusal("gas.material"):
@@ -223,7 +222,7 @@ def _pipes(gas: Any, system: GasSystem) -> None:
             contractor.choice(
                 size,
                 f"{name}, size",
-                _with(sizes, state.value(size)),
+                _with(sizes, state.answer(size)),
                 str,
                 help="Nominal inches; the EHD number of corrugated tubing.",
             )
@@ -234,8 +233,8 @@ def _change_material() -> None:
     """Another material has other sizes: those that it lacks are forgotten with the change."""
     chosen = st.session_state["in.gas.material"]
     paths = ("gas.branch_size_in", "gas.trunk_size_in")
-    lost = {path: None for path in paths if state.value(path) not in gas_pipe.sizes(chosen)}
-    state.put_all({"gas.material": chosen, **lost}, shown_at="gas.material")
+    lost = {path: None for path in paths if state.answer(path) not in gas_pipe.sizes(chosen)}
+    state.set_answers({"gas.material": chosen, **lost}, shown_at="gas.material")
 
 
 def _appliances(system: GasSystem) -> None:

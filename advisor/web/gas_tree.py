@@ -178,11 +178,11 @@ def _table(kind: str) -> None:
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:
-    state.put_all(tree_of(system, comparison.facts.altitude_frac), shown_at=SHOWN_AT)
+    state.set_answers(tree_of(system, comparison.facts.altitude_frac), shown_at=SHOWN_AT)
 
 
 def _forget() -> None:
-    state.put_all(dict.fromkeys(_PATHS), shown_at=SHOWN_AT)
+    state.set_answers(dict.fromkeys(_PATHS), shown_at=SHOWN_AT)
 
 
 def said(why: str) -> str:

@@ -19,7 +19,7 @@ from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pipe import gas_named
 from advisor.house.gas.scope import GasDetail, gas_system
 from advisor.house.items import OtherWay
-from advisor.web import charts, charts_house, state, widgets
+from advisor.web import charts, charts_house, session, state, widgets
 from advisor.web.gas_tree import tree_of
 from advisor.web.widgets import plain
 from advisor.web.words import verdict_word
@@ -67,7 +67,7 @@ def _meter_class(capacity_cfh: float, detail: GasDetail) -> str:
 
 def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> bool:
     """Whether the case with these values passes the whole check again: what is written is what was shown."""
-    changed = copy.deepcopy(st.session_state.given)
+    changed = copy.deepcopy(session.current().given)
     for path, value in values.items():
         section, key = path.split(".")
         changed.setdefault(section, {}).pop(key, None)
@@ -100,12 +100,12 @@ def draw(comparison: Comparison, chosen: Candidate, detail: GasDetail) -> None:
 
 def picked_kind() -> str:
     """The way that is being looked at; empty if none is."""
-    return str(st.session_state.get(_SHOWN, ""))
+    return session.current().way
 
 
 def pick(kind: str) -> None:
     """Look at one way, or at none."""
-    st.session_state[_SHOWN] = kind
+    session.current().way = kind
 
 
 def _price(way: piping.WayOut) -> str:
@@ -173,5 +173,5 @@ def whole_price(chosen: Candidate, way: OtherWay | None) -> str:
 
 
 def _use(values: dict[str, Any]) -> None:
-    if state.put_all(values, shown_at=_SHOWN):
-        st.session_state[_SHOWN] = ""
+    if state.set_answers(values, shown_at=_SHOWN):
+        session.current().way = ""

@@ -13,7 +13,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
-from advisor.web import charts, grid, state, widgets
+from advisor.web import charts, grid, session, state, widgets
 from advisor.web.answer import title
 from advisor.web.words import say
 
@@ -48,8 +48,7 @@ def _pick(comparison: Comparison) -> list[Candidate]:
     tankless = next((item.heater.id for item in shortlist(comparison) if item.heater.is_tankless), None)
     if tankless and tankless not in start:
         start.append(tankless)
-    kept = [name for name in st.session_state.get("keep_up_of", start) if name in names]
-    st.session_state.keep_up_of = kept or start
+    widgets.seed("keep_up_of", start, among=names)
     chosen = st.multiselect(
         say("choose.candidate"), list(names), key="keep_up_of", format_func=names.__getitem__, max_selections=4
     )
@@ -141,12 +140,12 @@ def _uses(comparison: Comparison) -> None:
         st.button(
             say("keep_up.untype"), key="uses_untype", on_click=grid.forget, args=(_PATHS,), kwargs={"shown_at": "uses"}
         )
-    if state.value("uses"):
+    if state.answer("uses"):
         st.button(say("keep_up.usual"), key="drop_uses", on_click=_usual_hour)
 
 
 def _usual_hour() -> None:
-    state.put_all({"uses": None}, shown_at="uses")
+    state.set_answers({"uses": None}, shown_at="uses")
 
 
 def _read(_path: str, table: pd.DataFrame) -> tuple[dict[str, Any], ...]:
@@ -224,12 +223,13 @@ def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
 
 def _year_of(comparison: Comparison, heater_id: str) -> Any:
     """One candidate's year, kept for the session while the case stays the same."""
-    kept: tuple[Comparison, dict[str, Any]] | None = st.session_state.get("years")
-    if kept is None or kept[0] is not comparison:
-        kept = st.session_state.years = (comparison, {})
-    if heater_id not in kept[1]:
+    held = session.current()
+    if held.years is None or held.years[0] is not comparison:
+        held.years = comparison, {}
+    years = held.years[1]
+    if heater_id not in years:
         item = comparison.candidate(heater_id)
         bought = float(item.energy.fuel_btu.sum() + item.energy.electricity_kwh.sum() * 3412.14)
         quoted = bought - comparison.pump_kwh_per_yr * 3412.14
-        kept[1][heater_id] = comparison.stand.year(item.heater, quoted_btu_per_yr=quoted)
-    return kept[1][heater_id]
+        years[heater_id] = comparison.stand.year(item.heater, quoted_btu_per_yr=quoted)
+    return years[heater_id]

@@ -9,7 +9,7 @@ from advisor.web import frame, state
 from advisor.web.words import say
 
 st.set_page_config(page_title="Water heater advisor", page_icon=str(paths.ASSETS / "icon.png"), layout="wide")
-state.begin()
+state.start_session()
 
 
 def page(name: str, *, default: bool = False) -> Any:

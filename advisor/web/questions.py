@@ -7,7 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.web import state
+from advisor.web import session, state
+from advisor.web.widgets import seed
 from advisor.web.words import say
 
 FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
@@ -15,11 +16,12 @@ KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
 
 
-def begin() -> None:
+def start() -> None:
     """Start with the first question, the draft filled with what is known of the user's own house."""
-    own = {} if st.session_state.is_demo else st.session_state.given
+    held = session.current()
+    own = {} if held.is_demo else held.given
     place, failed, house = own.get("place", {}), own.get("failed", {}), own.get("house", {})
-    st.session_state.draft = {
+    held.draft = {
         "where": place.get("zip_code") or place.get("city") or "",
         "people": own.get("household", {}).get("people", 3),
         "fuel": failed.get("fuel", "natural_gas"),
@@ -27,18 +29,18 @@ def begin() -> None:
         "size": failed.get("size_gal"),
         "fuels": list(house.get("fuels", ())),
     }
-    st.session_state.step = 1
-    st.session_state.step_refused = None
+    held.step, held.step_refused = 1, None
 
 
 def ask() -> None:
     """Draw the question of the current step."""
-    step, draft = st.session_state.step, st.session_state.draft
+    held = session.current()
+    step, draft = held.step, held.draft
     with st.container(width=640):
         st.caption(say("start.step", n=step))
         {1: _where, 2: _people, 3: _failed, 4: _fuels}[step](draft)
-        if st.session_state.step_refused:
-            st.error(st.session_state.step_refused)
+        if held.step_refused:
+            st.error(held.step_refused)
         with st.container(horizontal=True):
             st.button(say("start.back"), key="step_back", on_click=_back)
             label = say("start.show") if step == LAST_STEP else say("start.next")
@@ -47,23 +49,23 @@ def ask() -> None:
 
 def _where(draft: dict[str, Any]) -> None:
     st.title(say("start.where"))
-    _seed("q_where", draft["where"])
+    seed("q_where", draft["where"])
     st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN")
     st.caption(say("start.where.why"))
 
 
 def _people(draft: dict[str, Any]) -> None:
     st.title(say("start.people"))
-    _seed("q_people", int(draft["people"]))
+    seed("q_people", int(draft["people"]))
     st.number_input(say("start.people"), 1, 20, step=1, key="q_people", label_visibility="collapsed")
     st.caption(say("start.people.why"))
 
 
 def _failed(draft: dict[str, Any]) -> None:
     st.title(say("start.failed"))
-    _seed("q_fuel", draft["fuel"])
-    _seed("q_kind", draft["kind"])
-    _seed("q_size", draft["size"])
+    seed("q_fuel", draft["fuel"])
+    seed("q_kind", draft["kind"])
+    seed("q_size", draft["size"])
     st.radio(say("start.failed.fuel"), FUELS, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
     st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
     if st.session_state.q_kind != "tankless":
@@ -76,20 +78,14 @@ def _fuels(draft: dict[str, Any]) -> None:
     st.title(say("start.fuels"))
     known = draft["fuels"] or [draft["fuel"]]
     for fuel in FUELS:
-        _seed(f"q_has_{fuel}", fuel in known)
+        seed(f"q_has_{fuel}", fuel in known)
         st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
 
 
-def _seed(key: str, value: Any) -> None:
-    """Give a widget its first value; afterwards its own state rules."""
-    if key not in st.session_state:
-        st.session_state[key] = value
-
-
 def _read() -> None:
     """Take the answers of the step that is on the screen into the draft."""
-    draft = st.session_state.draft
+    draft = session.current().draft
     for name in ("where", "people", "fuel", "kind", "size"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
@@ -99,25 +95,23 @@ def _read() -> None:
 
 def _back() -> None:
     _read()
-    st.session_state.step -= 1
-    st.session_state.step_refused = None
+    held = session.current()
+    held.step, held.step_refused = held.step - 1, None
 
 
 def _next() -> None:
     _read()
-    st.session_state.step_refused = None
-    if st.session_state.step == 1:
-        st.session_state.step_refused = _place_refused(st.session_state.draft["where"])
-        if st.session_state.step_refused:
-            return
-    if st.session_state.step < LAST_STEP:
-        st.session_state.step += 1
+    held = session.current()
+    held.step_refused = _place_refused(held.draft["where"]) if held.step == 1 else None
+    if held.step_refused:
         return
-    if state.replace(_answers(st.session_state.draft), shown_at="four_answers"):
-        state.own_house()
-        st.session_state.step = 0
+    if held.step < LAST_STEP:
+        held.step += 1
+    elif state.replace_answers(_answers(held.draft), shown_at="four_answers"):
+        state.leave_demo()
+        held.step = 0
     else:
-        st.session_state.step_refused = state.refusal("four_answers")
+        held.step_refused = state.refusal("four_answers")
 
 
 def _place_refused(where: str) -> str | None:

@@ -50,7 +50,7 @@ def draw(chosen: Candidate) -> None:
             charts.draw(
                 vent_figure(run),
                 f"Vent: counts as {amount(run.exhaust_ft, 'ft', 0)} of {amount(run.limit_ft, 'ft', 0)}",
-                alt=f"The vent's run with its elbows. {run.finding}",
+                alt=f"The vent's run with its elbows. {say(run.finding)}",
                 key="services_vent",
             )
     with right:

@@ -1,4 +1,4 @@
-"""One case for a session: the answers given, undo, the link that brings them back, and the file that keeps them."""
+"""The session's case: the answers given, undo, the link that brings them back, and the file that keeps them."""
 
 from __future__ import annotations
 
@@ -10,49 +10,41 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.case.file import case_from, parse_case, read_case, write_case
+from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
-from advisor.core import paths
 from advisor.core.errors import AdvisorError
-from advisor.web import link
+from advisor.web import link, session
+from advisor.web.session import Given
 
-DEMO = "cold-city-basement"
 _MOST_UNDOS = 50
 _COMPARING = threading.Lock()
-#: How a case is shown, which a link carries too: key of the session, name in the link, what is usual. Whoever reads
-#: them does without a value that is none of theirs.
-_SHOWN = {"language": ("lang", "en"), "units": ("units", "US"), "contractor_heater": ("heater", "")}
+#: How a case is shown, which a link carries too: field of the session, name in the link. Whoever reads them does
+#: without a value that is none of theirs.
+_SHOWN = {"language": "lang", "units": "units", "contractor_heater": "heater"}
 
 
-def begin() -> None:
+def start_session() -> None:
     """Set up a new session: from the link if it carries a case, else the demo house."""
-    if "given" in st.session_state:
+    if session.KEY in st.session_state:
         return
-    st.session_state.undo, st.session_state.refused, st.session_state.notice = [], {}, None
-    st.session_state.given, st.session_state.is_demo = _demo(), True
-    asked = st.query_params.to_dict()
-    for key, (name, usual) in _SHOWN.items():
-        st.session_state[key] = asked.get(name, usual)
+    new, asked = session.current(), st.query_params.to_dict()
+    for name, in_link in _SHOWN.items():
+        setattr(new, name, asked.get(in_link, getattr(new, name)))
     try:
         linked = link.given_of(asked)
         if linked is not None:
             _comparison_of(linked)
     except AdvisorError as error:
-        st.session_state.notice = str(error)
+        new.notice = str(error)
         return
     if linked is not None:
-        st.session_state.given, st.session_state.is_demo = linked, "demo" in asked
-
-
-@functools.cache
-def _demo() -> dict[str, Any]:
-    return read_case(paths.CASES / f"{DEMO}.toml").model_dump(mode="python", exclude_unset=True, exclude_none=True)
+        new.given, new.is_demo = linked, "demo" in asked
 
 
 def demo_comparison() -> Comparison:
     """The comparison that a first visitor sees; needs no session."""
-    found = _comparison_of(_demo())
+    found = _comparison_of(session.demo())
     _ = found.conclusion
     return found
 
@@ -69,26 +61,23 @@ def _compared(text: str, today: date) -> Comparison:
         return compare(parse_case(text), today=today)
 
 
-def _comparison_of(given: dict[str, Any], today: date | None = None) -> Comparison:
+def _comparison_of(given: Given, today: date | None = None) -> Comparison:
     """The comparison of answers; an error of the input if they make no case or cannot be compared."""
     return _compared(write_case(case_from(given)), today or date.today())
 
 
 def comparison() -> Comparison:
     """The comparison of the session's case. Equal cases share one result, which nothing can change."""
-    given, today = st.session_state.given, date.today()
+    held, today = session.current(), date.today()
     # Answers are replaced, never changed in place, so that the same object is the same case.
-    held = st.session_state.get("compared")
-    if held is None or held[0] is not given or held[1] != today:
-        held = given, today, _comparison_of(given, today)
-        st.session_state.compared = held
-    found: Comparison = held[2]
-    return found
+    if held.compared is None or held.compared[0] is not held.given or held.compared[1] != today:
+        held.compared = held.given, today, _comparison_of(held.given, today)
+    return held.compared[2]
 
 
-def value(path: str) -> Any:
+def answer(path: str) -> Any:
     """What was given at a path such as ``household.people``, or None."""
-    found: Any = st.session_state.given
+    found: Any = session.current().given
     for part in path.split("."):
         if not isinstance(found, dict) or part not in found:
             return None
@@ -96,7 +85,7 @@ def value(path: str) -> Any:
     return found
 
 
-def put(path: str, new: Any) -> bool:
+def set_answer(path: str, new: Any) -> bool:
     """Give a value, or take it away with None; refused with a sentence beside the widget if it cannot be.
 
     Returns
@@ -104,12 +93,12 @@ def put(path: str, new: Any) -> bool:
     bool
         Whether it was taken.
     """
-    return put_all({path: new}, shown_at=path)
+    return set_answers({path: new}, shown_at=path)
 
 
-def put_all(values: dict[str, Any], *, shown_at: str) -> bool:
+def set_answers(values: dict[str, Any], *, shown_at: str) -> bool:
     """Give several values at once, all or none."""
-    changed = copy.deepcopy(st.session_state.given)
+    changed = copy.deepcopy(session.current().given)
     for path, new in values.items():
         *parents, last = path.split(".")
         section = changed
@@ -119,62 +108,67 @@ def put_all(values: dict[str, Any], *, shown_at: str) -> bool:
             section.pop(last, None)
         else:
             section[last] = new
-    return replace(changed, shown_at=shown_at)
+    return replace_answers(changed, shown_at=shown_at)
 
 
-def replace(changed: dict[str, Any], *, shown_at: str) -> bool:
+def replace_answers(changed: Given, *, shown_at: str) -> bool:
     """Take a whole new set of answers if it makes a case that can be compared."""
+    held = session.current()
     changed = {name: section for name, section in changed.items() if section not in ({}, [], ())}
-    st.session_state.refused.pop(shown_at, None)
-    if changed == st.session_state.given:
+    clear_refusal(shown_at)
+    if changed == held.given:
         return True
     try:
         _comparison_of(changed)
     except AdvisorError as error:
-        st.session_state.refused[shown_at] = str(error)
+        held.refused[shown_at] = str(error)
         return False
-    st.session_state.undo = [
-        *st.session_state.undo[-_MOST_UNDOS + 1 :],
-        (st.session_state.given, st.session_state.is_demo),
-    ]
-    st.session_state.given = changed
+    _change(changed, is_demo=held.is_demo)
     return True
 
 
-def own_house() -> None:
-    """From now on this is the user's own house, not the demo."""
-    st.session_state.is_demo = False
+def _change(given: Given, *, is_demo: bool) -> None:
+    held = session.current()
+    held.past = [*held.past[-_MOST_UNDOS + 1 :], (held.given, held.is_demo)]
+    held.given, held.is_demo = given, is_demo
 
 
-def query() -> str:
+def leave_demo() -> None:
+    """From now on this is the user's own house."""
+    session.current().is_demo = False
+
+
+def link_query() -> str:
     """What a link to this session carries behind the question mark; nothing for a first visit."""
-    untouched = st.session_state.is_demo and st.session_state.given == _demo()
-    extras = {"demo": "yes"} if st.session_state.is_demo and not untouched else {}
-    for key, (name, usual) in _SHOWN.items():
-        if st.session_state[key] != usual:
-            extras[name] = st.session_state[key]
-    return link.query_of({} if untouched else st.session_state.given, extras)
+    held, usual = session.current(), session.Session()
+    untouched = held.is_demo and held.given == usual.given
+    extras = {"demo": "yes"} if held.is_demo and not untouched else {}
+    for name, in_link in _SHOWN.items():
+        if getattr(held, name) != getattr(usual, name):
+            extras[in_link] = getattr(held, name)
+    return link.query_of({} if untouched else held.given, extras)
 
 
 def undo() -> None:
     """Take back the last change."""
-    if st.session_state.undo:
-        st.session_state.given, st.session_state.is_demo = st.session_state.undo.pop()
-        st.session_state.refused = {}
+    held = session.current()
+    if held.past:
+        held.given, held.is_demo = held.past.pop()
+        held.refused = {}
 
 
 def refusal(path: str) -> str | None:
     """Why the last value given at a path was not taken."""
-    return st.session_state.refused.get(path)
+    return session.current().refused.get(path)
 
 
-def forgive(path: str) -> None:
+def clear_refusal(path: str) -> None:
     """Forget a refusal: what was refused is no longer asked for."""
-    st.session_state.refused.pop(path, None)
+    session.current().refused.pop(path, None)
 
 
-def load(content: bytes) -> str | None:
-    """Load a case file; all of it or nothing.
+def open_file(content: bytes) -> str | None:
+    """Open a case file; all of it or nothing.
 
     Returns
     -------
@@ -182,16 +176,14 @@ def load(content: bytes) -> str | None:
         Why it was refused.
     """
     try:
-        loaded = parse_case(content)
-        _compared(write_case(loaded), date.today())
+        opened = parse_case(content)
+        _compared(write_case(opened), date.today())
     except AdvisorError as error:
         return str(error)
-    given = loaded.model_dump(mode="python", exclude_unset=True, exclude_none=True)
-    st.session_state.undo.append((st.session_state.given, st.session_state.is_demo))
-    st.session_state.given, st.session_state.is_demo = given, False
+    _change(opened.model_dump(mode="python", exclude_unset=True, exclude_none=True), is_demo=False)
     return None
 
 
-def as_file() -> str:
+def file_text() -> str:
     """The case as a file's text."""
     return write_case(case())

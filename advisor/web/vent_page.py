@@ -20,7 +20,7 @@ from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences, verdict_word
+from advisor.web.words import say, sentences, verdict_word
 
 _FLUES = {
     "type_b": "metal gas vent, Type B",
@@ -45,15 +45,14 @@ def headline(detail: VentDetail, run_words: str) -> str:
     if run is not None and run.verdict == DOES_NOT_FIT:
         return f"The new vent is too long: {run_words}"
     if left is not None and left.verdict != FITS:
-        who = " and ".join(left.staying) or "nothing"
-        return f"The {who} would stay alone on a flue that served two"
+        return say("vent.headline.left", appliances=left.staying)
     if capacity is not None and capacity.verdict != FITS:
-        return plain(capacity.finding).rstrip(".")
+        return plain(say(capacity.finding)).rstrip(".")
     if run is not None:
         return (
             f"The new vent fits its limit: {run_words}" if run.verdict == FITS else f"The new vent is long: {run_words}"
         )
-    return plain(detail.change.finding).rstrip(".")
+    return plain(say(detail.change.finding)).rstrip(".")
 
 
 def run_words(run: VentRun) -> str:
@@ -113,7 +112,7 @@ def _run(detail: VentDetail) -> None:
         charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
         f"{verdict_word(run.verdict)}: {run_words(run)}{left}",
         key="vent_bar",
-        alt=f"The vent's length in blocks against its limit. {run.finding}",
+        alt=f"The vent's length in blocks against its limit. {say(run.finding)}",
     )
     with st.expander("The numbers"):
         contractor.table(
@@ -137,19 +136,21 @@ def _run(detail: VentDetail) -> None:
 
 def _kept(detail: VentDetail) -> None:
     need = detail.change.requirement
-    st.markdown(f"**{'The old flue' if not detail.change.reusable else 'The flue'}.** {plain(detail.change.finding)}")
-    if need.burns_fuel:
+    st.markdown(
+        f"**{'The old flue' if not detail.change.reusable else 'The flue'}.** {plain(say(detail.change.finding))}"
+    )
+    if need.advice is not None:
         water = "water condenses in it" if need.condenses else "no water is expected in it"
         st.caption(
-            f"Vent category {need.category}: {need.pressure} pressure against the room, {water}; usually "
-            f"{need.material}. {need.note} [{need.state}]"
+            f"Vent category {need.category}: {say(f'vent.pressure.{need.pressure}')} pressure against the room, "
+            f"{water}; usually {say(need.material)}. {say(need.advice)} [{need.state}]"
         )
     if detail.capacity is not None:
         rows = [
             {"Flue": "it carries about", "Input": amount(detail.capacity.capacity_btuh, "btuh")},
             {"Flue": "left", "Input": amount(detail.capacity.margin_btuh, "btuh")},
         ]
-        contractor.verdict_line(detail.capacity.verdict, detail.capacity.finding)
+        contractor.verdict_line(detail.capacity.verdict, say(detail.capacity.finding))
         contractor.table(rows, "Capacity of the flue by the Type B table")
 
 
@@ -194,11 +195,12 @@ def _new_run(run: VentRun, diameter_in: float) -> None:
 
 def _left_behind(left: SharedFlue) -> None:
     st.subheader("What stays on the old flue")
-    contractor.verdict_line(left.verdict, left.finding)
+    contractor.verdict_line(left.verdict, say(left.finding))
     if left.area_ratio_frac is not None:
         st.markdown(f"The flue has {left.area_ratio_frac:.1f} times the area of its outlet; the codes ask for 1 to 7.")
     if left.reasons:
-        st.markdown("\n".join(f"- {plain(reason[:1].upper() + reason[1:])}." for reason in left.reasons))
+        reasons = map(say, left.reasons)
+        st.markdown("\n".join(f"- {plain(reason[:1].upper() + reason[1:])}." for reason in reasons))
 
 
 def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
@@ -211,12 +213,12 @@ def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
     checked = check_terminal(
         "direct_vent", chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
     )
-    contractor.verdict_line(checked.verdict, checked.finding)
+    contractor.verdict_line(checked.verdict, say(checked.finding))
     words = {True: "✓ kept", False: "✗ too near", None: "to be measured"}
     contractor.table(
         [
             {
-                "Distance": item.rule,
+                "Distance": say(item.rule),
                 "At least": amount(item.required_in, "in", 0),
                 "Measured": amount(item.measured_in, "in", 0),
                 "Verdict": words[item.kept] if item.required_in is not None else "read the instructions",
@@ -235,7 +237,7 @@ def _measured(end: TerminalCheck) -> dict[str, float]:
     with st.container(horizontal=True):
         for item in asked:
             typed = st.number_input(
-                f"{item.rule} (in.)",
+                f"{say(item.rule)} (in.)",
                 min_value=0.0,
                 max_value=1200.0,
                 value=None,
@@ -274,7 +276,7 @@ def _air_numbers(chosen: Candidate, detail: Any) -> None:
                 {"Air": "burners that take air from the room", "Value": amount(detail.counted_btuh, "btuh")},
                 {"Air": "volume asked for", "Value": amount(detail.required_ft3, "ft3")},
                 {"Air": "volume that is there", "Value": amount(detail.available_ft3, "ft3")},
-                {"Air": "method", "Value": detail.method},
+                {"Air": "method", "Value": say(detail.method)},
             ],
             "Combustion air: asked for and there",
         )
@@ -286,7 +288,7 @@ def _air_numbers(chosen: Candidate, detail: Any) -> None:
     rules = getattr(detail, "rules", ())
     if rules:
         contractor.table(
-            [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
+            [{"Rule": say(rule.rule), "Source": rule.source, "How sure": rule.state} for rule in rules],
             "Rules for this place",
         )
 
@@ -296,5 +298,5 @@ def _opening(way: Any) -> dict[str, str]:
         "Openings": f"{way.openings} × {_ARRANGEMENTS.get(way.arrangement, way.arrangement.replace('_', ' '))}",
         "Free area, each": amount(way.free_area_in2, "in2"),
         "Face of a metal louver, each": amount(way.face_area_in2, "in2"),
-        "Rule": way.rule,
+        "Rule": say(way.rule),
     }

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import Any
 
 import streamlit as st
 
 from advisor.core.units import UNITS, suffix_of, to_si
 from advisor.house.lead_time import HowSoon
-from advisor.web import state
+from advisor.web import session, state
 from advisor.web.words import language, say
 
 #: Narrower tables still stand on a phone.
@@ -35,7 +35,37 @@ def plain(text: str) -> str:
 
 def is_si() -> bool:
     """Whether the session shows SI units."""
-    return st.session_state.get("units", "US") == "SI"
+    return session.current().units == "SI"
+
+
+def bind(key: str, value: Any) -> str:
+    """Show in a widget what the session holds, each time before it is drawn; gives back the key.
+
+    Streamlit forgets a widget once another page is drawn, so what lasts is held in the session and never in a widget.
+    """
+    st.session_state[key] = value
+    return key
+
+
+def seed(key: str, first: Any, *, among: Collection[Any] | None = None) -> None:
+    """Give a widget its first choice; again when what it held can no longer be chosen. Then its own state rules."""
+    held = st.session_state.get(key, first)
+    if among is not None and isinstance(held, list):
+        held = [one for one in held if one in among] or first
+    elif among is not None and held not in among:
+        held = first
+    st.session_state[key] = held
+
+
+def fresh_key(name: str) -> str:
+    """The key of a widget that cannot be told what to show (a form, a table, a password): another after each reset."""
+    return f"{name}.{session.current().turns.get(name, 0)}"
+
+
+def reset(name: str) -> None:
+    """Let such a widget begin again: what was typed is kept under the old key and forgotten with it."""
+    turns = session.current().turns
+    turns[name] = turns.get(name, 0) + 1
 
 
 def shown(amount: float, suffix: str, digits: int | None = None) -> str:
@@ -59,9 +89,9 @@ def number(
     key = f"in.{path}"
     suffix = suffix_of(path) or "dimensionless"
     whole = isinstance(step, int)
-    given = state.value(path)
+    given = state.answer(path)
     kind: Callable[[Any], Any] = int if whole else float
-    st.session_state[key] = None if given is None else kind(min(max(given, low), high))
+    bind(key, None if given is None else kind(min(max(given, low), high)))
     unit = UNITS[suffix].label
     placeholder = None if assumed is None else say("web.assumed", value=f"{assumed:g}")
     st.number_input(
@@ -93,7 +123,7 @@ def choice(
 ) -> None:
     """A choice bound to a key of the case."""
     key = f"in.{path}"
-    st.session_state[key] = state.value(path)
+    bind(key, state.answer(path))
     choices = [None, *options] if optional else list(options)
     st.selectbox(
         label,
@@ -116,13 +146,13 @@ def yes_no(path: str, label: str, *, help: str | None = None) -> None:
 def text(path: str, label: str, *, help: str | None = None, placeholder: str | None = None) -> None:
     """A text bound to a key of the case."""
     key = f"in.{path}"
-    st.session_state[key] = state.value(path) or ""
+    bind(key, state.answer(path) or "")
     st.text_input(label, key=key, help=help, placeholder=placeholder, on_change=_take, args=(path, key))
     _refused(path)
 
 
 def _take(path: str, key: str) -> None:
-    state.put(path, st.session_state[key])
+    state.set_answer(path, st.session_state[key])
 
 
 def _refused(path: str) -> None:

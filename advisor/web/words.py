@@ -5,24 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-import streamlit as st
-
 from advisor.core.findings import Finding
 from advisor.core.verdicts import Verdict
 from advisor.report import words
+from advisor.web import session
 
 LANGUAGES = {"en": "English", "es": "Español"}
 
 
 def language() -> str:
     """The session's language."""
-    chosen = st.session_state.get("language", "en")
+    chosen = session.current().language
     return chosen if chosen in LANGUAGES else "en"
 
 
 def say(message: Finding | str, **filled: Any) -> str:
     """A finding or a key in the session's language and units, its blanks filled in."""
-    return words.say(message, language=language(), si=st.session_state.get("units") == "SI", **filled)
+    return words.say(message, language=language(), si=session.current().units == "SI", **filled)
 
 
 def clause(message: Finding | str) -> str:

@@ -46,8 +46,7 @@ def pick(comparison: Comparison, *, key: str) -> Candidate:
     names = {item.heater.id: title(item) for item in shortlist(comparison)}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
-    if st.session_state.get(key) not in order:
-        st.session_state.pop(key, None)
+    widgets.seed(key, first, among=order)
     chosen = st.selectbox(
         say("choose.candidate"), order, format_func=names.__getitem__, key=key, persist_state="session"
     )

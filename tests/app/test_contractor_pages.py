@@ -35,9 +35,9 @@ def given_of(name: str) -> dict:
 def open_page(page: str, case: str | None = None, candidate: str | None = None) -> AppTest:
     at = AppTest.from_file(str(ENTRY), default_timeout=60).run()
     if case is not None:
-        at.session_state["given"] = given_of(case)
+        at.session_state["session"].given = given_of(case)
     if candidate is not None:
-        at.session_state["contractor_heater"] = candidate
+        at.session_state["session"].contractor_heater = candidate
     at.switch_page(f"../../pages/{page}.py").run()
     assert not at.exception
     return at
@@ -105,7 +105,7 @@ class TestGasLine:
         at.selectbox(key="in.gas.trunk_size_in").set_value("1-1/4").run()
         assert at.title[0].value.startswith("The gas line carries it")
         assert "✓ fits as it is" in words(at)
-        assert at.session_state["given"]["gas"]["branch_size_in"] == "1"
+        assert at.session_state["session"].given["gas"]["branch_size_in"] == "1"
         press(at, "undo_button")
         assert "too small" in at.title[0].value
 
@@ -118,8 +118,8 @@ class TestGasLine:
         at = open_page("gas_line")
         at.selectbox(key="in.gas.material").set_value("csst").run()
         assert not at.exception
-        assert at.session_state["given"]["gas"]["material"] == "csst"
-        assert "branch_size_in" not in at.session_state["given"]["gas"]
+        assert at.session_state["session"].given["gas"]["material"] == "csst"
+        assert "branch_size_in" not in at.session_state["session"].given["gas"]
         assert "bonded to the house grounding" in words(at)
 
     def test_units_go_everywhere_on_the_page_and_stay(self):
@@ -155,13 +155,13 @@ class TestGasLine:
 
     def test_a_way_out_changes_a_copy_then_the_case(self):
         at = open_page("gas_line")
-        before = dict(at.session_state["given"]["gas"])
+        before = dict(at.session_state["session"].given["gas"])
         press(at, "way_larger pipe")
         assert "Tried on a copy: larger pipe" in words(at)
-        assert at.session_state["given"]["gas"] == before
+        assert at.session_state["session"].given["gas"] == before
         press(at, "way_use")
-        assert at.session_state["given"]["gas"]["branch_size_in"] == "1"
-        assert at.session_state["given"]["gas"]["trunk_size_in"] == "1-1/4"
+        assert at.session_state["session"].given["gas"]["branch_size_in"] == "1"
+        assert at.session_state["session"].given["gas"]["trunk_size_in"] == "1-1/4"
         assert at.title[0].value.startswith("The gas line carries it")
 
     def test_the_price_of_a_way_takes_the_place_of_the_priced_one(self):
@@ -195,17 +195,20 @@ class TestTree:
         before = at.title[0].value
         press(at, "gas_copy")
         assert at.title[0].value == before
-        assert [row["name"] for row in at.session_state["given"]["gas"]["segments"]][:2] == ["trunk", "heater branch"]
+        assert [row["name"] for row in at.session_state["session"].given["gas"]["segments"]][:2] == [
+            "trunk",
+            "heater branch",
+        ]
         press(at, "gas_forget")
-        assert "segments" not in at.session_state["given"]["gas"]
+        assert "segments" not in at.session_state["session"].given["gas"]
 
     def test_a_bad_tree_is_refused_with_its_sentence_and_nothing_changes(self):
         at = press(open_page("gas_line"), "gas_copy")
-        before = at.session_state["given"]
+        before = at.session_state["session"].given
         self.edit(at, "segments", edited_rows={1: {"upstream": "nowhere"}})
         assert "the segment that feeds it is not listed" in at.error[0].value
         assert "nowhere" in at.error[0].value
-        assert at.session_state["given"] == before
+        assert at.session_state["session"].given == before
 
     def test_a_circle_is_refused(self):
         at = press(open_page("gas_line"), "gas_copy")
@@ -224,19 +227,19 @@ class TestTree:
         )
         assert not at.error
         assert at.title[0].value.startswith("The gas line carries it")
-        segments = case_from(at.session_state["given"]).gas.segments
+        segments = case_from(at.session_state["session"].given).gas.segments
         assert (segments[0].size_in, segments[1].size_in, segments[1].length_ft) == ("1-1/4", "1", 24.5)
 
     def test_rows_are_added_and_deleted(self):
         at = press(open_page("gas_line"), "gas_copy")
         self.edit(at, "outlets", deleted_rows=[3])
-        assert [row["name"] for row in at.session_state["given"]["gas"]["outlets"]] == [
+        assert [row["name"] for row in at.session_state["session"].given["gas"]["outlets"]] == [
             "water heater",
             "furnace",
             "range",
         ]
         self.edit(at, "outlets", added_rows=[{"name": "dryer", "segment": "dryer branch", "input_btuh": "22 kBtu/h"}])
-        assert case_from(at.session_state["given"]).gas.outlets[3].input_btuh == pytest.approx(22_000)
+        assert case_from(at.session_state["session"].given).gas.outlets[3].input_btuh == pytest.approx(22_000)
 
     def test_the_water_heater_must_be_among_the_appliances(self):
         at = press(open_page("gas_line"), "gas_copy")

@@ -31,28 +31,28 @@ def test_a_shorter_shower_counts_at_once_and_the_usual_hour_comes_back():
     before = words(app)
     assert "runs lukewarm" in before
     typed(app, edited_rows={0: {"duration_min": 3.0, "count": 1, "together": 1}})
-    uses = app.session_state["given"]["uses"]
+    uses = app.session_state["session"].given["uses"]
     assert (uses[0]["name"], uses[0]["duration_min"], uses[0]["count"]) == ("shower", 3.0, 1)
     assert "nobody runs short" in words(app)
     app.button(key="drop_uses").click().run()
-    assert "uses" not in app.session_state["given"] and "runs lukewarm" in words(app)
+    assert "uses" not in app.session_state["session"].given and "runs lukewarm" in words(app)
 
 
 def test_a_use_is_added_and_taken_away():
     app = on_keep_up()
     row = {"name": "tub", "mixed_gpm": 6.0, "duration_min": 12.0, "use_f": 105.0, "count": 1, "together": 1}
     typed(app, added_rows=[row])
-    assert [use["name"] for use in app.session_state["given"]["uses"]] == ["shower", "faucet", "tub"]
+    assert [use["name"] for use in app.session_state["session"].given["uses"]] == ["shower", "faucet", "tub"]
     typed(app, deleted_rows=[1])
-    assert [use["name"] for use in app.session_state["given"]["uses"]] == ["shower"]
+    assert [use["name"] for use in app.session_state["session"].given["uses"]] == ["shower"]
 
 
 def test_an_hour_that_cannot_be_is_explained_and_may_be_taken_back():
     app = on_keep_up()
-    given = app.session_state["given"]
+    given = app.session_state["session"].given
     typed(app, edited_rows={0: {"together": 9}})
     assert "Not used yet, and nothing was changed." in app.error[0].value and "together" in app.error[0].value
-    assert app.session_state["given"] == given
+    assert app.session_state["session"].given == given
     app.button(key="uses_untype").click().run()
     assert not app.error
 

@@ -24,7 +24,7 @@ def opened(demo: str | None = None) -> AppTest:
     app.run()
     if demo is not None:
         given = read_case(paths.CASES / f"{demo}.toml")
-        app.session_state["given"] = given.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+        app.session_state["session"].given = given.model_dump(mode="python", exclude_unset=True, exclude_none=True)
         app.run()
     assert not app.exception
     return app
@@ -105,7 +105,7 @@ def test_a_changed_assumption_changes_the_answer_and_says_so():
 
 def test_a_value_that_cannot_be_is_refused_beside_its_widget():
     app = opened("cold-city-basement")
-    app.session_state["given"] = {**app.session_state["given"]}
+    app.session_state["session"].given = {**app.session_state["session"].given}
     app.number_input(key="in.water.measured_cold_f").set_value(90.0).run()
     app.number_input(key="in.household.set_point_f").set_value(100.0).run()
     assert not app.exception
@@ -162,7 +162,7 @@ def test_four_answers_step_by_step():
     app.checkbox(key="q_has_natural_gas").set_value(True).run()
     app.button(key="step_next").click().run()
     assert not app.exception
-    assert app.session_state["given"]["place"] == {"city": "Seattle, WA"}
+    assert app.session_state["session"].given["place"] == {"city": "Seattle, WA"}
     assert "a year to run" in app.title[0].value
 
 
@@ -182,15 +182,15 @@ def submit(app: AppTest, label: str) -> None:
 def test_a_tariff_as_on_the_bill_is_counted():
     """Electricity at 0.40 from 16 to 21 h and 0.10 outside lies between the two; the same as the case file gives."""
     app = on_money("all-electric-flat-closet")
-    app.number_input(key="tariff_electricity_0_price").set_value(0.10)
-    app.number_input(key="tariff_electricity_0_fixed").set_value(12.0)
-    app.session_state["tariff_electricity_0_hours"] = {
+    app.number_input(key="tariff.0.electricity_price").set_value(0.10)
+    app.number_input(key="tariff.0.electricity_fixed").set_value(12.0)
+    app.session_state["tariff.0.electricity_hours"] = {
         "edited_rows": {},
         "deleted_rows": [],
         "added_rows": [{"start_h": 16, "end_h": 21, "days": "all", "price_usd_per_unit": 0.40}],
     }
     submit(app, "Use this tariff")
-    assert app.session_state["given"]["tariffs"] == [
+    assert app.session_state["session"].given["tariffs"] == [
         {
             "fuel": "electricity",
             "price_usd_per_unit": 0.10,
@@ -200,22 +200,22 @@ def test_a_tariff_as_on_the_bill_is_counted():
     ]
     from advisor.case.file import case_from
 
-    found = compare(case_from(app.session_state["given"]))
+    found = compare(case_from(app.session_state["session"].given))
     assert 0.10 < found.prices.bills["electricity"].usual_usd_per_unit < 0.40
     submit(app, "Back to the average price")
-    assert "tariffs" not in app.session_state["given"]
+    assert "tariffs" not in app.session_state["session"].given
 
 
 def test_a_tariff_that_cannot_be_is_refused_in_a_sentence():
     app = on_money("all-electric-flat-closet")
-    before = app.session_state["given"]
-    app.session_state["tariff_electricity_0_blocks"] = {
+    before = app.session_state["session"].given
+    app.session_state["tariff.0.electricity_blocks"] = {
         "edited_rows": {},
         "deleted_rows": [],
         "added_rows": [{"up_to_units": 500, "price_usd_per_unit": 0.1}, {"up_to_units": 300}],
     }
     submit(app, "Use this tariff")
-    assert app.session_state["given"] == before
+    assert app.session_state["session"].given == before
     assert any("tariffs" in error.value for error in app.error)
 
 
@@ -227,12 +227,12 @@ def test_live_prices_are_asked_for_only_when_wanted(requests_mock):
     requests_mock.get("/v2/natural-gas/pri/sum/data/", json={"response": {"data": [gas]}})
     app = on_money()
     assert requests_mock.call_count == 0
-    app.text_input(key="live_key_0").set_value("not-a-real-key")
+    app.text_input(key="live_key.0").set_value("not-a-real-key")
     submit(app, "Ask now")
     assert requests_mock.call_count == 2
-    assert "live_key_0" not in app.session_state and not app.text_input(key="live_key_1").value
+    assert "live_key.0" not in app.session_state and not app.text_input(key="live_key.1").value
     submit(app, "Use these prices")
-    prices = app.session_state["given"]["prices"]
+    prices = app.session_state["session"].given["prices"]
     assert prices["electricity_usd_per_kwh"] == pytest.approx(0.155)
     assert prices["natural_gas_usd_per_therm"] == pytest.approx(11.41 / 10.37, rel=1e-4)
 
@@ -241,7 +241,7 @@ def test_a_refused_key_is_one_sentence(requests_mock):
     requests_mock.get("/v2/electricity/retail-sales/data/", status_code=403)
     requests_mock.get("/v2/natural-gas/pri/sum/data/", status_code=403)
     app = on_money()
-    app.text_input(key="live_key_0").set_value("wrong")
+    app.text_input(key="live_key.0").set_value("wrong")
     submit(app, "Ask now")
     assert any("refused the key" in error.value for error in app.error)
 
@@ -287,10 +287,10 @@ def test_a_heater_that_outdraws_the_service_is_drawn_by_itself():
 
 def test_a_way_out_is_tried_on_a_copy():
     app = on_work("cold-city-basement", "gas-tankless-condensing-199")
-    given = app.session_state["given"]
+    given = app.session_state["session"].given
     app.button(key="try_higher pressure").click().run()
     assert not app.exception and "Tried on a copy: higher pressure" in words(app)
-    assert "Installed with this way: about" in words(app) and app.session_state["given"] == given
+    assert "Installed with this way: about" in words(app) and app.session_state["session"].given == given
     app.button(key="way_away").click().run()
     assert "Tried on a copy" not in words(app)
 

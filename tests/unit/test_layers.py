@@ -77,6 +77,7 @@ report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+web.session
 web.words web.link web.method_words web.conclusion_es
 web.state
 web.widgets

@@ -21,6 +21,7 @@ SOURCES = [*PACKAGE.rglob("*.py"), *paths.PAGES.glob("*.py")]
 SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 #: Beginnings of keys that are put together from an id.
 PUT_TOGETHER = (
+    "air.opening.",
     "box.",
     "card.",
     "electrical.cut.",
@@ -32,12 +33,19 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "room.in_a.",
+    "room.rule.",
     "soon.",
     "space.",
     "state.",
     "supply.",
     "technology.",
     "trade.",
+    "vent.advice.",
+    "vent.clearance.",
+    "vent.kind.",
+    "vent.material.",
+    "vent.pressure.",
     "usual.",
     "verdict.",
     "view.",

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from advisor.core.findings import Severity
+from advisor.core.findings import Severity, care, note, stop
 from advisor.core.verdicts import (
     DOES_NOT_FIT,
     FALLS_SHORT,
@@ -14,15 +14,15 @@ from advisor.core.verdicts import (
     WITH_CARE,
     CapacityVerdict,
     HouseVerdict,
-    gravest,
+    verdict_of,
 )
 from advisor.report.words import LOCALES, say
 
 
-def test_gravest_governs():
-    assert gravest() == FITS
-    assert gravest(FITS, NEEDS_WORK) == NEEDS_WORK
-    assert gravest(NEEDS_WORK, DOES_NOT_FIT, FITS) == DOES_NOT_FIT
+def test_the_gravest_finding_governs():
+    assert verdict_of() == FITS
+    assert verdict_of(note("a.b"), care("a.b")) == NEEDS_WORK
+    assert verdict_of(care("a.b"), stop("a.b"), note("a.b")) == DOES_NOT_FIT
 
 
 @pytest.mark.parametrize("kinds", [CapacityVerdict, HouseVerdict])

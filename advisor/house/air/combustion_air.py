@@ -11,15 +11,15 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
 MOST_ACH = 0.60
-STANDARD_METHOD = "standard, 50 ft³ a 1,000 Btu/h"
 #: Free share of a louver's face where its maker does not print one (from memory, unverified).
 LOUVER_FREE_FRAC = {"wood": 0.25, "metal": 0.75}
 
@@ -158,18 +158,18 @@ class Opening:
     openings: int
     free_area_in2: float
     face_area_in2: float
-    rule: str
+    rule: Finding
 
 
 @dataclass(frozen=True)
 class CombustionAir:
     """Whether the space can feed the fires in it."""
 
-    finding: str
+    finding: Finding
     counted_btuh: float
     required_ft3: float
     available_ft3: float
-    method: str
+    method: Finding
     ways_out: tuple[Opening, ...]
     verdict: HouseVerdict
     cautions: tuple[str, ...]
@@ -209,39 +209,43 @@ def check_combustion_air(
     free_frac = LOUVER_FREE_FRAC[one_of("combustion_air.louver", louver, LOUVER_FREE_FRAC)]
     counted = draft_hood_btuh + fan_assisted_btuh
     if counted == 0:
-        finding = "Nothing in the room takes air from it for burning."
-        return CombustionAir(finding, 0.0, 0.0, room_ft3, "none", (), FITS, ())
+        return CombustionAir(note("air.none_burns"), 0.0, 0.0, room_ft3, note("air.method.none"), (), FITS, ())
     required, method = _required_ft3(draft_hood_btuh, fan_assisted_btuh, infiltration_ach)
     cautions = ("draft_test", "tight_house", "carbon_monoxide_alarm")
     if room_ft3 >= required:
-        finding = f"The room's {room_ft3:,.0f} ft³ feed the fire; about {required:,.0f} ft³ are needed."
-        return CombustionAir(finding, counted, required, room_ft3, method, (), FITS, cautions)
+        found = note("air.enough", "IFGC 304.5", room_ft3=room_ft3, needed_ft3=required)
+        return CombustionAir(found, counted, required, room_ft3, method, (), FITS, cautions)
     ways_out = tuple(
         _opening(row, counted, room_ft3, required, free_frac)
         for row in load("combustion_air_openings").rows()
         if row["arrangement"] != "indoor_same_storey" or room_ft3 + joined_ft3 >= required
     )
     first = ways_out[0]
-    finding = (
-        f"The room has {room_ft3:,.0f} ft³ and the fire needs about {required:,.0f} ft³: "
-        f"{_count_words(first.openings)} of {first.free_area_in2:,.0f} in² free area "
-        f"{'to the next rooms' if first.arrangement == 'indoor_same_storey' else 'to outdoors'} would do."
+    where = note("air.to.next_rooms" if first.arrangement == "indoor_same_storey" else "air.to.outdoors")
+    found = care(
+        "air.openings",
+        "IFGC 304.5 to 304.7",
+        room_ft3=room_ft3,
+        needed_ft3=required,
+        n=first.openings,
+        free_in2=first.free_area_in2,
+        where=where,
     )
-    return CombustionAir(finding, counted, required, room_ft3, method, ways_out, NEEDS_WORK, cautions)
+    return CombustionAir(found, counted, required, room_ft3, method, ways_out, verdict_of(found), cautions)
 
 
 def _required_ft3(
     draft_hood_btuh: float, fan_assisted_btuh: float, infiltration_ach: float | None
-) -> tuple[float, str]:
+) -> tuple[float, Finding]:
     """Volume and method; an air change measured at 0.40 or more leaves both open and the smaller counts."""
-    standard = float(standard_volume_ft3(draft_hood_btuh + fan_assisted_btuh))
+    standard = float(standard_volume_ft3(draft_hood_btuh + fan_assisted_btuh)), note("air.method.standard")
     if infiltration_ach is None:
-        return standard, STANDARD_METHOD
+        return standard
     between("combustion_air.infiltration_ach", infiltration_ach, 0.01, 20, "ach")
     known = float(known_infiltration_volume_ft3(draft_hood_btuh, fan_assisted_btuh, infiltration_ach))
-    if infiltration_ach >= LEAST_ACH_FOR_STANDARD and standard <= known:
-        return standard, STANDARD_METHOD
-    return known, "known infiltration"
+    if infiltration_ach >= LEAST_ACH_FOR_STANDARD and standard[0] <= known:
+        return standard
+    return known, note("air.method.known_infiltration")
 
 
 def _opening(
@@ -252,8 +256,4 @@ def _opening(
     if row["arrangement"] != "indoor_same_storey":
         free = float(combined_outdoor_area_in2(free, room_ft3, required_ft3))
     face = float(louver_face_area_in2(free, free_frac))
-    return Opening(row["arrangement"], row["openings"], free, face, row["rule"])
-
-
-def _count_words(openings: int) -> str:
-    return "one opening" if openings == 1 else "two openings, each"
+    return Opening(row["arrangement"], row["openings"], free, face, note(f"air.opening.{row['arrangement']}"))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.core.findings import Finding, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, because, item
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
@@ -29,9 +30,9 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         return None
     place = _PLACES.get(facts.heater_space, facts.heater_space)
     sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
-    assumed: list[str | Assumption] = []
+    assumed: list[Assumption] = []
     if place == "garage" and heater.is_tankless:
-        assumed.append(f"It hangs with its flame {_WALL_HUNG_IN:g} in. or more above the garage floor (assumed).")
+        assumed.append(assumption("house.heater_space", place, way="garage", flame_in=_WALL_HUNG_IN))
     # New tanks of the consumer class are listed as resistant to flammable vapors; from memory, unverified.
     where = room.check_location(
         place,
@@ -45,11 +46,11 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     cautions = (*where.cautions, *(("garage",) if place == "garage" else ()))
     if sealed or place == "outdoors":
         if sealed:
-            assumed.append("Its air comes from outdoors through a pipe of its own (assumed; look for a direct vent).")
+            assumed.append(assumption("heaters", way="sealed"))
         return TradeCheck("air", _said(where, place), FITS, (), cautions, tuple(assumed), (), where)
     volume = facts.case.house.room_volume_ft3
     if volume is None:
-        assumed.append("The room has air enough for the fire: its volume is not given (assumed; measure it).")
+        assumed.append(assumption("house.room_volume_ft3", way="fire"))
         jobs = _openings(facts, where.finding) if place == "closet" else ()
         verdict = NEEDS_WORK if jobs else FITS
         return TradeCheck("air", _said(where, place), verdict, jobs, cautions, tuple(assumed), (), where)
@@ -65,13 +66,13 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     return TradeCheck("air", air.finding, verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
 
 
-def _openings(facts: HouseFacts, finding: str) -> tuple[WorkItem, ...]:
+def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:
     """Openings for air; where a flame breathed there before, they may be there."""
-    return (item("combustion-air", finding.rstrip("."), may_be_spared=facts.had_flue),)
+    return (item("combustion-air", because(finding), may_be_spared=facts.had_flue),)
 
 
-def _said(where: room.Location, place: str) -> str:
+def _said(where: room.Location, place: str) -> Finding:
     """The finding on the place; access is the room's matter, not the fire's."""
     if place in {"attic", "crawl_space"}:
-        return f"A fire may stand in the {place.replace('_', ' ')} if it can be reached and served there."
+        return note("air.access", place=note(f"space.{place}"))
     return where.finding

@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 PLACES = (
     "garage",
@@ -35,7 +36,7 @@ class LocationRule:
     """One rule of ``data/fuel_location_rules``."""
 
     id: str
-    rule: str
+    rule: Finding
     source: str
     state: str
 
@@ -44,7 +45,7 @@ class LocationRule:
 class Location:
     """Whether a heater may stand where it is meant to."""
 
-    finding: str
+    finding: Finding
     rules: tuple[LocationRule, ...]
     verdict: HouseVerdict
     cautions: tuple[str, ...]
@@ -82,44 +83,48 @@ def check_location(
     kinds = {"all"} | ({"fuel"} if burns_fuel else set())
     kinds |= {"room_air_fuel"} if burns_fuel and not direct_vent else set()
     rules = tuple(
-        LocationRule(row["id"], row["rule"], row["source"], row["state"])
+        LocationRule(row["id"], note(f"room.rule.{row['id']}"), row["source"], row["state"])
         for row in load("fuel_location_rules").rows()
         if row["place"] in {place, "any"} and row["applies"] in kinds
     )
     if not burns_fuel:
-        verdict = NEEDS_WORK if place in {"attic", "crawl_space"} else FITS
-        finding = "It burns nothing, so only room for service and drainage matter."
-        return Location(finding, rules, verdict, ("leak",))
+        # Only room for service and drainage matter, and the way to it.
+        is_hard_to_reach = place in {"attic", "crawl_space"}
+        return _located(care("room.no_flame") if is_hard_to_reach else note("room.no_flame"), rules, "leak")
     if place in {"bedroom", "bathroom"}:
         return _sleeping_place(place, rules, direct_vent or sealed_enclosure)
     if place == "garage" and not vapor_resistant:
         return _garage(rules, ignition_height_in)
     if place == "closet" and not direct_vent:
-        finding = "A closet is too small to feed a flame: it needs combustion air openings or a direct-vent heater."
-        return Location(finding, rules, NEEDS_WORK, ("tight_house", "carbon_monoxide_alarm"))
+        found = care("room.closet", "IFGC 304.5 and 304.6")
+        return _located(found, rules, "tight_house", "carbon_monoxide_alarm")
     if place in {"attic", "crawl_space"}:
-        finding = "It takes access, a level platform, light and a pan with a drain to be served there."
-        return Location(finding, rules, NEEDS_WORK, ("leak", "carbon_monoxide_alarm"))
-    return Location("No location rule stands in its way.", rules, FITS, ("carbon_monoxide_alarm",))
+        return _located(care("room.access", "IRC M1305.1"), rules, "leak", "carbon_monoxide_alarm")
+    return _located(note("room.no_rule"), rules, "carbon_monoxide_alarm")
+
+
+def _located(found: Finding, rules: tuple[LocationRule, ...], *cautions: str) -> Location:
+    return Location(found, rules, verdict_of(found), cautions)
 
 
 def _sleeping_place(place: str, rules: tuple[LocationRule, ...], closed_off: bool) -> Location:
-    cautions = ("bedroom_bath", "carbon_monoxide_alarm")
+    where = note(f"room.in_a.{place}")
     if closed_off:
-        return Location(f"In a {place} only because its fire is shut off from the room.", rules, NEEDS_WORK, cautions)
-    return Location(f"A flame that breathes the air of a {place} is not allowed.", rules, DOES_NOT_FIT, cautions)
+        found = care("room.shut_off", "IFGC 303.3", where=where)
+    else:
+        found = stop("room.forbidden", "IFGC 303.3", where=where)
+    return _located(found, rules, "bedroom_bath", "carbon_monoxide_alarm")
 
 
 def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -> Location:
-    cautions = ("garage", "carbon_monoxide_alarm")
+    section = "IRC M1307.3, IFGC 305.3"
     if ignition_height_in is None:
-        finding = "In a garage every flame and spark must be 18 in. above the floor: measure it."
-        return Location(finding, rules, NEEDS_WORK, cautions)
-    between("house.ignition_height_in", ignition_height_in, 0, 120, "in")
-    if ignition_height_in >= GARAGE_IGNITION_IN:
-        return Location(f"Its flame is {ignition_height_in:g} in. above the floor.", rules, FITS, cautions)
-    finding = f"Its flame is {ignition_height_in:g} in. above the garage floor and must be raised to 18 in."
-    return Location(finding, rules, NEEDS_WORK, cautions)
+        found = care("room.garage.measure", section, least_in=GARAGE_IGNITION_IN)
+    elif between("house.ignition_height_in", ignition_height_in, 0, 120, "in") >= GARAGE_IGNITION_IN:
+        found = note("room.garage.high_enough", section, flame_in=ignition_height_in)
+    else:
+        found = care("room.garage.too_low", section, flame_in=ignition_height_in, least_in=GARAGE_IGNITION_IN)
+    return _located(found, rules, "garage", "carbon_monoxide_alarm")
 
 
 @published("Heat balance of a heat pump", state="computed", delivered_btu_per_day=33_500.0, working_cop=3.2)
@@ -185,7 +190,7 @@ def room_cop_frac(room_ft3: Any, daily_use_gpd: Any) -> Any:
 class HeatPumpRoom:
     """A heat pump in its room."""
 
-    finding: str
+    finding: Finding
     room_heat_btuh: float
     cop_frac: float | None
     verdict: HouseVerdict
@@ -233,18 +238,24 @@ def check_heat_pump_room(
     factor = 1.0 if louvered else float(room_cop_frac(room_ft3, daily_use_gpd))
     known = None if np.isnan(factor) else factor
     cautions = ("heat_pump_air", "heat_pump_drain", *(("heat_pump_beside_flame",) if beside_flame else ()))
-    cools = f"it takes about {cooling:,.0f} Btu/h out of the room on average"
+    cools = note("room.cools", taken_btuh=cooling)
     if room_ft3 < LEAST_FT3 and not louvered:
-        finding = f"The room has {room_ft3:,.0f} ft³, under 450: it needs louvers or ducts; {cools}."
-        return HeatPumpRoom(finding, cooling, None, NEEDS_WORK, cautions)
-    if coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
-        finding = f"The room runs from {coldest_f:.0f} to {hottest_f:.0f} °F, outside 40 to 90 °F; {cools}."
-        return HeatPumpRoom(finding, cooling, known, NEEDS_WORK, cautions)
-    if known is None:
-        finding = f"The room is small for {daily_use_gpd:.0f} gal a day; the loss was not measured; {cools}."
-        return HeatPumpRoom(finding, cooling, known, NEEDS_WORK, cautions)
-    if factor < 1:
-        finding = f"The room is small: expect about {100 * (1 - factor):.0f} % less efficiency; {cools}."
+        found = care("room.air.too_small", room_ft3=room_ft3, least_ft3=LEAST_FT3, cools=cools)
+        known = None
+    elif coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
+        found = care(
+            "room.air.temperature",
+            coldest_f=coldest_f,
+            hottest_f=hottest_f,
+            least_f=COLDEST_ROOM_F,
+            most_f=HOTTEST_ROOM_F,
+            cools=cools,
+        )
+    elif known is None:
+        found = care("room.air.not_measured", daily_use_gpd=daily_use_gpd, cools=cools)
     else:
-        finding = f"The room gives it air enough; {cools}."
-    return HeatPumpRoom(finding, cooling, known, NEEDS_WORK if beside_flame else FITS, cautions)
+        weight = Severity.CARE if beside_flame else Severity.NOTE
+        found = finding("room.air.ample", weight, cools=cools)
+        if factor < 1:
+            found = finding("room.air.small", weight, lost_frac=1 - factor, cools=cools)
+    return HeatPumpRoom(found, cooling, known, verdict_of(found), cautions)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption
+from advisor.core.findings import care, note, stop
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -18,24 +21,20 @@ def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck 
     """Height, weather, access and air of the candidate's place; None where nothing is to be said."""
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
-        finding = (
-            f"It is {heater.height_in:g} in. tall and needs about {_TALL_CLEARANCE_IN:g} in. above it;"
-            f" the space is {height:g} in. high."
-        )
-        return TradeCheck("room", finding, DOES_NOT_FIT)
-    assumed: tuple[str, ...] = ()
+        found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
+        return TradeCheck("room", found, DOES_NOT_FIT)
+    assumed: tuple[Assumption, ...] = ()
     if facts.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
-            return TradeCheck("room", "A heater of this kind may not stand in the weather.", DOES_NOT_FIT)
-        assumed = ("It stands out of the weather in a closet of its own, as the old one did (assumed).",)
+            return TradeCheck("room", stop("room.weather"), DOES_NOT_FIT)
+        assumed = (assumption("house.heater_space", facts.heater_space, way="outdoor_closet"),)
     access: tuple[WorkItem, ...] = ()
     if facts.heater_space in {"attic", "crawl_space"}:
-        place = f"the {facts.heater_space.replace('_', ' ')}"
-        access = (item("hard-access", f"the heater stands in {place}"),)
+        access = (item("hard-access", note("room.why.access", place=note(f"space.{facts.heater_space}"))),)
     if heater.is_heat_pump:
         return _heat_pump_room(facts, use, access)
     if access or assumed:
-        said = "It takes longer to bring it there and to serve it." if access else "It stands outdoors."
+        said = care("room.hard_access") if access else note("room.sheltered")
         return TradeCheck("room", said, NEEDS_WORK if access else FITS, access, (), assumed)
     return None
 
@@ -51,11 +50,11 @@ def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, .
     cautions = ("heat_pump_air", "heat_pump_drain")
     if volume is None:
         if facts.heater_space == "closet":
-            jobs = (item("louvred-door", "a closet holds too little air for a heat pump", assumed=True), *access)
-            return TradeCheck("room", "A closet starves a heat pump of air.", NEEDS_WORK, jobs, cautions)
-        assumed = (f"The heater's room has {room.FULL_COP_FT3:g} ft³ of air or more (assumed; measure it).",)
+            jobs = (item("louvred-door", note("room.why.closet"), assumed=True), *access)
+            return TradeCheck("room", care("room.closet_starves"), NEEDS_WORK, jobs, cautions)
+        assumed = (assumption("house.room_volume_ft3", room.FULL_COP_FT3, way="heat_pump"),)
         verdict = NEEDS_WORK if access else FITS
-        return TradeCheck("room", "The room is taken to hold air enough.", verdict, access, cautions, assumed)
+        return TradeCheck("room", note("room.air.assumed"), verdict, access, cautions, assumed)
     check = room.check_heat_pump_room(
         room_ft3=volume,
         daily_use_gpd=facts.daily_gal,
@@ -67,6 +66,7 @@ def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, .
     )
     jobs = access
     if volume < room.LEAST_FT3:
-        jobs = (item("heat-pump-duct", f"the room holds {volume:,.0f} ft³ of air, under {room.LEAST_FT3:g}"), *access)
+        why = note("room.why.small", room_ft3=volume, least_ft3=room.LEAST_FT3)
+        jobs = (item("heat-pump-duct", why), *access)
     # Cold months and a flame beside it are cautions, not work: the elements take over, a contractor looks.
     return TradeCheck("room", check.finding, NEEDS_WORK if jobs else FITS, jobs, check.cautions, (), (), check)

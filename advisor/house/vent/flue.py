@@ -13,10 +13,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict, gravest
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 
 #: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
 LARGEST_AREA_RATIO = 7.0
@@ -65,15 +66,15 @@ class FlueAppliance:
 
     Parameters
     ----------
-    name : str
-        What the household calls it.
+    name : str or Finding
+        What the household calls it, or its kind.
     fan_assisted : bool
         True for a furnace with an induced-draft fan and no draft hood.
     input_btuh, outlet_diameter_in : float
         From the rating plate; measured at the collar. [Btu/h], [in.]
     """
 
-    name: str
+    name: str | Finding
     fan_assisted: bool
     input_btuh: float
     outlet_diameter_in: float
@@ -111,12 +112,12 @@ class Flue:
 
 @dataclass(frozen=True)
 class SharedFlue:
-    """What becomes of a flue after the change."""
+    """What becomes of a flue after the change; the reasons are what is wrong with it, gravest first."""
 
-    finding: str
-    staying: tuple[str, ...]
+    finding: Finding
+    staying: tuple[str | Finding, ...]
     area_ratio_frac: float | None
-    reasons: tuple[str, ...]
+    reasons: tuple[Finding, ...]
     verdict: HouseVerdict
     cautions: tuple[str, ...]
 
@@ -146,74 +147,62 @@ def check_shared_flue(
     staying = (*others, *(() if new_heater is None else (new_heater,)))
     names = tuple(item.name for item in staying)
     if not staying:
-        return SharedFlue(
-            "Nothing is left on this flue: its openings must be closed.",
-            names,
-            None,
-            (),
-            FITS,
-            ("shared_flue",),
-        )
+        return SharedFlue(note("vent.flue.empty"), names, None, (), FITS, ("shared_flue",))
+    cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
     if len(staying) > 1:
-        reason = "two or more appliances share it: the common-vent table decides, inputs and connectors together"
-        return SharedFlue(
-            f"The {' and the '.join(names)} will share this flue: a professional must size it.",
-            names,
-            None,
-            (reason,),
-            NEEDS_WORK,
-            ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
-        )
+        shared = care("vent.flue.shared", appliances=names)
+        return SharedFlue(shared, names, None, (care("vent.flue.common_table"),), NEEDS_WORK, cautions)
     alone = staying[0]
     ratio = None
-    verdicts, reasons = [FITS], []
     if flue.area_in2 is not None:
         positive("flue.area_in2", flue.area_in2, "in2")
         positive("flue.outlet_diameter_in", alone.outlet_diameter_in, "in")
         ratio = float(flue_to_outlet_area_frac(flue.area_in2, alone.outlet_diameter_in))
-    for verdict, reason in _single_appliance_findings(flue, alone, ratio):
-        verdicts.append(verdict)
-        reasons.append(reason)
-    verdict = gravest(*verdicts)
-    alone_text = "will be alone on a flue that once served more" if was_shared else "is alone on this flue"
-    finding = f"The {alone.name} {alone_text}: " + (
-        "the flue passes the first checks; a draft test decides." if verdict == FITS else f"{reasons[0]}."
+    reasons = _wrong_for_one(flue, alone, ratio)
+    worst = reasons[0] if reasons else note("vent.flue.passes")
+    said = finding(
+        "vent.flue.left_alone" if was_shared else "vent.flue.alone",
+        worst.severity,
+        worst.citation,
+        appliance=alone.name,
+        reason=worst,
     )
-    cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
-    return SharedFlue(finding, names, ratio, tuple(reasons), verdict, cautions)
+    return SharedFlue(said, names, ratio, reasons, verdict_of(said), cautions)
 
 
-def _single_appliance_findings(flue: Flue, alone: FlueAppliance, ratio: float | None) -> list[tuple[HouseVerdict, str]]:
+def _wrong_for_one(flue: Flue, alone: FlueAppliance, ratio: float | None) -> tuple[Finding, ...]:
     """What is wrong with a flue for the one appliance on it, gravest first."""
-    wrong: list[tuple[HouseVerdict, str]] = []
+    wrong: list[Finding] = []
     if flue.kind == "tile_liner" and alone.fan_assisted:
-        wrong.append((DOES_NOT_FIT, "a fan-assisted appliance alone on clay tile needs a metal liner or another vent"))
+        wrong.append(stop("vent.flue.fan_on_tile"))
     if flue.kind == "unlined":
-        wrong.append((DOES_NOT_FIT, "an unlined chimney needs a liner"))
+        wrong.append(stop("vent.flue.unlined"))
     if ratio is not None and ratio > LARGEST_AREA_RATIO:
-        wrong.append((DOES_NOT_FIT, f"the flue is {ratio:.1f} times the outlet, over 7, so it needs a smaller liner"))
+        section = "IFGC Table 504.2(3)"
+        wrong.append(stop("vent.flue.too_large", section, ratio_frac=ratio, most_frac=LARGEST_AREA_RATIO))
     if ratio is not None and ratio < SMALLEST_AREA_RATIO:
-        wrong.append((DOES_NOT_FIT, "the flue is smaller than the appliance outlet"))
+        wrong.append(stop("vent.flue.too_small"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:
-        wrong.extend((NEEDS_WORK, reason) for reason in _exterior_reasons(flue, alone))
+        wrong.extend(_wrong_outdoors(flue, alone))
     if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
-        wrong.append((DOES_NOT_FIT, "the input is above the table capacity of this flue"))
+        wrong.append(stop("vent.flue.over_table"))
     if flue.table_capacity_btuh is None:
-        wrong.append((NEEDS_WORK, "a professional must read the table for its height and size"))
+        wrong.append(care("vent.flue.read_table"))
     if flue.kind == "unknown" or flue.area_in2 is None:
-        wrong.append((NEEDS_WORK, "the flue is not known well enough: a professional must look"))
-    return sorted(wrong, key=lambda pair: pair[0] != DOES_NOT_FIT)
+        wrong.append(care("vent.flue.unknown"))
+    return tuple(sorted(wrong, key=lambda one: -one.severity))
 
 
-def _exterior_reasons(flue: Flue, alone: FlueAppliance) -> list[str]:
+def _wrong_outdoors(flue: Flue, alone: FlueAppliance) -> list[Finding]:
     """Conditions of IFGC 504.2.9 for clay tile with a side outdoors that are not met or not known."""
+    section = "IFGC 504.2.9"
     connector_in = flue.connector_diameter_in or alone.outlet_diameter_in
     longest_ft = EXTERIOR_CONNECTOR_FT_PER_IN * connector_in
-    reasons = []
+    wrong = []
     if not flue.connector_type_b:
-        reasons.append("an outdoor clay tile chimney needs a Type B connector, else a liner")
+        wrong.append(care("vent.flue.outdoors.connector", section))
     if flue.connector_ft is None or flue.connector_ft > longest_ft:
-        reasons.append(f"its connector must be at most {longest_ft:.1f} ft, else a liner")
+        wrong.append(care("vent.flue.outdoors.length", section, most_ft=longest_ft))
     if flue.design_f is None or flue.design_f < EXTERIOR_DESIGN_F:
-        reasons.append("the coldest design day must not be below 5 °F, else a liner")
-    return reasons
+        wrong.append(care("vent.flue.outdoors.cold", section, least_f=EXTERIOR_DESIGN_F))
+    return wrong

@@ -7,17 +7,15 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, because, item
 from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 
-#: A new vent through a near wall, where nobody measured one; assumed.
-_USUAL_RUN_FT, _USUAL_ELBOWS = 12.0, 2
 #: What the installed price of a new vent includes. [ft]
 _INCLUDED_FT = {"vent-stainless": 6.0, "vent-plastic": 10.0}
-_USUAL_OUTLET_IN, _USUAL_LATERAL_FT = 4.0, 4.0
 #: The coldest design day lies about this far under the mean of the coldest month; assumed.
 _DESIGN_BELOW_MEAN_DF = 25.0
 _VENT_WORDS = {
@@ -27,8 +25,7 @@ _VENT_WORDS = {
     "stainless": "stainless_sealed",
     "none": "none",
 }
-_SPOKEN = {"type_b": "a Type B gas vent", "masonry": "a masonry chimney"}
-_STAYS = "furnace or boiler"
+_STAYS = note("vent.appliance.furnace")
 
 
 @dataclass(frozen=True)
@@ -60,18 +57,17 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         return _natural_draft(heater, facts, change, assumed)
     left_behind = _left_behind(facts)
     leaving = _leaving_jobs(facts, left_behind)
-    said = [left_behind.finding] if left_behind else ["The old flue must be closed."] if facts.had_flue else []
+    said = [left_behind.finding] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
-        return TradeCheck("vent", " ".join(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
+        return TradeCheck("vent", tuple(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
     if facts.heater_space == "outdoors":
-        said.insert(0, "A model for outdoors breathes out through its own front and needs no vent.")
+        said.insert(0, note("vent.outdoor_model"))
         detail = VentDetail(change, None, None, left_behind, None)
         verdict = NEEDS_WORK if leaving else FITS
-        return TradeCheck("vent", " ".join(said), verdict, leaving, cautions, assumed, (), detail)
+        return TradeCheck("vent", tuple(said), verdict, leaving, cautions, assumed, (), detail)
     run, run_jobs, run_assumed = _new_run(heater, facts, change)
-    said = [change.finding, *([run.finding] if run else []), *said]
     kind = "mechanical_draft" if heater.technology == "gas_storage_power_vent" else "direct_vent"
     end = terminal.check_terminal(kind, heater.power_btuh, condenses=heater.is_condensing)
     detail = VentDetail(change, run, None, left_behind, end)
@@ -79,7 +75,7 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     verdict = DOES_NOT_FIT if run and run.verdict == DOES_NOT_FIT else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "vent",
-        " ".join(said),
+        (change.finding, *([run.finding] if run else []), *said),
         verdict,
         jobs,
         (*change.cautions, *end.cautions, *cautions),
@@ -94,50 +90,51 @@ def uses_old_flue(heater: Heater) -> bool:
     return heater.vent_category in {"I", "oil"}
 
 
-def _assumed_of_the_flue(facts: HouseFacts) -> tuple[str | Assumption, ...]:
+def _assumed_of_the_flue(facts: HouseFacts) -> tuple[Assumption, ...]:
     """What was taken for granted of the flue that is there, and of what else uses it."""
+    vent = facts.vent
     if facts.flue not in NATURAL_DRAFT_FLUES:
         return ()
-    assumed: list[str | Assumption] = []
-    if facts.vent.flue is None:
-        assumed.append(f"The old heater vents into {_SPOKEN[facts.flue]} (assumed; have it seen).")
-    if facts.vent.is_shared is None:
-        assumed.append("No furnace or boiler uses the same flue (assumed; look, for it changes the work).")
-    elif facts.vent.is_shared and facts.gas.furnace_btuh is None:
+    assumed = []
+    if vent.flue is None:
+        assumed.append(assumption("vent.flue", facts.flue, way=facts.flue))
+    if vent.is_shared is None:
+        assumed.append(assumption("vent.is_shared"))
+    elif vent.is_shared and facts.gas.furnace_btuh is None:
         assumed.append(assumption("gas.furnace_btuh"))
-    if facts.vent.is_shared and facts.vent.other_outlet_in is None:
-        assumed.append(f"Its flue outlet is {_USUAL_OUTLET_IN:g} in. wide (assumed; measure it).")
+    if vent.is_shared and vent.other_outlet_in is None:
+        assumed.append(assumption("vent.other_outlet_in"))
     return tuple(assumed)
 
 
 def _natural_draft(
-    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[str | Assumption, ...]
+    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[Assumption, ...]
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     # An oil burner asks for a chimney; a gas tank's own vent is Type B.
     new_flue = "chimney-liner" if heater.fuel == "heating_oil" else "vent-type-b"
     if facts.flue not in NATURAL_DRAFT_FLUES or not change.reusable:
-        absent = "there is no flue for a natural-draft heater" if facts.flue == "none" else change.finding.rstrip(".")
-        jobs = (item(new_flue, absent, assumed=facts.vent.flue is None),)
+        why = note("vent.why.no_flue") if facts.flue == "none" else because(change.finding)
+        jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
         return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
-    found: list[WorkItem] = [item("vent-connector", "the old connector is renewed and the draft tested")]
+    found: list[WorkItem] = [item("vent-connector", note("vent.why.connector"))]
     said = [change.finding]
     capacity, guessed = _capacity(heater, facts)
     if capacity is not None:
         said.append(capacity.finding)
         if capacity.verdict == DOES_NOT_FIT:
-            found.append(item(new_flue, capacity.finding.rstrip(".")))
+            found.append(item(new_flue, because(capacity.finding)))
     alone = _alone_on_it(heater, facts)
     if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
         said.append(alone.finding)
-        found.append(item("chimney-liner", alone.finding.rstrip(".")))
+        found.append(item("chimney-liner", because(alone.finding)))
     detail = VentDetail(change, None, capacity, None, None)
     verdict = NEEDS_WORK if len(found) > 1 else FITS
-    return TradeCheck("vent", " ".join(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
+    return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
 
 
-def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapacity | None, tuple[str, ...]]:
+def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapacity | None, tuple[Assumption, ...]]:
     """Table capacity of a measured Type B vent, and what was assumed of it; None where it was not measured."""
     vent, burns = facts.vent, heater.power_btuh * heater.n_units
     if facts.flue != "type_b" or vent.flue_height_ft is None or vent.flue_diameter_in is None:
@@ -148,19 +145,28 @@ def _capacity(heater: Heater, facts: HouseFacts) -> tuple[vent_capacity.VentCapa
             fan, burns, height_ft=vent.flue_height_ft, diameter_in=vent.flue_diameter_in
         )
         return shared, ()
-    lateral = _USUAL_LATERAL_FT if vent.flue_lateral_ft is None else vent.flue_lateral_ft
-    assumed = f"The connector runs {lateral:g} ft to the flue (assumed; measure it)."
     single = vent_capacity.check_type_b(
-        burns, height_ft=vent.flue_height_ft, lateral_ft=lateral, diameter_in=vent.flue_diameter_in
+        burns, height_ft=vent.flue_height_ft, lateral_ft=_lateral_ft(facts), diameter_in=vent.flue_diameter_in
     )
-    return single, (assumed,) if vent.flue_lateral_ft is None else ()
+    return single, (assumption("vent.flue_lateral_ft"),) if vent.flue_lateral_ft is None else ()
+
+
+def _lateral_ft(facts: HouseFacts) -> float:
+    """Horizontal run of the connector. [ft]"""
+    given = facts.vent.flue_lateral_ft
+    return float(usual("vent.flue_lateral_ft") if given is None else given)
 
 
 def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
     """The new heater where nobody shares its flue: that may have been made for two."""
     if facts.vent.is_shared or heater.n_units > 1:
         return None
-    new = flue.FlueAppliance("water heater", False, heater.power_btuh, heater.vent_diameter_in or _USUAL_OUTLET_IN)
+    new = flue.FlueAppliance(
+        note("vent.appliance.water_heater"),
+        False,
+        heater.power_btuh,
+        heater.vent_diameter_in or usual("vent.other_outlet_in"),
+    )
     return flue.check_shared_flue(_flue_as_found(facts, None), (), new, was_shared=False)
 
 
@@ -188,12 +194,14 @@ def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
         return None
     fan = bool(vent.other_is_fan_assisted)
     stays = flue.FlueAppliance(
-        _STAYS, fan, facts.gas.furnace_btuh or usual("gas.furnace_btuh"), vent.other_outlet_in or _USUAL_OUTLET_IN
+        _STAYS,
+        fan,
+        facts.gas.furnace_btuh or usual("gas.furnace_btuh"),
+        vent.other_outlet_in or usual("vent.other_outlet_in"),
     )
     capacity = None
     if facts.flue == "type_b" and not fan and vent.flue_height_ft and vent.flue_diameter_in:
-        lateral = _USUAL_LATERAL_FT if vent.flue_lateral_ft is None else vent.flue_lateral_ft
-        read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, lateral, vent.flue_diameter_in))
+        read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, _lateral_ft(facts), vent.flue_diameter_in))
         capacity = None if math.isnan(read) else read
     return flue.check_shared_flue(_flue_as_found(facts, capacity), (stays,), None, was_shared=True)
 
@@ -203,30 +211,32 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
     if not facts.had_flue:
         return ()
     if left_behind is None:
-        return (item("flue-cap", "the old flue is no longer used", assumed=facts.vent.is_shared is None),)
+        return (item("flue-cap", note("vent.why.unused"), assumed=facts.vent.is_shared is None),)
     if left_behind.verdict == FITS:
-        return (item("flue-cap", "the opening that it leaves in the flue must be closed"),)
-    why = left_behind.finding.rstrip(".")
-    return (item("chimney-liner", why, may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
+        return (item("flue-cap", note("vent.why.opening")),)
+    return (item("chimney-liner", because(left_behind.finding), may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
 
 
 def _new_run(
     heater: Heater, facts: HouseFacts, change: vent_run.VentChange
-) -> tuple[vent_run.VentRun | None, list[WorkItem], list[str]]:
+) -> tuple[vent_run.VentRun | None, list[WorkItem], list[Assumption]]:
     """A new sealed vent: its equivalent length against the limit, and its price."""
     vent = facts.vent
     assumed = []
     if change.reusable:
-        assumed.append("The new heater's instructions list the old vent pipe and its diameter (assumed; ask).")
+        assumed.append(assumption("vent.flue", facts.flue, way="listed"))
         if vent.run_ft is None:
             return None, [], assumed
-    straight = _USUAL_RUN_FT if vent.run_ft is None else vent.run_ft
-    elbows = _USUAL_ELBOWS if vent.n_elbows is None else vent.n_elbows
+    straight = usual("vent.run_ft") if vent.run_ft is None else vent.run_ft
+    elbows = int(usual("vent.n_elbows")) if vent.n_elbows is None else vent.n_elbows
     if vent.run_ft is None:
-        assumed.append(f"The new vent runs {straight:g} ft to the outside (assumed; measure it).")
+        assumed.append(assumption("vent.run_ft"))
     if vent.n_elbows is None:
-        assumed.append(f"The new vent has {elbows} elbows (assumed; count them).")
-    diameter = vent.diameter_in or heater.vent_diameter_in or 3.0
+        assumed.append(assumption("vent.n_elbows"))
+    diameter = vent.diameter_in or heater.vent_diameter_in
+    if diameter is None:
+        diameter = usual("vent.diameter_in")
+        assumed.append(assumption("vent.diameter_in"))
     run = vent_run.check_vent_run(
         vent_run.Run(straight, elbows, vent.n_elbows_45 or 0),
         diameter_in=diameter,
@@ -234,9 +244,7 @@ def _new_run(
         elbow_90_ft=vent.elbow_90_ft,
     )
     if run.limit_assumed:
-        assumed.append(
-            f"The maker allows {run.limit_ft:g} equivalent feet at {diameter:g} in. (a generic limit, assumed)."
-        )
+        assumed.append(assumption("vent.limit_ft", run.limit_ft, diameter_in=diameter))
     jobs = [] if change.reusable else _run_jobs(heater, facts, straight, elbows)
     return run, jobs, assumed
 
@@ -244,16 +252,14 @@ def _new_run(
 def _run_jobs(heater: Heater, facts: HouseFacts, straight_ft: float, elbows: int) -> list[WorkItem]:
     job = "vent-stainless" if heater.technology == "gas_tankless_noncondensing" else "vent-plastic"
     guess = facts.vent.run_ft is None
-    if facts.flue == "none":
-        why = "there is no vent for it yet"
-    else:
-        why = f"Category {heater.vent_category} exhaust may not use the old flue"
+    barred = note("vent.why.category", category=heater.vent_category)
+    why = note("vent.why.no_vent") if facts.flue == "none" else barred
     jobs = [item(job, why, quantity=heater.n_units, assumed=guess)]
     extra_ft = max(straight_ft - _INCLUDED_FT[job], 0.0)
     if extra_ft:
-        why = f"the run is {straight_ft:g} ft long"
+        why = note("vent.why.long", run_ft=straight_ft)
         jobs.append(item(f"{job}-extra", why, quantity=extra_ft * heater.n_units, assumed=guess))
     if elbows:
         guess = facts.vent.n_elbows is None
-        jobs.append(item("vent-elbow", "the route bends", quantity=elbows * heater.n_units, assumed=guess))
+        jobs.append(item("vent-elbow", note("vent.why.bends"), quantity=elbows * heater.n_units, assumed=guess))
     return jobs

@@ -9,10 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Direct vent: air comes from outdoors through a pipe of its own. Mechanical draft: the fan only blows out.
 KINDS = ("direct_vent", "mechanical_draft")
@@ -55,7 +56,7 @@ class TerminalClearance:
 
     id: str
     required_in: float | None
-    rule: str
+    rule: Finding
     measured_in: float | None
     state: str
 
@@ -71,7 +72,7 @@ class TerminalClearance:
 class TerminalCheck:
     """The checklist for the end of a vent."""
 
-    finding: str
+    finding: Finding
     clearances: tuple[TerminalClearance, ...]
     verdict: HouseVerdict
     cautions: tuple[str, ...]
@@ -105,7 +106,9 @@ def check_terminal(
     for name, value in measured.items():
         not_negative(f"terminal.{one_of('terminal', name, [row['id'] for row in rows])}", value, "in")
     clearances = tuple(
-        TerminalClearance(row["id"], row["distance_in"], row["rule"], measured.get(row["id"]), row["state"])
+        TerminalClearance(
+            row["id"], row["distance_in"], note(f"vent.clearance.{row['id']}"), measured.get(row["id"]), row["state"]
+        )
         for row in rows
         if row["above_btuh"] < input_btuh <= _upper_btuh(row)
     )
@@ -113,15 +116,13 @@ def check_terminal(
     unmeasured = [item for item in clearances if item.kept is None and item.required_in is not None]
     if short:
         worst = short[0]
-        finding = (
-            f"The vent end stands {worst.measured_in:g} in. where {worst.required_in:g} in. is asked: {worst.rule}."
-        )
+        distances = {"measured_in": worst.measured_in or 0.0, "least_in": worst.required_in or 0.0}
+        found = care("vent.terminal.near", "IFGC 503.8", **distances, rule=worst.rule)
     elif unmeasured:
-        finding = f"{len(unmeasured)} distances at the vent end are still to be measured."
+        found = care("vent.terminal.unmeasured", "IFGC 503.8", n=len(unmeasured))
     else:
-        finding = "Every measured distance at the vent end is kept."
-    verdict = NEEDS_WORK if short or unmeasured else FITS
-    return TerminalCheck(finding, clearances, verdict, ("vent_terminal", "maker_and_code_govern"))
+        found = note("vent.terminal.kept", "IFGC 503.8")
+    return TerminalCheck(found, clearances, verdict_of(found), ("vent_terminal", "maker_and_code_govern"))
 
 
 def _upper_btuh(row: Mapping[str, Any]) -> float:

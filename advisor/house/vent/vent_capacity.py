@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Corrugated metal liner against Type B of the same size (IFGC 504.2, liner section).
 CORRUGATED_LINER_FRAC = 0.80
@@ -197,7 +198,7 @@ def corrugated_liner_capacity_btuh(type_b_btuh: Any) -> Any:
 class VentCapacity:
     """A Type B vent against the input on it."""
 
-    finding: str
+    finding: Finding
     capacity_btuh: float | None
     margin_btuh: float | None
     verdict: HouseVerdict
@@ -224,15 +225,14 @@ def check_type_b(
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     if corrugated_liner:
         capacity = float(corrugated_liner_capacity_btuh(capacity))
-    cautions = ("shared_flue", "draft_test")
-    if np.isnan(capacity):
-        finding = "This vent is not in the part of the table carried here: it needs a professional to size it."
-        return VentCapacity(finding, None, None, NEEDS_WORK, cautions)
-    margin = capacity - input_btuh
-    finding = f"The vent carries about {capacity:,.0f} Btu/h and the heater burns {input_btuh:,.0f} Btu/h" + (
-        "." if margin >= 0 else ": too small."
+    return _against(
+        capacity,
+        input_btuh,
+        ("shared_flue", "draft_test"),
+        enough=note("vent.capacity.enough", capacity_btuh=capacity, input_btuh=input_btuh),
+        short=stop("vent.capacity.short", "IFGC Table 504.2(1)", capacity_btuh=capacity, input_btuh=input_btuh),
+        unknown=care("vent.capacity.unknown"),
     )
-    return VentCapacity(finding, capacity, margin, FITS if margin >= 0 else DOES_NOT_FIT, cautions)
 
 
 def check_common_vent(
@@ -253,12 +253,29 @@ def check_common_vent(
     positive("flue.height_ft", height_ft, "ft")
     table_value = float(common_vent_capacity_btuh(height_ft, diameter_in)) if fan_assisted_btuh else np.nan
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
-    cautions = ("shared_flue", "draft_test", "carbon_monoxide_alarm")
-    if np.isnan(capacity):
-        finding = "This shared vent is not in the part of the table carried here: a professional must size it."
-        return VentCapacity(finding, None, None, NEEDS_WORK, cautions)
     total = fan_assisted_btuh + draft_hood_btuh
-    margin = capacity - total
-    finding = f"The shared vent carries about {capacity:,.0f} Btu/h and the two burn {total:,.0f} Btu/h"
-    finding += "; the connectors must be looked up too." if margin >= 0 else ": too small."
-    return VentCapacity(finding, capacity, margin, FITS if margin >= 0 else DOES_NOT_FIT, cautions)
+    return _against(
+        capacity,
+        total,
+        ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
+        enough=note("vent.capacity.both.enough", capacity_btuh=capacity, input_btuh=total),
+        short=stop("vent.capacity.both.short", "IFGC Table 504.3(2)", capacity_btuh=capacity, input_btuh=total),
+        unknown=care("vent.capacity.both.unknown"),
+    )
+
+
+def _against(
+    capacity_btuh: float,
+    input_btuh: float,
+    cautions: tuple[str, ...],
+    *,
+    enough: Finding,
+    short: Finding,
+    unknown: Finding,
+) -> VentCapacity:
+    """Capacity less input; NaN where the part of the table that is carried here has no cell."""
+    if np.isnan(capacity_btuh):
+        return VentCapacity(unknown, None, None, verdict_of(unknown), cautions)
+    margin = capacity_btuh - input_btuh
+    found = enough if margin >= 0 else short
+    return VentCapacity(found, capacity_btuh, margin, verdict_of(found), cautions)

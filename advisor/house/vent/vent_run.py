@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import OutOfRangeError
+from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
 #: Words for what stands there now.
 EXISTING_VENTS = (
@@ -37,9 +38,10 @@ class VentRequirement:
 
     Parameters
     ----------
-    technology, category, pressure, material, note : str
-        Kind of heater; category by pressure and condensation; pressure against the room; usual material;
-        advice.
+    technology, category, pressure : str
+        Kind of heater; category by pressure and condensation; pressure against the room.
+    material, advice : Finding
+        Usual material; what to mind, None where there is no vent.
     burns_fuel, condenses : bool
         Whether there is a flue at all; whether water is expected in it.
     accepts : tuple of str
@@ -52,9 +54,9 @@ class VentRequirement:
     category: str
     pressure: str
     condenses: bool
-    material: str
+    material: Finding
     accepts: tuple[str, ...]
-    note: str
+    advice: Finding | None
     state: str
 
     @property
@@ -83,9 +85,9 @@ def vent_requirement(technology: str) -> VentRequirement:
         row["category"],
         row["pressure"],
         row["condenses"] == "yes",
-        row["material"],
+        note(f"vent.material.{row['material']}"),
         accepts,
-        row["note"] or "",
+        None if row["category"] == "none" else note(f"vent.advice.{row['material']}"),
         row["state"],
     )
 
@@ -94,7 +96,7 @@ def vent_requirement(technology: str) -> VentRequirement:
 class VentChange:
     """What happens to the existing vent when a heater of another kind comes."""
 
-    finding: str
+    finding: Finding
     requirement: VentRequirement
     reusable: bool
     verdict: HouseVerdict
@@ -118,32 +120,34 @@ def vent_change(technology: str, existing_vent: str) -> VentChange:
     one_of("existing_vent", existing_vent, EXISTING_VENTS)
     need = vent_requirement(technology)
     if not need.burns_fuel:
-        rest = "" if existing_vent == "none" else " The old flue opening must be closed."
-        return VentChange("It burns nothing here and needs no vent." + rest, need, False, FITS, ())
+        none = note("vent.change.none") if existing_vent == "none" else note("vent.change.none_and_close")
+        return VentChange(none, need, False, FITS, ())
     cautions = ["carbon_monoxide_alarm", "vents_not_interchangeable", "draft_test"]
     if need.category in {"I", "oil"}:
         cautions.append("shared_flue")
     if need.category == "oil":
         cautions.append("oil")
     reusable = existing_vent in need.accepts
-    if reusable and need.category == "I":
-        return VentChange(
-            "The existing flue is of the right kind; its size must be checked for what stays connected.",
-            need,
-            True,
-            FITS,
-            tuple(cautions),
-        )
-    if reusable and need.category == "oil":
-        finding = "The existing flue is of a kind that oil may use; have it swept, sized and its draft set again."
-    elif reusable:
-        finding = "The existing pipe can stay only if the new heater's instructions list it, and its diameter."
-    elif existing_vent in {"none", "unknown"}:
-        finding = f"It needs a vent of its own: {need.material}."
-    else:
-        old = existing_vent.replace("_", " ").replace("type b", "Type B gas vent").replace("type l", "Type L vent")
-        finding = f"The old {old} cannot be used again; it needs {need.material}."
-    return VentChange(finding, need, reusable, NEEDS_WORK, tuple(cautions))
+    found = _kept(need) if reusable else _new(need, existing_vent)
+    return VentChange(found, need, reusable, verdict_of(found), tuple(cautions))
+
+
+def _kept(need: VentRequirement) -> Finding:
+    """The old vent is of a kind that may serve again."""
+    if need.category == "I":
+        return note("vent.change.size_flue")
+    if need.category == "oil":
+        return care("vent.change.oil_flue")
+    return care("vent.change.listed_pipe", "IFGC 501 and 503")
+
+
+def _new(need: VentRequirement, existing_vent: str) -> Finding:
+    """The old vent may not serve, or there is none."""
+    if existing_vent in {"none", "unknown"}:
+        return care("vent.change.own_vent", material=need.material)
+    return care(
+        "vent.change.replace", "IFGC 501 and 503", old=note(f"vent.kind.{existing_vent}"), material=need.material
+    )
 
 
 @published(
@@ -223,7 +227,7 @@ class Run:
 class VentRun:
     """A sealed vent against its length limit, with the exhaust and the elbow allowances it was counted by."""
 
-    finding: str
+    finding: Finding
     exhaust_ft: float
     intake_ft: float | None
     limit_ft: float
@@ -291,34 +295,33 @@ def check_vent_run(
         limit, longest = generic["low_ft"], generic["high_ft"]
     margin_ft = limit - governing_ft
     left = int(elbows_left_count(margin_ft, per_90)) if per_90 else 0
-    verdict = FITS if margin_ft >= 0 else NEEDS_WORK if governing_ft <= longest else DOES_NOT_FIT
-    whose = "the limit you gave" if limit_ft is not None else "a generic limit for this diameter, assumed"
-    if margin_ft >= 0:
-        finding = f"The vent counts as {governing_ft:.0f} ft against {limit:.0f} ft ({whose}): {margin_ft:.0f} ft left."
-    elif verdict == NEEDS_WORK:
-        finding = (
-            f"The vent counts as {governing_ft:.0f} ft; some heaters allow that at {diameter_in:g} in., "
-            "many do not: check the instructions before choosing."
-        )
-    else:
-        finding = (
-            f"The vent counts as {governing_ft:.0f} ft, {governing_ft - longest:.0f} ft more than {whose}: "
-            "it takes a shorter way, fewer elbows or a larger pipe."
-        )
+    found = _run_finding(governing_ft, float(limit), float(longest), diameter_in, is_generic=limit_ft is None)
     return VentRun(
-        finding,
+        found,
         exhaust_ft,
         intake_ft,
         float(limit),
         limit_ft is None,
         margin_ft,
         left,
-        verdict,
+        verdict_of(found),
         ("vents_not_interchangeable", "maker_and_code_govern"),
         exhaust,
         per_90,
         per_45,
     )
+
+
+def _run_finding(
+    counts_ft: float, limit_ft: float, longest_ft: float, diameter_in: float, *, is_generic: bool
+) -> Finding:
+    """What the run's equivalent length means; a generic range has a middle where the instructions decide."""
+    whose = note("vent.limit.generic") if is_generic else note("vent.limit.given")
+    if counts_ft <= limit_ft:
+        return note("vent.run.fits", counts_ft=counts_ft, limit_ft=limit_ft, left_ft=limit_ft - counts_ft, whose=whose)
+    if counts_ft <= longest_ft:
+        return care("vent.run.some_allow", counts_ft=counts_ft, diameter_in=diameter_in)
+    return stop("vent.run.too_long", counts_ft=counts_ft, over_ft=counts_ft - longest_ft, whose=whose)
 
 
 def _length_ft(field: str, run: Run, per_90_ft: float, per_45_ft: float) -> float:

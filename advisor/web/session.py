@@ -1,0 +1,70 @@
+"""What one person's session remembers beside its widgets: one record, which Streamlit keeps under one key."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import streamlit as st
+
+from advisor.case.file import read_case
+from advisor.comparison import Comparison
+from advisor.core import paths
+
+KEY = "session"
+DEMO = "cold-city-basement"
+#: A case as nested dicts, with what was given and nothing else. It is replaced, never changed in place.
+Given = dict[str, Any]
+
+
+@functools.cache
+def demo() -> Given:
+    """The house that a first visitor sees."""
+    return read_case(paths.CASES / f"{DEMO}.toml").model_dump(mode="python", exclude_unset=True, exclude_none=True)
+
+
+@dataclass
+class Session:
+    """One person's session."""
+
+    # The case: what was given and whether that is still the demo; what undo takes back; why something was not taken, by
+    # the place where that is shown; why the link that opened the session was not.
+    given: Given = field(default_factory=demo)
+    is_demo: bool = True
+    past: list[tuple[Given, bool]] = field(default_factory=list)
+    refused: dict[str, str] = field(default_factory=dict)
+    notice: str | None = None
+    # How it is shown; a link carries these too.
+    language: str = "en"
+    units: str = "US"
+    contractor_heater: str = ""
+    # What was worked out for the case of the day; the years run on the bench; the answer before the last change.
+    compared: tuple[Given, date, Comparison] | None = None
+    years: tuple[Comparison, dict[str, Any]] | None = None
+    answer_before: dict[str, str] | None = None
+    # The four questions: which one is asked (0 for none), the answers so far, why the last was not taken.
+    step: int = 0
+    draft: dict[str, Any] = field(default_factory=dict)
+    step_refused: str | None = None
+    # The file that was opened last, and newer prices that were asked for.
+    file_id: str | None = None
+    file_refused: str | None = None
+    live_found: dict[str, Any] = field(default_factory=dict)
+    live_refused: str | None = None
+    # The way out that is looked at; empty for none.
+    way: str = ""
+    # Tables that count as they are typed: what each began with, and the rows that were tried last.
+    tables: dict[str, Any] = field(default_factory=dict)
+    tried: dict[str, Any] = field(default_factory=dict)
+    # How often a widget has begun again.
+    turns: dict[str, int] = field(default_factory=dict)
+
+
+def current() -> Session:
+    """The record of the session that is being drawn."""
+    if KEY not in st.session_state:
+        st.session_state[KEY] = Session()
+    found: Session = st.session_state[KEY]
+    return found
