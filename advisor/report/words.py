@@ -8,6 +8,7 @@ text, so that a wording can change without touching the other language. A blank 
 ``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
+``{found:text}``    a list of findings, a sentence after another
 ``{found:phrase}``  another finding within a sentence: without its full stop
 =================  ==================================================================
 
@@ -137,7 +138,8 @@ class _Blanks(string.Formatter):
             text = say(amount, language=self.language, si=self.si)
             return text.removesuffix(".") if format_spec == "phrase" else text
         if isinstance(amount, tuple):
-            return join([self.format_field((name, item), format_spec) for item in amount], self.language)
+            parts = [self.format_field((name, item), format_spec) for item in amount]
+            return " ".join(parts) if format_spec == "text" else join(parts, self.language)
         if isinstance(amount, str):
             return amount
         if format_spec.startswith("usd"):

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from typing import Protocol
 
+from advisor.core.errors import OutOfRangeError
 from advisor.core.findings import Finding, care
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.pressure import GasCheck, Rule, check
@@ -194,7 +195,11 @@ def offer(
     """A way out if the changed tree passes the whole check again, else nothing."""
     if not changes:
         return None
-    result = check(apply(system, changes), rule)
+    try:
+        result = check(apply(system, changes), rule)
+    except OutOfRangeError:
+        # Changed like this the tree would lie outside the tables.
+        return None
     meters = [change for change in changes if isinstance(change, LargerMeter)]
     told = (*notes, *(care("gas.way.meter_too", capacity_cfh=change.capacity_cfh) for change in meters))
     return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(told)), result) if result.passes else None

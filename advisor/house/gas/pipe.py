@@ -142,7 +142,7 @@ class PipeLaw:
         least, most = self.fall_range
         if not least * (1 - 1e-9) <= fall / length_ft <= most * (1 + 1e-9):
             raise OutOfRangeError(
-                "allowed pressure drop",
+                "drop_inwc",
                 round(drop_inwc, 3),
                 f"over {length_ft:g} ft it lies outside the tables for corrugated tubing",
                 "use the maker's own table",
@@ -265,7 +265,7 @@ def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
         if length_ft <= row + 1e-9:
             return float(row)
     raise OutOfRangeError(
-        "gas pipe length",
+        "length_ft",
         round(length_ft),
         f"the sizing tables for {material} end at {rows[-1]:,} ft",
         "have the piping designed",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from advisor.core.findings import Finding, care, note
+from advisor.core.findings import Finding, Value, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.sizing import (
@@ -22,7 +22,7 @@ from advisor.house.gas.sizing import (
     notes,
     regulator_checks,
 )
-from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, called
 
 Rule = Literal["tables", "pressure"]
 
@@ -154,13 +154,13 @@ def by_pressure(system: GasSystem) -> PressureResult:
 
 def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> Finding:
     worst = min(outlets, key=lambda item: item.margin_inwc)
-    at_worst = {"name": worst.outlet.name, "arrives_inwc": worst.inlet_inwc, "needs_inwc": worst.min_inlet_inwc}
+    at_worst: dict[str, Value] = {"name": called(worst.outlet.name), "arrives_inwc": worst.inlet_inwc, "needs_inwc": worst.min_inlet_inwc}
     if not worst.margin_inwc >= -EQUAL:
         return care("gas.pressure.too_little", "IFGC 2018 Appendix A.1", **at_worst)
     for item in outlets:
         limit = item.outlet.max_inlet_inwc
         if limit is not None and item.too_high:
-            name = item.outlet.name
+            name = called(item.outlet.name)
             return care("gas.pressure.too_high", name=name, static_inwc=item.static_inwc, limit_inwc=limit)
     short = (check.shortfall for check in checks if not check.passes)
     return next(short, note("gas.pressure.enough", "IFGC 2018 Appendix A.1", **at_worst))

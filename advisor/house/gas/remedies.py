@@ -33,7 +33,7 @@ from advisor.house.gas.changes import (
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pressure import Rule, by_pressure, check
 from advisor.house.gas.sizing import by_branch_length
-from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator, called
 
 #: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.
 DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))
@@ -80,7 +80,7 @@ def ways_out(
     appliance = next((item for item in system.outlets if item.name == outlet), None)
     if appliance is None:
         names = ", ".join(item.name for item in system.outlets)
-        raise InputError("gas appliance", outlet, "there is no such appliance", f"use one of {names}")
+        raise InputError("outlet", outlet, "there is no such appliance", f"use one of {names}")
     if check(system, rule).passes:
         return ()
     found: list[WayOut | None] = [smaller_input(system, appliance, rule)]
@@ -197,7 +197,7 @@ def _cheapest(
 
 def _resized_run(system: GasSystem, change: Resize) -> Finding:
     pipe = gas_pipe.named(system.by_name[change.segment].material, change.size)
-    return note("gas.way.run", name=change.segment, pipe=pipe)
+    return note("gas.way.run", name=called(change.segment), pipe=pipe)
 
 
 def _by_price(
@@ -248,13 +248,13 @@ def dedicated_run(
     name = f"new run to {outlet.name}"
     while name in system.by_name:
         name += " again"
-    begins = note("gas.begins.meter") if zone == SOURCE else note("gas.begins.regulator", name=zone)
+    begins = note("gas.begins.meter") if zone == SOURCE else note("gas.begins.regulator", name=called(zone))
     for size in gas_pipe.sizes(material):
         run = GasSegment(name, zone, material, size, length)
         price, cautions = prices.pipe(material, size, length)
         total = cost + prices.visit + prices.connector + price
         pipe = gas_pipe.named(material, size)
-        title = note("gas.way.dedicated_run", begins=begins, name=outlet.name, length_ft=length, pipe=pipe)
+        title = note("gas.way.dedicated_run", begins=begins, name=called(outlet.name), length_ft=length, pipe=pipe)
         way = offer(system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, cautions, rule)
         if way is not None:
             return way
@@ -276,7 +276,7 @@ def higher_pressure(
     """
     if system.regulators or gas_pipe.is_high_pressure(system.supply_pressure_inwc):
         return []
-    unknown = tuple(item.name for item in system.outlets if item.max_inlet_inwc is None)
+    unknown = tuple(called(item.name) for item in system.outlets if item.max_inlet_inwc is None)
     notes = [care("gas.way.utility_decides")]
     if unknown:
         notes.append(care("gas.way.read_plates", names=unknown))
@@ -335,7 +335,7 @@ def _two_psi(
         price = price + prices.line_regulator.times(len(first))
     else:
         told.append(care("gas.price.no_line_regulators"))
-    title = note("gas.way.two_psi", names=tuple(note("gas.name", name=name) for name in first))
+    title = note("gas.way.two_psi", names=tuple(note("gas.quoted", name=called(name)) for name in first))
     changes = (*base, Delivery(2 * INWC_PER_PSI, INWC_PER_PSI, regulators))
     return offer(system, "2 psi with line regulator", title, changes, price, told, rule)
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from advisor.core.errors import InputError
-from advisor.core.findings import Finding, care, note
+from advisor.core.findings import Finding, Value, care, note
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import as_printed
-from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem
+from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem, called
 
 Sizes = Mapping[str, Sequence[str]] | None
 
@@ -69,10 +69,10 @@ class CapacityCheck:
     def shortfall(self) -> Finding:
         """What is short about one that does not pass."""
         if self.loses_too_much:
-            return care("gas.regulator.loses_too_much", "IFGC 2018 Table 402.4(5)", name=self.segment)
-        asked = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
+            return care("gas.regulator.loses_too_much", "IFGC 2018 Table 402.4(5)", name=called(self.segment))
+        asked: dict[str, Value] = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
         if self.segment:
-            return care("gas.regulator.too_small", name=self.segment, **asked)
+            return care("gas.regulator.too_small", name=called(self.segment), **asked)
         return care("gas.meter.too_small", **asked)
 
 
@@ -141,7 +141,7 @@ def by_hybrid(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     IFGC 2018 Appendix A.3, hybrid pressure; a regulator that loses more than 3/4 psi bars the 2 psi tables.
     """
     if not system.regulators:
-        raise InputError("line regulators", None, "the hybrid method needs one", "use longest or branch length")
+        raise InputError("gas.regulators", None, "the hybrid method needs one", "use longest or branch length")
     return _by_table(system, "hybrid_pressure", _longest(system), sizes)
 
 
