@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.core.findings import Finding
 from advisor.heaters.annual_energy import Energy
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
@@ -28,7 +29,7 @@ class CheckedHeater:
     label_btu_per_yr : float
         The label's own figure, at its draw pattern. [Btu/yr]
     in_place : tuple or None
-        Energy in Btu/yr if it misses its rating as its class did in homes, and the source.
+        Energy in Btu/yr if it misses its rating as its class did in homes, and the measurement.
     running_cost : RunningCost
         A year's money and carbon dioxide.
     capacity : Capacity
@@ -43,14 +44,14 @@ class CheckedHeater:
         A price somebody offered, all work included. [$]
     costs : CandidateCosts
         What it costs to put in, to fuel and to look after, and how long it lasts.
-    flags : tuple of str
+    flags : tuple of Finding
         What is wrong with the label, and whether it may still be made.
     """
 
     heater: Heater
     energy: Energy
     label_btu_per_yr: float
-    in_place: tuple[float, str] | None
+    in_place: tuple[float, Finding] | None
     running_cost: RunningCost
     capacity: Capacity
     house: HouseCheck
@@ -58,7 +59,7 @@ class CheckedHeater:
     use: HeaterUse
     quote_usd: float | None
     costs: CandidateCosts
-    flags: tuple[str, ...]
+    flags: tuple[Finding, ...]
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:

@@ -18,6 +18,7 @@ from advisor.bench.internals import NO_LOOP, Loop
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.tables import load, names
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.demand.household import Demand, demand_of
@@ -41,7 +42,7 @@ from advisor.house.work import check_house
 from advisor.money.bill import bills_of
 from advisor.money.candidate_costs import candidate_costs_of, rebates_by_candidate
 from advisor.money.results import MoneyResults, money_over_the_years
-from advisor.money.running_cost import EnergyPrices, price_suffix, running_cost
+from advisor.money.running_cost import EnergyPrices, running_cost
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
@@ -58,7 +59,6 @@ _CAUTION_TOPICS = {
 }
 #: Flow of a usual recirculation pump; assumed.
 _LOOP_GPM = 1.5
-_SOLD_BY = {"natural_gas": "therm", "propane": "gal", "heating_oil": "gal"}
 
 
 @dataclass(frozen=True)
@@ -213,45 +213,35 @@ def _demand(case: Case, site: Site) -> Demand:
 def _prices(case: Case, site: Site) -> EnergyPrices:
     """The bill's own tariffs or prices where given, else the state's averages."""
     bills = bills_of(case)
-    own = {
-        "natural_gas": case.prices.natural_gas_usd_per_therm,
-        "electricity": case.prices.electricity_usd_per_kwh,
-        "propane": case.prices.propane_usd_per_gal,
-        "heating_oil": case.prices.heating_oil_usd_per_gal,
-    }
+    own = {fuel: getattr(case.prices, fuel.price_key) for fuel in Fuel.all()}
     per_unit = {fuel: price if price is not None else site.prices[fuel].value for fuel, price in own.items()}
     per_unit |= {fuel: bill.usual_usd_per_unit for fuel, bill in bills.items()}
+    keys = {fuel: fuel.account_key for fuel in Fuel.all()}
+    charges = {fuel: getattr(case.prices, key) or 0.0 for fuel, key in keys.items() if key}
     fixed = {fuel: bill.fixed_usd_per_mo for fuel, bill in bills.items()}
     return EnergyPrices(
         usd_per_unit=per_unit,
         btu_per_unit=_heat_contents(),
-        co2_lb_per_unit={
-            **{fuel: fuel_co2(fuel).value for fuel in _SOLD_BY},
-            "electricity": site.grid.co2_lb_per_kwh,
-        },
-        fixed_usd_per_mo={"natural_gas": case.prices.gas_fixed_usd_per_mo or 0.0} | fixed,
+        co2_lb_per_unit=_burned_co2() | {electricity(): site.grid.co2_lb_per_kwh},
+        fixed_usd_per_mo=charges | fixed,
         bills=bills,
     )
 
 
-def _averages(case: Case) -> list[str]:
+def _averages(case: Case) -> list[Fuel]:
     """Fuels whose price is a state's average because nobody gave the household's own."""
     billed = {tariff.fuel for tariff in case.tariffs}
-    return [
-        fuel
-        for fuel in (*_SOLD_BY, "electricity")
-        if fuel not in billed and getattr(case.prices, f"{fuel}_{price_suffix(fuel)}") is None
-    ]
+    return [fuel for fuel in Fuel.all() if fuel not in billed and getattr(case.prices, fuel.price_key) is None]
 
 
 @cache
-def _heat_contents() -> dict[str, float]:
-    return {**{fuel: heat_content_btu(fuel, unit) for fuel, unit in _SOLD_BY.items()}, "electricity": BTU_PER_KWH}
+def _heat_contents() -> dict[Fuel, float]:
+    return {fuel: heat_content_btu(fuel) for fuel in Fuel.all()}
 
 
 @cache
-def _fuel_co2() -> dict[str, float]:
-    return {fuel: fuel_co2(fuel).value for fuel in _SOLD_BY}
+def _burned_co2() -> dict[Fuel, float]:
+    return {fuel: fuel_co2(fuel).value for fuel in Fuel.all() if fuel.is_burned}
 
 
 def _facts(case: Case, site: Site, demand: Demand, prices: EnergyPrices) -> HouseFacts:
@@ -268,7 +258,7 @@ def _facts(case: Case, site: Site, demand: Demand, prices: EnergyPrices) -> Hous
         cold_water_f=site.mains.coldest_f,
         daily_gal=daily_gal,
         heat_btu_per_day=float(np.mean(heat_in_water_btu(demand.daily_gal_by_month, rise))),
-        electricity_usd_per_kwh=prices.usd_per_unit["electricity"],
+        electricity_usd_per_kwh=prices.usd_per_unit[electricity()],
     )
 
 
@@ -332,7 +322,8 @@ def _checked(
 ) -> CheckedHeater:
     case = facts.case
     energy = annual_energy(heater, conditions)
-    heating_fuel = case.house.heating_fuel or ("natural_gas" if "natural_gas" in case.house.fuels else case.failed.fuel)
+    gas = piped_gas()
+    heating_fuel = case.house.heating_fuel or (gas if gas in case.house.fuels else case.failed.fuel)
     room = room_energy_btu(
         energy.room_heat_btu,
         facts.heater_space,
@@ -397,14 +388,14 @@ def _use(heater: Heater, energy: Energy, prices: EnergyPrices) -> HeaterUse:
     )
 
 
-def _account(heater: Heater, case: Case, prices: EnergyPrices) -> tuple[str, int]:
+def _account(heater: Heater, case: Case, prices: EnergyPrices) -> tuple[Fuel | None, int]:
     """Which account begins (12 months) or ends (-12): where nothing else burns that fuel, it hangs on the heater."""
     if case.house.uses_gas_otherwise:
-        return "natural_gas", 0
-    for fuel in (*_SOLD_BY,):
-        if prices.fixed_usd_per_mo.get(fuel):
+        return None, 0
+    for fuel in Fuel.all():
+        if fuel.is_burned and prices.fixed_usd_per_mo.get(fuel):
             return fuel, 12 * (int(heater.fuel == fuel) - int(case.failed.fuel == fuel))
-    return "natural_gas", 0
+    return None, 0
 
 
 def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
@@ -417,11 +408,12 @@ def _site_assumptions(case: Case, site: Site) -> list[Assumption]:
         found.append(Assumption("place.elevation_ft", site.location.elevation_ft, site.location.elevation_source))
     averages = _averages(case)
     for fuel, price in site.prices.items():
-        key = f"{fuel}_{price_suffix(fuel)}"
-        if (fuel in case.house.fuels or fuel == "electricity") and fuel in averages:
+        if (fuel in case.house.fuels or fuel.is_electric) and fuel in averages:
             found.append(
                 Assumption(
-                    f"prices.{key}", round(price.value, 4), f"{price.period} average of the state, {price.source}"
+                    f"prices.{fuel.price_key}",
+                    round(price.value, 4),
+                    f"{price.period} average of the state, {price.source}",
                 )
             )
     return found

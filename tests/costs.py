@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import CostArrays, Market
 from advisor.money.escalation import index_frac
 from advisor.money.life_cycle import Terms
@@ -32,10 +33,10 @@ def four_heaters(spread=True):
     return cost_arrays(
         ids=("tank", "tankless", "pump", "resistance"),
         technologies=(
-            "gas_storage_atmospheric",
-            "gas_tankless_condensing",
-            "heat_pump_storage_240v",
-            "electric_storage_resistance",
+            Technology.named("gas_storage_atmospheric"),
+            Technology.named("gas_tankless_condensing"),
+            Technology.named("heat_pump_storage_240v"),
+            Technology.named("electric_storage_resistance"),
         ),
         fuel_per_yr=np.array([[160, 0, 0, 0], [110, 40, 0, 0], [0, 1050, 0, 0], [0, 3200, 0, 0.0]]),
         heater_usd=typical[:, None] * np.array([low, 1.0, high]),

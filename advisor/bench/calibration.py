@@ -18,9 +18,10 @@ import numpy as np
 
 from advisor.bench import federal_tests
 from advisor.bench.internals import TEST_AIR_F, Inside, sources_of, tank_of, unit_of
+from advisor.core.findings import Finding, care
 from advisor.core.tables import load
 from advisor.heaters import rating
-from advisor.heaters.catalogue import Heater, catalogue
+from advisor.heaters.catalogue import Heater, by_id, catalogue
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 #: Within what a label counts as met: first-hour rating and maximum flow 2 %, energy factor 0.01 (heat pump 1 %).
@@ -55,8 +56,8 @@ class Retest:
         Recovery efficiency on the label. [-]
     recovery_bench_frac : float
         The same on the bench. [-]
-    cannot_meet : str or None
-        Why the label cannot be reproduced, in a sentence; None where it is.
+    cannot_meet : Finding or None
+        Why the label cannot be reproduced; None where it is.
     """
 
     heater_id: str
@@ -69,7 +70,7 @@ class Retest:
     uef_bench: float
     recovery_label_frac: float | None
     recovery_bench_frac: float
-    cannot_meet: str | None
+    cannot_meet: Finding | None
 
 
 @lru_cache(maxsize=1024)
@@ -117,7 +118,10 @@ def _kept() -> dict[str, Retest]:
     for row in load("bench_fits").rows():
         inside = Inside(**{name: row[name] for name in names})
         label = {name: value for name, value in row.items() if name not in names}
-        kept[row["heater_id"]] = Retest(inside=inside, **label)
+        heater, gives = by_id(row["heater_id"]), row["fhr_bench_gal"] or row["max_gpm_bench"]
+        assert heater is not None, row
+        trouble = (_tank_trouble if heater.is_storage else _tankless_trouble)(heater, gives, row["uef_bench"])
+        kept[heater.id] = Retest(inside=inside, **label, cannot_meet=trouble)
     return kept
 
 
@@ -167,7 +171,7 @@ def _retested(heater: Heater, inside: Inside) -> Retest:
 
 def as_row(result: Retest) -> dict[str, object]:
     """A fit as one flat row, as the table of fits keeps it."""
-    row = asdict(result)
+    row = {name: value for name, value in asdict(result).items() if name != "cannot_meet"}
     inside = row.pop("inside")
     return {"heater_id": row.pop("heater_id"), **inside, **row}
 
@@ -196,15 +200,14 @@ def _first_hour_gal(heater: Heater, inside: Inside) -> float:
 
 
 def _day(heater: Heater, inside: Inside) -> federal_tests.SimulatedUse:
-    decreed = ELEMENT_RECOVERY_FRAC if heater.technology == "electric_storage_resistance" else None
+    decreed = ELEMENT_RECOVERY_FRAC if heater.technology.is_resistance else None
     tank, source = tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]
     return federal_tests.simulated_use(tank, source, heater.draw_pattern, decreed)
 
 
 def _usual_recovery_frac(heater: Heater) -> float:
-    """Recovery efficiency where the label gives none: median of the class, or from memory for oil."""
-    usual = {"gas_storage_condensing": 0.90, "oil_storage": 0.80}.get(heater.technology, 0.78)
-    return heater.recovery_frac or max(usual, heater.uef + 0.02)
+    """Recovery efficiency on the label, else the usual one of its class, which a high rating may exceed."""
+    return heater.recovery_frac or max(heater.usual_recovery_frac, heater.uef + 0.02)
 
 
 def _first_guess(heater: Heater) -> Inside:
@@ -228,21 +231,21 @@ def _compressor_btuh(heater: Heater) -> float:
     if heater.recovery_gph is None:
         return 4500.0
     heat = heater.recovery_gph * 90 * TEST_BTU_PER_GAL_DF
-    if heater.technology == "heat_pump_storage_240v":
+    if heater.technology.has_backup_element:
         heat -= heater.power_btuh
     return float(np.clip(heat, 4000.0, 8500.0))
 
 
 def _variants(heater: Heater, inside: Inside) -> Iterator[tuple[float, Inside]]:
     """What else may differ inside such a tank, from usual to unusual, each with how unusual it is."""
-    if heater.technology == "electric_storage_resistance":
+    if heater.technology.is_resistance:
         choices: dict[str, tuple[float, ...]] = {
             "upper_frac": (0.70, 0.67, 0.73, 0.65, 0.75),
             "element_frac": (0.12, 0.10, 0.15, 0.08, 0.18),
         }
-    elif heater.technology == "heat_pump_storage_240v":
+    elif heater.technology.has_backup_element:
         choices = {"backup_drop_df": (25.0, 20.0, 30.0, 15.0, 35.0)}
-    elif heater.technology == "heat_pump_storage_120v":
+    elif heater.is_heat_pump:
         # Plug-in heat pumps have no element; many store hotter and mix down (from memory, unverified).
         choices = {"boost_df": (0.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 17.5, 20.0)}
     else:
@@ -337,9 +340,9 @@ def _held(value: float, low: float, high: float) -> float:
 
 def _loss_range(heater: Heater) -> tuple[float, float]:
     """What the shell of such a tank can lose, Btu/(h °F): orders of size from memory, widened; unverified."""
-    if heater.technology in {"gas_storage_atmospheric", "gas_storage_power_vent", "oil_storage"}:
-        return 2.5, 20.0
-    return (0.4, 8.0) if heater.burns_fuel else (0.5, 8.0)
+    if not heater.burns_fuel:
+        return 0.5, 8.0
+    return (0.4, 8.0) if heater.is_condensing else (2.5, 20.0)
 
 
 def _efficiency_range(heater: Heater) -> tuple[float, float]:
@@ -349,28 +352,23 @@ def _efficiency_range(heater: Heater) -> tuple[float, float]:
     return (0.86, 0.995) if heater.is_condensing else (0.65, 0.88)
 
 
-def _tank_trouble(heater: Heater, fhr_gal: float, uef: float) -> str | None:
+def _tank_trouble(heater: Heater, fhr_gal: float, uef: float) -> Finding | None:
     label = heater.fhr_gal
     if label is not None and abs(fhr_gal / label - 1) > FLOW_TOLERANCE:
-        more = "more" if label > fhr_gal else "less"
-        return (
-            f"A first-hour rating of {label:g} gal is {more} than {heater.rated_volume_gal:g} gal and"
-            f" {heater.power_btuh:,.0f} Btu/h can give in the test (nearest {fhr_gal:.0f} gal): volume, input and"
-            " rating are probably not of one heater."
+        return care(
+            "label.bench.hour_too_long" if label > fhr_gal else "label.bench.hour_too_short",
+            rating_gal=label,
+            volume_gal=heater.rated_volume_gal,
+            input_btuh=heater.power_btuh,
+            bench_gal=fhr_gal,
         )
     tolerance = 0.01 * heater.uef if heater.is_heat_pump else UEF_TOLERANCE
     if abs(uef - heater.uef) <= tolerance:
         return None
     if heater.burns_fuel and heater.recovery_frac is not None and heater.recovery_frac <= heater.uef:
-        return (
-            f"The recovery efficiency {heater.recovery_frac:g} is not above the UEF {heater.uef:g}, which leaves"
-            " nothing for standby loss: one of the two is probably misread."
-        )
-    high = heater.uef > uef
-    return (
-        f"A UEF of {heater.uef:g} would need {'less' if high else 'more'} loss or {'more' if high else 'less'}"
-        f" efficiency than such a tank can have (nearest {uef:.3f}): the label or its draw pattern is probably misread."
-    )
+        return care("label.bench.no_loss_left", recovery_dimensionless=heater.recovery_frac, rating_uef=heater.uef)
+    code = "label.bench.uef_too_high" if heater.uef > uef else "label.bench.uef_too_low"
+    return care(code, rating_uef=heater.uef, bench_uef=uef)
 
 
 # Tankless -----------------------------------------------------------------------------------------------------
@@ -421,18 +419,12 @@ def _core_for(heater: Heater, inside: Inside) -> float:
     return (low + high) / 2
 
 
-def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> str | None:
+def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> Finding | None:
     if heater.max_gpm is not None and abs(flow_gpm / heater.max_gpm - 1) > FLOW_TOLERANCE:
-        return (
-            f"{heater.max_gpm:g} gpm at a 67 °F rise does not agree with {heater.power_btuh:,.0f} Btu/h, which heats"
-            f" about {flow_gpm:.2f} gpm: input and flow are probably not of one heater."
-        )
+        return care("label.bench.flow", rating_gpm=heater.max_gpm, input_btuh=heater.power_btuh, bench_gpm=flow_gpm)
     if abs(uef - heater.uef) <= UEF_TOLERANCE:
         return None
-    return (
-        f"A UEF of {heater.uef:g} does not agree with the flow and input of the label (nearest {uef:.3f}): the label"
-        " or its draw pattern is probably misread."
-    )
+    return care("label.bench.uef", rating_uef=heater.uef, bench_uef=uef)
 
 
 def main() -> None:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 import pickle
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
 
+from advisor.bench import seen
 from advisor.bench.calibration import retest
 from advisor.bench.internals import NO_LOOP, TEST_RH, Loop
 from advisor.bench.morning import (
@@ -23,12 +24,12 @@ from advisor.bench.morning import (
     SHORT_MORNING_MIN,
     MorningResult,
     PauseResult,
-    UseResult,
     YearResult,
     pause_test,
     run_morning,
     run_year,
 )
+from advisor.core.findings import finding
 from advisor.core.units import MIN_PER_H
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use
@@ -50,8 +51,6 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF
 _TAP_AT_MIN = 20.0
 #: A morning that nobody would call cold is still too lukewarm beyond this share of its minutes; our own choice.
 _LUKEWARM_SHARE = 0.25
-#: Kinds of use that a sentence names before it counts the rest.
-_MOST_KINDS = 4
 
 
 @dataclass(frozen=True)
@@ -251,14 +250,9 @@ def _capacity(asked: _Asked, heater: Heater) -> Capacity:
     verdict = evidence.verdict
     if verdict == KEEPS_UP and _summer_trouble(stand, evidence, by_hand):
         verdict = WITH_CARE
-    first, _, rest = by_hand.why.partition(".")  # a decimal point is no full stop
-    while rest[:1].isdigit():
-        more, _, rest = rest.partition(".")
-        first = f"{first}.{more}"
-    agrees = (
-        "The hand method agrees" if by_hand.verdict == verdict else f"By the hand method alone it {_would(by_hand)}"
-    )
-    why = f"{evidence.why} {agrees}: {first[:1].lower()}{first[1:]}.{rest}"
+    gives, *further = by_hand.why
+    agrees = "capacity.agrees" if by_hand.verdict == verdict else f"capacity.alone.{by_hand.verdict.name.lower()}"
+    why = (*evidence.why, finding(agrees, by_hand.verdict.severity, gives=gives), *further)
     return replace(by_hand, verdict=verdict, why=why, analytic_verdict=by_hand.verdict, evidence=evidence)
 
 
@@ -276,12 +270,6 @@ def hand_method(stand: Stand, heater: Heater) -> Capacity:
         steady_draw_gpm=shower.summer_hot_gpm,
         smallest_draw_gpm=demand.smallest_summer_gpm,
     )
-
-
-def _would(by_hand: Capacity) -> str:
-    return {KEEPS_UP: "would keep up", WITH_CARE: "would keep up with care", FALLS_SHORT: "would fall short"}[
-        by_hand.verdict
-    ]
 
 
 def _summer_trouble(stand: Stand, evidence: Evidence, by_hand: Capacity) -> bool:
@@ -302,26 +290,28 @@ def evidence_on(stand: Stand, heater: Heater) -> Evidence:
     told = stand.run(heater)
     lit = [use for use in told.uses if use.lit]
     never_lit = tuple(use.name for use in told.uses if not use.lit)
-    short, noticed = _short_min(lit), tuple(use.name for use in lit if use.noticed)
+    short, noticed = seen.minutes_short(lit), tuple(use.name for use in lit if use.noticed)
     more: MorningResult | None = None
+    bearable = _bearable(told, stand.draws)
     if short > SHORT_MORNING_MIN or noticed:
-        bearable = _bearable(told, stand.draws) or _bearable(stand.run(heater, stand.fewer_draws), stand.fewer_draws)
-        verdict = WITH_CARE if bearable else FALLS_SHORT
+        with_less = bearable or _bearable(stand.run(heater, stand.fewer_draws), stand.fewer_draws)
+        verdict = WITH_CARE if with_less else FALLS_SHORT
     else:
         more = stand.run(heater, stand.more_draws)
         strained = [use for use in more.uses if use.lit]
-        fine = _short_min(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
+        fine = seen.minutes_short(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
         verdict = KEEPS_UP if fine and not never_lit else WITH_CARE
     summer = stand.summer(heater).uses if heater.is_tankless else ()
     paused = stand.pause(heater) if heater.is_tankless else None
     lowest = [use.lowest_f for use in told.uses if not math.isnan(use.lowest_f)]
     trouble = retest(heater).cannot_meet
     inlet_f = float(stand.mains_f.min())
+    wanted_f = min(SHORT_BELOW_F, float(stand.draws.use_f.max()))
     return Evidence(
         verdict=verdict,
-        why=_sentence(stand, verdict, told, more) + (f" {trouble}" if trouble else ""),
+        why=(*seen.findings(verdict, told, more, wanted_f=wanted_f, is_bearable=bearable), *filter(None, (trouble,))),
         minutes_short=short,
-        minutes_short_with_more=None if more is None else _short_min([use for use in more.uses if use.lit]),
+        minutes_short_with_more=None if more is None else seen.minutes_short([use for use in more.uses if use.lit]),
         short_uses=tuple(use.name for use in lit if use.minutes_short > 0),
         noticed_by=noticed,
         coldest_tap_f=min(lowest, default=None),
@@ -342,63 +332,6 @@ def evidence_on(stand: Stand, heater: Heater) -> Evidence:
 def _bearable(ran: MorningResult, draws: Draws) -> bool:
     """A dip that passes within a minute at most; else nobody notices one, and lukewarm minutes are few."""
     lit = [use for use in ran.uses if use.lit]
-    short = _short_min(lit)
+    short = seen.minutes_short(lit)
     lukewarm = not any(use.noticed for use in lit) and short <= _LUKEWARM_SHARE * float(draws.minutes.sum())
     return lukewarm or short <= SHORT_MORNING_MIN
-
-
-def _short_min(uses: Sequence[UseResult]) -> float:
-    return sum(use.minutes_short for use in uses)
-
-
-def _sentence(stand: Stand, verdict: str, told: MorningResult, more: MorningResult | None) -> str:
-    """What the bench saw, in a sentence (two where a tap never starts the heater)."""
-    lit = [use for use in told.uses if use.lit]
-    never_lit = [use.name for use in told.uses if not use.lit]
-    small = f" Too little flow to start it: {_names(never_lit)}." if never_lit else ""
-    if more is not None:
-        strained = [use for use in more.uses if use.lit and (use.minutes_short > 0 or use.noticed)]
-        if verdict == KEEPS_UP or _short_min(strained) <= SHORT_MORNING_MIN and not any(u.noticed for u in strained):
-            why = "On the bench nobody runs short in your busiest winter morning, not even with a tenth more water."
-        else:
-            why = (
-                "On the bench nobody runs short in your busiest winter morning, but with a tenth more water"
-                f" {_names([use.name for use in strained])} would: {_how_short(stand, strained)}."
-            )
-        return why + small
-    short = [use for use in lit if use.minutes_short > 0 or use.noticed]
-    word = "cold" if any(use.noticed for use in lit) else "lukewarm"
-    runs = "runs" if len(short) == 1 else "run"
-    named = _names([use.name for use in short])
-    why = f"On the bench {named} {runs} {word} in your busiest winter morning: {_how_short(stand, short)}"
-    if verdict == WITH_CARE and not _bearable(told, stand.draws):
-        why += "; a twentieth less water makes it bearable"
-    return f"{why}.{small}"
-
-
-def _how_short(stand: Stand, uses: Sequence[UseResult]) -> str:
-    wanted_f = min(SHORT_BELOW_F, float(stand.draws.use_f.max()))
-    minutes = _short_min(uses)
-    about = "under a minute" if minutes < 0.75 else f"about {max(minutes, 1):.0f} minute{'s' * (minutes >= 1.5)}"
-    return f"{about} below {wanted_f:.0f} °F, at worst {min(use.lowest_f for use in uses):.0f} °F"
-
-
-def _names(names: Sequence[str]) -> str:
-    """Names of uses joined; numbered ones of a kind share it: 'shower 1 to 3 and faucet 2'."""
-    kinds: dict[str, list[int]] = {}
-    for name in names:
-        kind, _, number = name.rpartition(" ")
-        if kind and number.isdigit():
-            kinds.setdefault(kind, []).append(int(number))
-        else:
-            kinds.setdefault(f"the {name}", [])
-    spoken = [f"{kind} {_numbers(numbers)}".rstrip() for kind, numbers in kinds.items()]
-    if len(spoken) > _MOST_KINDS:
-        spoken[_MOST_KINDS - 1 :] = [f"{len(spoken) - _MOST_KINDS + 1} more"]
-    return " and ".join(filter(None, (", ".join(spoken[:-1]), spoken[-1])))
-
-
-def _numbers(numbers: Sequence[int]) -> str:
-    if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
-        return f"{numbers[0]} to {numbers[-1]}"
-    return ", ".join(map(str, numbers))

@@ -25,8 +25,6 @@ TEST_SET_F, TEST_INLET_F, TEST_AIR_F, TEST_RH = 125.0, 58.0, 67.5, 0.5
 #: Fan and controls: about 60 W running and 6 W idle (one laboratory test of one gas tankless unit, 2008; verified
 #: as quoted). Only the ratio is used; the label's own electricity sets the level.
 RUNNING_TO_IDLE_POWER = 10.0
-#: Pilot of a natural-draft tank: 350 to 600 Btu/h; from memory, unverified.
-PILOT_BTUH = 400.0
 
 
 @dataclass(frozen=True)
@@ -139,14 +137,14 @@ def tank_of(
     Heights are common practice, no published source: burner in the bottom tenth with an eighth of its heat given up
     along the flue, lower element at about a seventh, upper at seven tenths, condenser around the lower half.
     """
-    element = heater.technology == "electric_storage_resistance"
+    element = heater.technology.is_resistance
     low, high, sensor = 0.0, 0.1, inside.sensor_frac
     if element:
         low, high, sensor = inside.element_frac, inside.element_frac + 0.05, inside.element_frac + 0.05
     elif heater.is_heat_pump:
         high = 0.55
     idle, running = auxiliary_btuh(heater)
-    has_backup = element or (heater.technology == "heat_pump_storage_240v" and mode == "hybrid")
+    has_backup = element or (heater.technology.has_backup_element and mode == "hybrid")
     footprint_ft2 = heater.rated_volume_gal / 7.48 / 4  # a tank about 4 ft high
     return Tank(
         volume_gal=float(heater.rated_volume_gal),
@@ -159,7 +157,7 @@ def tank_of(
         source_high_frac=float(high),
         flue_frac=0.125 if heater.burns_fuel else 0.0,
         sensor_frac=float(sensor),
-        pilot_btuh=PILOT_BTUH if heater.technology == "gas_storage_atmospheric" else 0.0,
+        pilot_btuh=heater.technology.pilot_btuh,
         idle_btuh=float(idle),
         running_btuh=float(running),
         backup_btuh=float(heater.power_btuh) if has_backup else 0.0,
@@ -181,7 +179,7 @@ def sources_of(
 ) -> np.ndarray:
     """The main source of a storage heater for each month's air."""
     if heater.is_heat_pump:
-        element = heater.power_btuh if heater.technology == "heat_pump_storage_240v" else 0.0
+        element = heater.power_btuh if heater.technology.has_backup_element else 0.0
         wet_f = wet_bulb_f(air_f, humidity_rh)
         return heat_pump.sources(inside.capacity_btuh, inside.eff_frac, air_f, wet_f, element, mode)
     rows = np.zeros((len(air_f), storage.SOURCE_SIZE))

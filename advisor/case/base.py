@@ -12,7 +12,6 @@ from advisor.core.errors import InputError
 from advisor.core.findings import plain
 from advisor.core.units import read_quantity, suffix_of
 
-Fuel = Literal["natural_gas", "propane", "heating_oil", "electricity"]
 HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space"]
 
 

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from advisor.case.record import Case, Section
 from advisor.core.errors import InputError
+from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, suffix_of
 
 MAX_FILE_BYTES = 1_000_000
@@ -135,6 +136,8 @@ def _starter_line(key: str, prop: Any, given: dict[str, Any]) -> str:
 
 def _choices_in(annotation: Any) -> list[str]:
     """The words a key may hold, however deep the annotation hides them."""
+    if isinstance(annotation, type) and issubclass(annotation, Kind):
+        return [kind.id for kind in annotation.all()]
     found = [item for item in get_args(annotation) if isinstance(item, str)]
     return found or [word for item in get_args(annotation) for word in _choices_in(item)]
 

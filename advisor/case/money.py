@@ -6,7 +6,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.case.base import Fuel, Section, assumed, known
+from advisor.case.base import Section, assumed, known
+from advisor.core.kinds import Fuel
 
 Month = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]
 

@@ -14,10 +14,11 @@ from typing import Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from advisor.case.base import Assumption, Fuel, HeaterSpace, Section, assumed, known
+from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.money import Economics, FuelTariff, Rebate
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology
 
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
 
@@ -155,18 +156,7 @@ class Label(Section):
     """A heater typed in from its own label or quote."""
 
     title: str = Field(description="What to call it", min_length=1, max_length=80)
-    technology: Literal[
-        "gas_storage_atmospheric",
-        "gas_storage_power_vent",
-        "gas_storage_condensing",
-        "gas_tankless_noncondensing",
-        "gas_tankless_condensing",
-        "electric_storage_resistance",
-        "heat_pump_storage_240v",
-        "heat_pump_storage_120v",
-        "electric_tankless",
-        "oil_storage",
-    ] = Field(description="How it heats")
+    technology: Technology = Field(description="How it heats")
     fuel: Fuel = Field(description="Its fuel")
     uef: float = Field(description="Uniform energy factor", ge=0.2, le=6)
     rated_volume_gal: float | None = known("Measured storage volume", gt=0, le=150)
@@ -229,13 +219,14 @@ class Case(Section):
 
     @model_validator(mode="after")
     def _no_contradictions(self) -> Case:
-        if self.failed.fuel != "electricity" and self.failed.fuel not in self.house.fuels:
-            spoken = self.failed.fuel.replace("_", " ")
+        failed = self.failed.fuel
+        if not failed.is_electric and failed not in self.house.fuels:
+            spoken = failed.title
             raise InputError(
                 "failed.fuel",
-                self.failed.fuel,
+                failed.id,
                 f"a {spoken} heater failed but house.fuels has no {spoken}",
-                f"add {self.failed.fuel!r} to house.fuels, or correct failed.fuel",
+                f"add {failed.id!r} to house.fuels, or correct failed.fuel",
             )
         if self.failed.kind == "tankless" and self.failed.size_gal is not None:
             raise InputError(
@@ -244,10 +235,10 @@ class Case(Section):
                 "a tankless heater has no tank",
                 "leave failed.size_gal out",
             )
-        if self.failed.kind == "heat_pump" and self.failed.fuel != "electricity":
+        if self.failed.kind == "heat_pump" and not failed.is_electric:
             raise InputError(
                 "failed.fuel",
-                self.failed.fuel,
+                failed.id,
                 "a heat pump heater runs on electricity",
                 "write 'electricity'",
             )
@@ -262,8 +253,9 @@ class Case(Section):
     def odd(self) -> list[str]:
         """What is possible but unusual, one sentence each: look again."""
         notes = []
-        if {"natural_gas", "propane"} <= set(self.house.fuels):
-            notes.append("house.fuels names both natural gas and propane: few houses have both.")
+        gases = [fuel.title for fuel in Fuel.all() if fuel.is_fuel_gas and fuel in self.house.fuels]
+        if len(gases) > 1:
+            notes.append(f"house.fuels names both {' and '.join(gases)}: few houses have both.")
         if self.household.set_point_f > 140:
             notes.append(f"household.set_point_f is {self.household.set_point_f:g} °F: hot enough to burn at once.")
         if self.household.set_point_f < 115:

@@ -7,7 +7,8 @@ from functools import cache
 from typing import Any
 
 from advisor.case.base import Assumption
-from advisor.core.findings import Finding, Value, note
+from advisor.core.findings import Finding, Value
+from advisor.core.published import state_word
 from advisor.core.tables import load
 
 
@@ -49,11 +50,6 @@ def assumption(key: str, value: Any = None, *, way: str = "", **numbers: Value) 
         blanks[name] = used
     code = f"usual.{key}.{way}" if way else f"usual.{key}"
     return Assumption(key, used, Finding(code, tuple((blanks | numbers).items())))
-
-
-def state_word(state: str) -> Finding:
-    """How far something was checked, as a word of the catalogues."""
-    return note(f"state.{state.partition(',')[0].replace(' ', '_').replace('-', '_')}")
 
 
 def _row(key: str, way: str) -> Mapping[str, Any]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
+
+from advisor.core.findings import Finding, note
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -16,6 +19,11 @@ STATES = (
     "assumed",
     "from memory, unverified",
 )
+
+
+def state_word(state: str) -> Finding:
+    """How far something was checked, as a word of the message catalogues."""
+    return note(f"state.{re.sub('[ -]', '_', state.partition(',')[0])}")
 
 
 @dataclass(frozen=True)

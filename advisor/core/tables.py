@@ -33,7 +33,8 @@ STATES = (
     "common practice, no published source",
     "from memory, unverified",
 )
-_KINDS = ("text", "number", "integer", "date")
+_KINDS = ("text", "number", "integer", "date", "flag", "list")
+_FLAGS = {"yes": True, "no": False}
 _TABLE_KEYS = {
     "id",
     "title",
@@ -45,14 +46,20 @@ _TABLE_KEYS = {
     "notes",
     "key",
     "columns",
+    "must_have_row_in",
 }
 _TABLE_REQUIRED = {"id", "title", "publication", "edition", "locator", "state", "licence", "columns"}
-_COLUMN_KEYS = {"kind", "unit", "meaning", "required", "min", "max", "allowed"}
+_COLUMN_KEYS = {"kind", "unit", "meaning", "required", "min", "max", "allowed", "references"}
+_NEED_KEYS = {"table", "column", "where"}
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column's declaration."""
+    """One column's declaration.
+
+    A ``flag`` is written yes or no, a ``list`` as words with spaces between them. ``references`` names the table and
+    column, ``heaters.id``, in which every value must stand; ``references.check`` looks.
+    """
 
     name: str
     kind: str
@@ -62,6 +69,16 @@ class Column:
     min: float | None = None
     max: float | None = None
     allowed: tuple[str, ...] = ()
+    references: tuple[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class Need:
+    """Every row of a table must be named in a column of another, among the rows that hold what ``where`` says."""
+
+    table: str
+    column: str
+    where: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -79,6 +96,7 @@ class Table:
     key: tuple[str, ...]
     columns: Mapping[str, Column]
     data: Mapping[str, np.ndarray]
+    must_have_row_in: tuple[Need, ...] = ()
 
     def __len__(self) -> int:
         return len(next(iter(self.data.values())))
@@ -101,6 +119,23 @@ class Table:
         """Every row, read-only."""
         return iter(self._rows)
 
+    @cached_property
+    def _by_key(self) -> dict[tuple[Any, ...], Mapping[str, Any]]:
+        return {tuple(row[name] for name in self.key): row for row in self._rows}
+
+    def find(self, *key: Any) -> Mapping[str, Any]:
+        """The row with this key, read-only.
+
+        Raises
+        ------
+        TableError
+            There is none.
+        """
+        row = self._by_key.get(key)
+        if row is None:
+            raise TableError(f"{self.id}.csv", f"there is no row for {', '.join(map(str, key))}")
+        return row
+
     @property
     def citation(self) -> str:
         """Publication, edition and place in it, with the state of verification."""
@@ -111,6 +146,8 @@ def _plain(value: Any) -> Any:
     """A cell as plain Python: an empty number is None."""
     if isinstance(value, float):
         return None if math.isnan(value) else float(value)
+    if isinstance(value, np.bool_):
+        return bool(value)
     return int(value) if isinstance(value, np.integer) else value
 
 
@@ -173,6 +210,7 @@ def load_from(folder: Path, name: str) -> Table:
         key=key,
         columns=columns,
         data=data,
+        must_have_row_in=tuple(_need(f"{name}.toml", need) for need in declared.get("must_have_row_in", ())),
     )
 
 
@@ -206,6 +244,9 @@ def _column(file: str, name: str, spec: dict[str, Any]) -> Column:
         raise TableError(file, f"unit {spec['unit']!r} is not known", column=name)
     if not spec.get("meaning"):
         raise TableError(file, "the column has no meaning written down", column=name)
+    other = str(spec.get("references", "")).partition(".")
+    if "references" in spec and not all(other):
+        raise TableError(file, "references must read table.column", column=name)
     return Column(
         name,
         spec["kind"],
@@ -215,7 +256,16 @@ def _column(file: str, name: str, spec: dict[str, Any]) -> Column:
         spec.get("min"),
         spec.get("max"),
         tuple(spec.get("allowed", ())),
+        (other[0], other[2]) if "references" in spec else None,
     )
+
+
+def _need(file: str, spec: dict[str, Any]) -> Need:
+    if unknown := set(spec) - _NEED_KEYS:
+        raise TableError(file, f"unknown key {sorted(unknown)[0]!r} in must_have_row_in")
+    if missing := {"table", "column"} - set(spec):
+        raise TableError(file, f"must_have_row_in does not say its {sorted(missing)[0]}")
+    return Need(spec["table"], spec["column"], MappingProxyType(spec.get("where", {})))
 
 
 def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:
@@ -248,9 +298,10 @@ def _array(file: str, column: Column, cells: list[str]) -> np.ndarray:
         return array
     values = [_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
     dtype: Any = {"number": float, "integer": float}.get(column.kind, object)
-    if column.kind == "integer" and column.required:
-        dtype = np.int64
-    array = np.array(values, dtype=dtype)
+    if column.required:
+        dtype = {"integer": np.int64, "flag": np.bool_}.get(column.kind, dtype)
+    # Told how many there are, numpy does not take lists of one length for a second dimension.
+    array = np.fromiter(values, dtype=dtype, count=len(values))
     array.flags.writeable = False
     return array
 
@@ -273,10 +324,17 @@ def _value(file: str, column: Column, cell: str, row: int) -> Any:
         if column.required:
             raise TableError(file, "the cell is empty", row=row, column=column.name)
         return math.nan if column.kind in {"number", "integer"} else None
-    if column.kind == "text":
-        if column.allowed and cell not in column.allowed:
-            raise TableError(file, f"{cell!r} is not one of {', '.join(column.allowed)}", row=row, column=column.name)
-        return cell
+    if column.kind in {"text", "list"}:
+        words = cell.split() if column.kind == "list" else [cell]
+        if column.allowed and (strange := [word for word in words if word not in column.allowed]):
+            raise TableError(
+                file, f"{strange[0]!r} is not one of {', '.join(column.allowed)}", row=row, column=column.name
+            )
+        return tuple(words) if column.kind == "list" else cell
+    if column.kind == "flag":
+        if cell not in _FLAGS:
+            raise TableError(file, f"{cell!r} is neither yes nor no", row=row, column=column.name)
+        return _FLAGS[cell]
     if column.kind == "date":
         try:
             return date.fromisoformat(cell)

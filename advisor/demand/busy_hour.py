@@ -25,6 +25,8 @@ SHOWERS_PER_PERSON_DAY = 0.69
 SHOWERS_PER_BATH_H = 3
 #: Name of the default tap.
 FAUCET = "faucet"
+#: Uses that have a name in every language; a household may name others.
+USUAL_NAMES = frozenset({"shower", "tub fill", FAUCET, "basin tap"})
 #: The faucet of the US government's tankless example, hot water only (seen second-hand).
 FAUCET_HOT_GPM = 0.75
 #: Minutes a tap runs for each person in the busy hour. Assumed; 4 people come to the 6 gal that the worksheet counts

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH
@@ -137,9 +138,8 @@ def lockout_share_frac(air_f: Any) -> Any:
 def parameters_of(heater: Heater) -> Parameters:
     """Solve a label for the model's parameters.
 
-    A tank whose label gives no recovery efficiency takes the median of its class (0.78 for natural draft, seen
-    second-hand; 0.90 condensing; 0.80 oil, from memory). A heat pump's tank is taken to lose what a resistance
-    tank of its volume just at the federal minimum loses.
+    A tank whose label gives no recovery efficiency takes the usual one of its class (table ``technologies``).
+    A heat pump's tank is taken to lose what a resistance tank of its volume just at the federal minimum loses.
     """
     daily = rating.pattern_daily_gal(heater.draw_pattern)
     if heater.is_tankless:
@@ -147,10 +147,9 @@ def parameters_of(heater: Heater) -> Parameters:
     if heater.is_heat_pump:
         loss = _resistance_tank_loss_btuh_per_df(heater.rated_volume_gal)
         return Parameters(float(rating.rated_cop(heater.uef, loss, daily)), loss)
-    if heater.fuel == "electricity":
+    if not heater.burns_fuel:
         return Parameters(1.0, float(rating.resistance_loss_btuh_per_df(heater.uef, daily)))
-    default = {"gas_storage_condensing": 0.90, "oil_storage": 0.80}.get(heater.technology, 0.78)
-    recovery = max(heater.recovery_frac or default, heater.uef)
+    recovery = max(heater.usual_recovery_frac, heater.uef)
     loss = float(rating.loss_coefficient_btuh_per_df(heater.uef, recovery, heater.power_btuh, daily))
     return Parameters(float(rating.conversion_efficiency_frac(recovery, loss, heater.power_btuh)), loss)
 
@@ -227,7 +226,7 @@ def label_energy_btu_per_yr(heater: Heater) -> float:
     return float(rating.label_energy_btu_per_yr(heater.uef, rating.pattern_daily_gal(heater.draw_pattern)))
 
 
-def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[float, str] | None:
+def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[float, Finding] | None:
     """Energy if the heater did as badly against its rating as heaters of its class measured in homes.
 
     Parameters
@@ -240,12 +239,19 @@ def in_place_energy_btu_per_yr(heater: Heater, heat_btu_per_yr: float) -> tuple[
     Returns
     -------
     tuple or None
-        Energy in Btu/yr and the source; None for a class without a measurement.
+        Energy in Btu/yr, and the measurement with its source; None for a class without one.
     """
     table = load("in_place_efficiency")
-    index = np.flatnonzero(table["technology"] == heater.technology)
+    index = np.flatnonzero(table["technology"] == heater.technology.id)
     if not len(index):
         return None
     row = table.row(int(index[0]))
-    source = f"{row['source']}: {row['in_place_frac']:.0%} of the {row['basis']} ({row['place']})"
-    return heat_btu_per_yr / (heater.uef * row["in_place_frac"]), source
+    measured = note(
+        "energy.in_place",
+        row["source"],
+        source=row["source"],
+        share_frac=row["in_place_frac"],
+        basis=note(f"energy.basis.{row['basis']}"),
+        place=row["place"],
+    )
+    return heat_btu_per_yr / (heater.uef * row["in_place_frac"]), measured

@@ -8,20 +8,13 @@ from typing import Any
 
 from advisor.case.record import Case, Label
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology, electricity
 from advisor.core.verdicts import FALLS_SHORT
-from advisor.heaters.catalogue import STORAGE, TECHNOLOGY_TITLES, Heater, catalogue
+from advisor.heaters.catalogue import Heater, catalogue
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import draw_pattern_of
 
 MOST_UNITS = 3
-#: Fuels that a heater of each technology may burn.
-_FUELS = {
-    "oil_storage": {"heating_oil"},
-    "electric_storage_resistance": {"electricity"},
-    "electric_tankless": {"electricity"},
-    "heat_pump_storage_240v": {"electricity"},
-    "heat_pump_storage_120v": {"electricity"},
-}
 
 
 def heater_from_label(label: Label, number: int) -> Heater:
@@ -40,18 +33,16 @@ def heater_from_label(label: Label, number: int) -> Heater:
         A number without which it cannot be modelled is missing.
     """
     field = f"heaters.{number}"
-    allowed = _FUELS.get(label.technology, {"natural_gas", "propane"})
-    if label.fuel not in allowed:
+    technology = label.technology
+    if label.fuel not in technology.fuels:
         raise InputError(
             f"{field}.fuel",
-            label.fuel,
-            f"a {TECHNOLOGY_TITLES[label.technology]} does not burn it",
-            f"write {' or '.join(sorted(allowed))}",
+            label.fuel.id,
+            f"a {technology.title} does not burn it",
+            f"write {' or '.join(fuel.id for fuel in technology.fuels)}",
         )
-    is_storage = label.technology in STORAGE
-    needed = ["fhr_gal", "rated_volume_gal"] if is_storage else ["max_gpm"]
-    needed.append("input_kw" if label.fuel == "electricity" else "input_btuh")
-    for name in needed:
+    is_storage = technology.is_storage
+    for name in technology.label_numbers(label.fuel):
         if getattr(label, name) is None:
             raise InputError(f"{field}.{name}", None, "this is needed and is not given", "read it from the label")
     like = _nearest(label)
@@ -94,7 +85,7 @@ def _nearest(label: Label) -> Heater:
 
 def heaters_to_compare(case: Case) -> list[Heater]:
     """Every heater that this house's fuels allow, in the catalogue's order, then the user's own."""
-    fuels = set(case.house.fuels) | {"electricity"}
+    fuels = {*case.house.fuels, electricity()}
     own = [heater_from_label(label, number) for number, label in enumerate(case.heaters, start=1)]
     return [heater for heater in catalogue() if heater.fuel in fuels] + own
 
@@ -110,7 +101,7 @@ def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacit
         Heater to Capacity.
     """
     judged = [(heater, judge(heater)) for heater in heaters]
-    by_kind: dict[tuple[str, str], list[tuple[Heater, Capacity]]] = {}
+    by_kind: dict[tuple[Technology, Fuel], list[tuple[Heater, Capacity]]] = {}
     for heater, capacity in judged:
         if not heater.id.startswith("own-") and not heater.sale_note:
             by_kind.setdefault((heater.technology, heater.fuel), []).append((heater, capacity))
@@ -136,7 +127,7 @@ def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
     """The plain replacement of what failed: same fuel and kind, nearest size."""
     failed = case.failed
     same_kind = {
-        "tank": lambda h: h.is_storage and not h.is_heat_pump and h.technology != "gas_storage_condensing",
+        "tank": lambda h: h.is_storage and not h.is_heat_pump and not h.is_condensing,
         "tankless": lambda h: h.is_tankless,
         "heat_pump": lambda h: h.is_heat_pump,
     }[failed.kind]

@@ -5,34 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from functools import cache
 
+from advisor.core import references
+from advisor.core.errors import TableError
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH
-
-STORAGE = frozenset(
-    {
-        "gas_storage_atmospheric",
-        "gas_storage_power_vent",
-        "gas_storage_condensing",
-        "electric_storage_resistance",
-        "heat_pump_storage_240v",
-        "heat_pump_storage_120v",
-        "oil_storage",
-    }
-)
-HEAT_PUMP = frozenset({"heat_pump_storage_240v", "heat_pump_storage_120v"})
-CONDENSING = frozenset({"gas_storage_condensing", "gas_tankless_condensing"})
-TECHNOLOGY_TITLES = {
-    "gas_storage_atmospheric": "natural-draft tank",
-    "gas_storage_power_vent": "power-vent tank",
-    "gas_storage_condensing": "condensing tank",
-    "gas_tankless_noncondensing": "tankless, non-condensing",
-    "gas_tankless_condensing": "tankless, condensing",
-    "electric_storage_resistance": "electric tank",
-    "heat_pump_storage_240v": "heat pump tank, 240 V",
-    "heat_pump_storage_120v": "heat pump tank, plug-in",
-    "electric_tankless": "electric tankless",
-    "oil_storage": "oil tank",
-}
 
 
 @dataclass(frozen=True)
@@ -41,8 +18,10 @@ class Heater:
 
     Parameters
     ----------
-    id, title, technology, fuel : str
-        Our name, plain words, how it heats (a key of ``TECHNOLOGY_TITLES``), main fuel.
+    id, title : str
+        Our name, and plain words.
+    technology, fuel : Technology, Fuel
+        How it heats, and with what.
     rated_volume_gal, nominal_gal : float
         Measured volume, and the volume it is sold by. [gal]
     input_btuh, min_input_btuh : float or None
@@ -71,8 +50,8 @@ class Heater:
 
     id: str
     title: str
-    technology: str
-    fuel: str
+    technology: Technology
+    fuel: Fuel
     nominal_gal: float
     rated_volume_gal: float
     input_btuh: float | None
@@ -104,7 +83,7 @@ class Heater:
     @property
     def is_storage(self) -> bool:
         """A tank, rated by its first hour."""
-        return self.technology in STORAGE
+        return self.technology.is_storage
 
     @property
     def is_tankless(self) -> bool:
@@ -114,17 +93,24 @@ class Heater:
     @property
     def is_heat_pump(self) -> bool:
         """Takes heat from the air around it."""
-        return self.technology in HEAT_PUMP
+        return self.technology.is_heat_pump
 
     @property
     def is_condensing(self) -> bool:
         """Burns gas and makes acidic water doing it."""
-        return self.technology in CONDENSING
+        return self.technology.is_condensing
 
     @property
     def burns_fuel(self) -> bool:
         """Has a flue."""
-        return self.fuel != "electricity"
+        return self.fuel.is_burned
+
+    @property
+    def usual_recovery_frac(self) -> float:
+        """Recovery efficiency on the label, else the usual one of a burner of its class. [-]"""
+        found = self.recovery_frac or self.technology.usual_recovery_frac
+        assert found is not None, self.id
+        return found
 
     @property
     def power_btuh(self) -> float:
@@ -143,11 +129,26 @@ class Heater:
 
 @cache
 def catalogue() -> tuple[Heater, ...]:
-    """Every representative heater, in the table's order."""
+    """Every representative heater, in the table's order.
+
+    Raises
+    ------
+    TableError
+        Another table lacks a heater or a class, or a heater lacks a number that its class needs.
+    """
+    references.check(("fuels", "technologies", "heaters"))
     known = {field.name for field in fields(Heater)}
-    return tuple(
-        Heater(**{name: value for name, value in row.items() if name in known}) for row in load("heaters").rows()
-    )
+    found = []
+    for row in load("heaters").rows():
+        technology, fuel = Technology.named(row["technology"]), Fuel.named(row["fuel"])
+        if fuel not in technology.fuels:
+            raise TableError("heaters.csv", f"{row['id']}: a {technology.title} does not run on {fuel.title}")
+        for number in technology.label_numbers(fuel):
+            if row[number] is None:
+                raise TableError("heaters.csv", f"{row['id']} has no {number}, and a {technology.title} needs it")
+        own = {name: value for name, value in row.items() if name in known}
+        found.append(Heater(**own | {"technology": technology, "fuel": fuel}))
+    return tuple(found)
 
 
 def by_id(heater_id: str) -> Heater | None:

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
 from advisor.heaters.catalogue import Heater
@@ -32,8 +33,8 @@ class Evidence:
     ----------
     verdict : CapacityVerdict
         What the runs alone say.
-    why : str
-        One sentence: who runs short, for how long, how cold.
+    why : tuple of Finding
+        Who runs short, for how long, how cold.
     minutes_short : float
         Minutes below 105 °F at the taps, summed over the uses that the heater lit for. [min]
     minutes_short_with_more : float or None
@@ -55,12 +56,12 @@ class Evidence:
     pause_coldest_f, pause_seconds_cold : float or None
         A shower, three minutes' pause, and a shower again: the second one's coldest, and how long it is noticeably
         cold. Tankless heaters only. [°F], [s]
-    label_trouble : str or None
-        Why the bench cannot reproduce the label, in a sentence.
+    label_trouble : Finding or None
+        Why the bench cannot reproduce the label.
     """
 
     verdict: CapacityVerdict
-    why: str
+    why: tuple[Finding, ...]
     minutes_short: float
     minutes_short_with_more: float | None
     short_uses: tuple[str, ...]
@@ -76,7 +77,7 @@ class Evidence:
     summer_unsteady: tuple[str, ...]
     pause_coldest_f: float | None
     pause_seconds_cold: float | None
-    label_trouble: str | None
+    label_trouble: Finding | None
 
 
 @dataclass(frozen=True)
@@ -87,8 +88,8 @@ class Capacity:
     ----------
     verdict : CapacityVerdict
         By the hand method, until the bench has spoken.
-    why : str
-        A few sentences with the numbers.
+    why : tuple of Finding
+        Why, with the numbers; where the hand method speaks alone, what it gives comes first.
     deliverable, needed : float
         Gallons in the busy hour for a tank, gallons a minute for a tankless heater.
     unit : str
@@ -104,7 +105,7 @@ class Capacity:
     """
 
     verdict: CapacityVerdict
-    why: str
+    why: tuple[Finding, ...]
     deliverable: float
     needed: float
     unit: str
@@ -227,9 +228,9 @@ def least_steady_flow_gpm(min_input_btuh: Any, thermal_efficiency_frac: Any, ris
 
 def rated_recovery_gph(heater: Heater) -> float:
     """Recovery of one tank at a 67 °F rise. A heat pump recovers with its elements, if it has them. [gal/h]"""
-    if heater.technology == "heat_pump_storage_120v":
+    if heater.is_heat_pump and not heater.technology.has_backup_element:
         return (heater.recovery_gph or 8.0) * 90 / TEST_RISE_DF
-    efficiency = 1.0 if heater.fuel == "electricity" else (heater.recovery_frac or 0.78)
+    efficiency = heater.usual_recovery_frac if heater.burns_fuel else 1.0
     return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
 
 
@@ -254,13 +255,16 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     one = float(local_first_hour_gal(rated, recovery, heater.rated_volume_gal, rise_df))
     deliverable = one * heater.n_units
     verdict, margin = _verdict(deliverable, busy_hour_gal)
-    together = f"{heater.n_units} together give" if heater.n_units > 1 else "It gives"
-    why = (
-        f"{together} about {deliverable:.0f} gallons in an hour with {setting.coldest_f:.0f} °F winter water;"
-        f" your busiest hour takes about {busy_hour_gal:.0f}."
+    gives = finding(
+        "capacity.hour",
+        verdict.severity,
+        n=heater.n_units,
+        gives_gal=deliverable,
+        coldest_f=setting.coldest_f,
+        needed_gal=busy_hour_gal,
     )
-    if heater.technology == "heat_pump_storage_120v" and verdict != FALLS_SHORT:
-        why += " It reheats slowly: after a heavy morning it needs most of the day."
+    is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
+    why = (gives, note("capacity.slow")) if is_slow else (gives,)
     return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin)
 
 
@@ -289,22 +293,23 @@ def tankless_capacity(
     winter, summer = (
         _least_flow_gpm(heater, setting.set_point_f - inlet) for inlet in (setting.coldest_f, setting.warmest_f)
     )
-    together = f"{heater.n_units} together heat" if heater.n_units > 1 else "It heats"
-    span = f"from {setting.coldest_f:.0f} to {setting.set_point_f:.0f} °F"
-    why = (
-        f"{together} about {deliverable:.1f} gallons a minute {span};"
-        f" what runs together takes about {simultaneous_gpm:.1f}."
-    )
+    why = [
+        finding(
+            "capacity.flow",
+            verdict.severity,
+            n=heater.n_units,
+            gives_gpm=deliverable,
+            coldest_f=setting.coldest_f,
+            set_point_f=setting.set_point_f,
+            needed_gpm=simultaneous_gpm,
+        )
+    ]
     if summer > steady_draw_gpm:
         verdict = WITH_CARE if verdict == KEEPS_UP else verdict
-        why += (
-            f" In summer it cannot hold a steady temperature below {summer:.1f} gallons a minute: less than a shower."
-        )
+        why.append(care("capacity.unsteady_shower", least_gpm=summer))
     elif summer > smallest_draw_gpm:
-        why += (
-            f" A tap that asks for less than about {summer:.1f} gallons a minute of hot water may stay cool or swing."
-        )
-    return Capacity(verdict, why, deliverable, simultaneous_gpm, "gpm", margin, winter, summer)
+        why.append(care("capacity.unsteady_tap", least_gpm=summer))
+    return Capacity(verdict, tuple(why), deliverable, simultaneous_gpm, "gpm", margin, winter, summer)
 
 
 def _least_flow_gpm(heater: Heater, rise_df: float) -> float:

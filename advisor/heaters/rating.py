@@ -15,7 +15,8 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import InputError
-from advisor.core.published import published
+from advisor.core.findings import Finding, Severity, finding, note, stop
+from advisor.core.published import published, state_word
 from advisor.core.tables import Table, load
 from advisor.heaters.catalogue import Heater
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
@@ -23,6 +24,8 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF
 TEST_RISE_DF = 67.0
 TEST_TANK_MINUS_AIR_DF = 57.5
 DAYS_PER_YR = 365.0
+#: Above these inputs some classes give way to a commercial one for homes, as the table of minimum ratings has it.
+_LARGE_BTUH, _LARGE_KW = 75_000.0, 12.0
 _APP_E = "10 CFR 430 subpart B appendix E"
 
 
@@ -311,16 +314,11 @@ class MinimumRating:
 
 def heater_class_of(heater: Heater) -> str:
     """The federal product class of a heater, as the table of minimum ratings names it."""
-    if heater.fuel == "heating_oil":
-        return "oil_storage"
-    if heater.fuel == "electricity":
-        if heater.is_tankless:
-            over = (heater.input_kw or 0) > 12
-            return "residential_duty_electric_instantaneous" if over else "electric_instantaneous"
-        return "grid_enabled_storage" if heater.sale_note else "electric_storage"
-    if heater.is_tankless:
-        return "gas_instantaneous"
-    return "residential_duty_gas_storage" if (heater.input_btuh or 0) > 75_000 else "gas_storage"
+    kind = heater.technology
+    if heater.sale_note and heater.is_storage and not heater.burns_fuel:
+        return "grid_enabled_storage"
+    is_large = (heater.input_btuh or 0) > _LARGE_BTUH or (heater.input_kw or 0) > _LARGE_KW
+    return kind.large_product_class if is_large and kind.large_product_class else kind.product_class
 
 
 def minimum_rating(
@@ -382,8 +380,8 @@ def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
     return (np.isnan(lower) | above) & (np.isnan(upper) | below)
 
 
-def may_be_made(heater: Heater, made_on: date) -> tuple[bool, str]:
-    """Whether a heater may still be made on a date, with a sentence that names the floor."""
+def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
+    """Whether a heater may still be made on a date, and the floor that says so."""
     heater_class = heater_class_of(heater)
     # A heat pump's kilowatts are its element's; the table limits it by its current instead.
     kilowatts = None if heater.is_heat_pump else heater.input_kw
@@ -399,39 +397,49 @@ def may_be_made(heater: Heater, made_on: date) -> tuple[bool, str]:
     if heater_class == "electric_storage" and small is not None:
         floor = small
     if floor is None:
-        return True, "No federal minimum rating applies to this class on that date."
+        return True, note("label.no_minimum")
     # Labels are printed to 0.01, so a floor of 0.6296 is met by 0.63.
     meets = round(heater.uef, 2) >= round(floor.minimum, 2)
-    verb = "meets" if meets else "is below"
-    unverified = "" if floor.state == "verified" else f"; the floor is {floor.state}"
-    return meets, (
-        f"UEF {heater.uef:g} {verb} the federal minimum of {floor.minimum:.2f} for heaters made on {made_on}"
-        f" ({floor.source}{unverified})."
+    code = "label.meets_minimum" if meets else "label.below_minimum"
+    return meets, finding(
+        code if floor.state == "verified" else f"{code}_unsure",
+        Severity.NOTE if meets else Severity.STOP,
+        floor.source,
+        rating_uef=heater.uef,
+        minimum_uef=floor.minimum,
+        made_on=made_on.isoformat(),
+        source=floor.source,
+        state=state_word(floor.state),
     )
 
 
 @lru_cache(maxsize=1024)
-def label_flags(heater: Heater, made_on: date) -> tuple[str, ...]:
+def label_flags(heater: Heater, made_on: date) -> tuple[Finding, ...]:
     """What is wrong with a label: numbers that contradict each other, or a rating below the federal minimum."""
     flags = []
     rating = heater.fhr_gal if heater.is_storage else heater.max_gpm
     if rating is not None:
         selected = draw_pattern_of(rating, is_storage=heater.is_storage)
         if selected != heater.draw_pattern:
-            unit = "gal first-hour rating" if heater.is_storage else "gpm"
-            flags.append(f"{rating:g} {unit} belongs to the {selected} draw pattern, not {heater.draw_pattern}.")
+            belongs = {"belongs_to": note(f"pattern.{selected}"), "printed": note(f"pattern.{heater.draw_pattern}")}
+            if heater.is_storage:
+                flags.append(stop("label.pattern.hour", _APP_E, rating_gal=rating, **belongs))
+            else:
+                flags.append(stop("label.pattern.flow", _APP_E, rating_gpm=rating, **belongs))
     if heater.recovery_frac is not None and heater.recovery_frac < heater.uef:
         flags.append(
-            f"The recovery efficiency {heater.recovery_frac:g} is below the UEF {heater.uef:g}: both cannot be right."
+            stop("label.recovery_below_uef", recovery_dimensionless=heater.recovery_frac, rating_uef=heater.uef)
         )
     if heater.is_tankless and heater.max_gpm is not None:
         balance = heater.power_btuh * (heater.recovery_frac or heater.uef) / (60 * TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
         if not 0.90 <= heater.max_gpm / balance <= 1.07:
             flags.append(
-                f"{heater.max_gpm:g} gpm at a 67 °F rise does not agree with {heater.power_btuh:,.0f} Btu/h, which"
-                f" heats about {balance:.1f} gpm (listed labels lie within 0.93 to 1.04 of the heat balance)."
+                stop(
+                    "label.flow_input",
+                    rating_gpm=heater.max_gpm,
+                    input_btuh=heater.power_btuh,
+                    balance_gpm=balance,
+                )
             )
-    allowed, sentence = may_be_made(heater, made_on)
-    if not allowed:
-        flags.append(sentence)
-    return tuple(flags)
+    allowed, floor = may_be_made(heater, made_on)
+    return tuple(flags if allowed else [*flags, floor])

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.kinds import Fuel, electricity
 from advisor.core.published import published
 
 #: Share of the heat taken from the heater's room that the heated house has to replace; assumed.
@@ -70,8 +71,8 @@ def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any
 
 
 def room_energy_btu(
-    taken_btu: Any, space: str, outdoor_f: Any, *, heating_fuel: str, heating_efficiency_frac: float
-) -> dict[str, Any]:
+    taken_btu: Any, space: str, outdoor_f: Any, *, heating_fuel: Fuel, heating_efficiency_frac: float
+) -> dict[Fuel, Any]:
     """Energy the house buys more (or, for cooling, less) by fuel and month because of the heater.
 
     Parameters
@@ -82,7 +83,7 @@ def room_energy_btu(
         Where the heater stands; only rooms of the house count.
     outdoor_f : ndarray
         Outdoor air by month. [°F]
-    heating_fuel : str
+    heating_fuel : Fuel
         Fuel of the house's heating.
     heating_efficiency_frac : float
         Its efficiency. [-]
@@ -92,6 +93,6 @@ def room_energy_btu(
         return {}
     heating = extra_heating_btu(taken_btu, coupling, outdoor_f, heating_efficiency_frac)
     cooling = saved_cooling_btu(taken_btu, coupling, outdoor_f)
-    energy = {"electricity": -np.asarray(cooling)}
+    energy = {electricity(): -np.asarray(cooling)}
     energy[heating_fuel] = energy.get(heating_fuel, 0.0) + heating
     return energy

@@ -8,7 +8,6 @@ import numpy as np
 
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
-from advisor.heaters.catalogue import Heater
 
 #: Flues that lift the exhaust by its own warmth.
 NATURAL_DRAFT_FLUES = frozenset({"type_b", "masonry"})
@@ -83,15 +82,15 @@ class HouseFacts:
         if self.vent.flue is not None:
             return self.vent.flue
         failed = self.case.failed
-        if failed.fuel == "electricity" or failed.kind != "tank":
+        if failed.fuel.is_electric or failed.kind != "tank":
             return "none"
-        return "masonry" if failed.fuel == "heating_oil" else "type_b"
+        return "type_b" if failed.fuel.is_fuel_gas else "masonry"
 
     @property
     def had_flue(self) -> bool:
         """The failed heater was a tank on a natural-draft flue, as far as anyone knows."""
         failed = self.case.failed
-        return failed.fuel != "electricity" and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
+        return failed.fuel.is_burned and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
 
 
 @dataclass(frozen=True)
@@ -117,8 +116,3 @@ class HeaterUse:
     loss_btuh_per_df: float
     efficiency_frac: float
     energy_usd_per_mmbtu: float
-
-
-def output_efficiency_frac(heater: Heater) -> float:
-    """Share of full fire that reaches the water: the recovery efficiency, or the class's usual one. [-]"""
-    return heater.recovery_frac or (0.90 if heater.is_condensing else 0.78)

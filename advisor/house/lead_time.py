@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from advisor.core.kinds import Fuel
 from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater
 from advisor.house.work import HouseCheck
@@ -60,9 +61,7 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
     A permit is asked for on the day and does not hold up an emergency replacement in most towns; common
     practice, no published source.
     """
-    delivery = next(
-        row["lead_day"] for row in load("heater_availability").rows() if row["technology"] == heater.technology
-    )
+    delivery = load("heater_availability").find(heater.technology.id)["lead_day"]
     days, held_up_by = delivery, "getting the heater" if delivery else "nothing"
     later = []
     for job in house.work:
@@ -74,9 +73,11 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
     return HowSoon(days, held_up_by, tuple(later))
 
 
-def stopgaps(fuel: str, kind: str, language: str = "en") -> tuple[str, ...]:
+def stopgaps(fuel: Fuel, kind: str, language: str = "en") -> tuple[str, ...]:
     """What may give some hot water today, for the fuel and kind of heater that failed; ``en`` or ``es``."""
     column = "text_es" if language == "es" else "text"
     return tuple(
-        row[column] for row in load("stopgaps").rows() if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}
+        row[column]
+        for row in load("stopgaps").rows()
+        if row["fuel"] in {fuel.id, "any"} and row["kind"] in {kind, "any"}
     )

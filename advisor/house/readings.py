@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
 from advisor.house.condensate.scope import condensate_of
-from advisor.house.facts import HeaterUse, HouseFacts, output_efficiency_frac
+from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.gas.scope import HEATER, gas_system
 
 
@@ -21,21 +21,21 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
     use : HeaterUse
         What the model says of the candidate there.
     """
-    burns_gas = heater.fuel in {"natural_gas", "propane"}
+    burns_gas = heater.fuel.is_fuel_gas
     system = gas_system(heater, facts)[0] if burns_gas else None
     outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
     gph = condensate_of(heater, facts, use)[0] if heater.is_condensing else None
     setup = Setup(
         burns_gas=burns_gas,
-        natural_draft=heater.technology == "gas_storage_atmospheric",
+        natural_draft=burns_gas and heater.technology.is_natural_draft,
         condensing=heater.is_condensing,
         heat_pump=heater.is_heat_pump,
         tankless=heater.is_tankless,
         input_btuh=heater.power_btuh * facts.altitude_frac if burns_gas else None,
-        heater_eff_frac=output_efficiency_frac(heater) if burns_gas else None,
-        # Propane is seldom metered, so its dial cannot be clocked.
+        heater_eff_frac=heater.usual_recovery_frac if burns_gas else None,
+        # What comes by truck is seldom metered, so its dial cannot be clocked.
         # A cubic foot as it flows through the meter at this height holds less gas than one at sea level.
-        heating_value_btu_per_ft3=system.btu_per_actual_ft3 if system and heater.fuel == "natural_gas" else None,
+        heating_value_btu_per_ft3=system.btu_per_actual_ft3 if system and not heater.fuel.is_delivered else None,
         # Behind a line regulator the heater never sees the pressure at the meter.
         static_inwc=system.zone_inwc(system.outlet_zone(outlet)) if system and outlet else None,
         least_inwc=system.min_inlet_inwc(outlet) if system and outlet else None,

@@ -12,17 +12,10 @@ from advisor.case.record import Case
 from advisor.core import tables
 from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.money.rates import BlockRate, FlatRate, Rate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
-#: What a usual water heater uses in a month: at this use a tariff is turned into the one price that is quoted. Assumed.
-USUAL_UNITS_PER_MO = {"natural_gas": 15.0, "electricity": 250.0, "propane": 15.0, "heating_oil": 12.0}
-_PRICE_KEYS = {
-    "natural_gas": "natural_gas_usd_per_therm",
-    "electricity": "electricity_usd_per_kwh",
-    "propane": "propane_usd_per_gal",
-    "heating_oil": "heating_oil_usd_per_gal",
-}
 # What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
 _SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
 
@@ -60,7 +53,7 @@ class Bill:
     @property
     def usual_usd_per_unit(self) -> float:
         """Price of a unit, tax included, for a heater of usual use."""
-        use = np.full(12, USUAL_UNITS_PER_MO[self.tariff.fuel])
+        use = np.full(12, self.tariff.fuel.usual_units_per_mo)
         return float(marginal_price_usd_per_unit(self.tariff, use, self.other_units_per_mo, hours_of_use()))
 
     @property
@@ -84,7 +77,7 @@ def hours_of_use() -> Floats:
     return hours
 
 
-def bills_of(case: Case) -> dict[str, Bill]:
+def bills_of(case: Case) -> dict[Fuel, Bill]:
     """The tariffs of a case, by fuel.
 
     Raises
@@ -92,18 +85,19 @@ def bills_of(case: Case) -> dict[str, Bill]:
     InputError
         A tariff that says a thing twice, leaves a price out, or contradicts itself, with the key.
     """
-    bills: dict[str, Bill] = {}
+    bills: dict[Fuel, Bill] = {}
     for number, given in enumerate(case.tariffs, start=1):
         field = f"tariffs.{number}"
         if given.fuel in bills:
-            raise InputError(f"{field}.fuel", given.fuel, "there are two tariffs for it", "leave one out")
-        price_key = _PRICE_KEYS[given.fuel]
+            raise InputError(f"{field}.fuel", given.fuel.id, "there are two tariffs for it", "leave one out")
+        price_key = given.fuel.price_key
         if getattr(case.prices, price_key) is not None:
             fix = f"leave out the tariff or prices.{price_key}"
-            raise InputError(f"{field}.fuel", given.fuel, "it has a tariff and a price", fix)
-        if given.fuel == "natural_gas" and case.prices.gas_fixed_usd_per_mo is not None:
+            raise InputError(f"{field}.fuel", given.fuel.id, "it has a tariff and a price", fix)
+        account_key = given.fuel.account_key
+        if account_key and (charge := getattr(case.prices, account_key)) is not None:
             fix = f"write it once, as {field}.fixed_usd_per_mo"
-            raise InputError("prices.gas_fixed_usd_per_mo", case.prices.gas_fixed_usd_per_mo, "gas has a tariff", fix)
+            raise InputError(f"prices.{account_key}", charge, "gas has a tariff", fix)
         bills[given.fuel] = _bill(field, given)
     return bills
 
@@ -132,8 +126,10 @@ def _seasonal(given: FuelTariff) -> SeasonalRate:
 
 def _rate(part: FuelTariff | TariffSeason, whole: FuelTariff) -> FlatRate | BlockRate | TimeOfUseRate:
     where = "seasons." if isinstance(part, TariffSeason) else ""
-    if part.windows and whole.fuel != "electricity":
-        raise InputError(f"{where}windows", whole.fuel, "only electricity is sold by the hour", "leave the windows out")
+    if part.windows and not whole.fuel.is_electric:
+        raise InputError(
+            f"{where}windows", whole.fuel.id, "only electricity is sold by the hour", "leave the windows out"
+        )
     if part.blocks and (part.windows or part.price_usd_per_unit is not None):
         fix = "give blocks, or a price with or without windows"
         raise InputError(f"{where}blocks", None, "blocks stand beside another price", fix)

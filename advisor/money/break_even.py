@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from advisor.core.arrays import Floats, Ints
-from advisor.core.validation import one_of, positive
-from advisor.money.escalation import FUELS
+from advisor.core.kinds import Fuel, electricity
+from advisor.core.validation import positive
 
 
 def cheapest_map(
@@ -20,7 +20,7 @@ def cheapest_map(
     gas_usd_per_therm: Floats,
     electricity_usd_per_kwh: Floats,
     *,
-    gas_fuel: str = "natural_gas",
+    gas_fuel: Fuel,
 ) -> Ints:
     """Which candidate has the lowest life-cycle cost at each pair of prices.
 
@@ -29,14 +29,14 @@ def cheapest_map(
     fixed_usd : array, (candidates,)
         Life-cycle cost without energy. [$]
     units : array, (candidates, 4)
-        Fuel over the study in today's worth, in the order of ``escalation.FUELS``.
+        Fuel over the study in today's worth, in the order of the fuels.
     price_usd_per_unit : array, (4,)
         Today's prices; the two that vary are replaced. [$/unit]
     gas_usd_per_therm : array, (g,)
         Prices along one side of the map. [$/unit of ``gas_fuel``]
     electricity_usd_per_kwh : array, (e,)
         Prices along the other. [$/kWh]
-    gas_fuel : str
+    gas_fuel : Fuel
         The fuel whose price runs along the first side.
 
     Returns
@@ -44,7 +44,7 @@ def cheapest_map(
     ndarray of int, (e, g)
         Row of the cheapest; the first where two are equal.
     """
-    first, second = _column(gas_fuel), _column("electricity")
+    first, second = Fuel.all().index(gas_fuel), Fuel.all().index(electricity())
     prices = price_usd_per_unit.copy()
     prices[[first, second]] = 0.0
     base = fixed_usd + units @ prices
@@ -54,7 +54,7 @@ def cheapest_map(
 
 
 def break_even_price_usd_per_unit(
-    fixed_usd: Floats, units: Floats, price_usd_per_unit: Floats, fuel: str, one: int, other: int
+    fixed_usd: Floats, units: Floats, price_usd_per_unit: Floats, fuel: Fuel, one: int, other: int
 ) -> float | None:
     """Price of a fuel at which two candidates cost the same over the study, the other prices staying.
 
@@ -62,7 +62,7 @@ def break_even_price_usd_per_unit(
     ----------
     fixed_usd, units, price_usd_per_unit
         As for ``cheapest_map``.
-    fuel : str
+    fuel : Fuel
         Whose price is sought.
     one, other : int
         Rows of the two candidates.
@@ -72,7 +72,7 @@ def break_even_price_usd_per_unit(
     float or None
         None where no price above 0 does it. [$/unit]
     """
-    column = _column(fuel)
+    column = Fuel.all().index(fuel)
     prices = price_usd_per_unit.copy()
     prices[column] = 0.0
     rest = fixed_usd[one] - fixed_usd[other] + (units[one] - units[other]) @ prices
@@ -105,7 +105,3 @@ def break_even_quote_usd(
     positive("cost_per_quote_dimensionless", cost_per_quote_dimensionless, "dimensionless")
     quote = quote_usd - (total_usd - other_total_usd) / cost_per_quote_dimensionless
     return float(quote) if quote > 0 else None
-
-
-def _column(fuel: str) -> int:
-    return FUELS.index(one_of("fuel", fuel, FUELS))

@@ -12,11 +12,11 @@ from advisor.case.money import Economics, Rebate
 from advisor.core import tables
 from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
-from advisor.heaters.catalogue import TECHNOLOGY_TITLES, Heater
+from advisor.heaters.catalogue import Heater
 from advisor.house.items import WorkItem
 from advisor.money.chance import Range, sum_of_ranges
-from advisor.money.escalation import FUELS
 from advisor.money.running_cost import EnergyPrices, RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
@@ -32,10 +32,12 @@ class CandidateCosts:
 
     Parameters
     ----------
-    id, title, technology, fuel : str
+    id, title : str
         Who it is.
+    technology, fuel : Technology, Fuel
+        How it heats, and with what.
     fuel_per_yr : tuple of float
-        Units of each fuel (``escalation.FUELS``) a year at the typical field efficiency; where a tariff has
+        Units of each fuel a year at the typical field efficiency; where a tariff has
         several prices, units of the one price that is quoted. [unit/yr]
     field_gap_dimensionless : float
         Energy expected in homes over the quoted two-parameter figure. [-]
@@ -55,8 +57,8 @@ class CandidateCosts:
 
     id: str
     title: str
-    technology: str
-    fuel: str
+    technology: Technology
+    fuel: Fuel
     fuel_per_yr: tuple[float, ...]
     field_gap_dimensionless: float
     heater_usd: Range
@@ -77,7 +79,7 @@ class CandidateCosts:
 
 
 @cache
-def field_gap_dimensionless(technology: str) -> float:
+def field_gap_dimensionless(technology: Technology) -> float:
     """Energy that heaters of a kind take in homes, over what the two-parameter model says.
 
     Field studies compare with the rating. The model already stands below the rating in such homes, and that part
@@ -88,10 +90,8 @@ def field_gap_dimensionless(technology: str) -> float:
     -------
     Table ``spreads``, field_efficiency, with the studies and what is assumed.
     """
-    table = tables.load("spreads")
-    row = np.flatnonzero((table["kind"] == "field_efficiency") & (table["applies_to"] == technology))[0]
-    modelled = float(table["modelled_dimensionless"][row])
-    return max(1.0, modelled / float(table["typical_dimensionless"][row]))
+    row = tables.load("spreads").find("field_efficiency", technology.id)
+    return max(1.0, float(row["modelled_dimensionless"] / row["typical_dimensionless"]))
 
 
 def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: float | None) -> tuple[Range, Range, Range]:
@@ -181,7 +181,7 @@ def candidate_costs_of(
         title=heater.title,
         technology=heater.technology,
         fuel=heater.fuel,
-        fuel_per_yr=tuple(_priced_units(fuel, heater.fuel, gap, cost, prices) for fuel in FUELS),
+        fuel_per_yr=tuple(_priced_units(fuel, heater.fuel, gap, cost, prices) for fuel in Fuel.all()),
         field_gap_dimensionless=gap,
         heater_usd=first,
         again_usd=again,
@@ -195,7 +195,7 @@ def candidate_costs_of(
     )
 
 
-def _priced_units(fuel: str, main_fuel: str, gap: float, cost: RunningCost, prices: EnergyPrices) -> float:
+def _priced_units(fuel: Fuel, main_fuel: Fuel, gap: float, cost: RunningCost, prices: EnergyPrices) -> float:
     water = cost.water_usd_by_fuel.get(fuel, 0.0) * (gap if fuel == main_fuel else 1.0)
     price = prices.usd_per_unit[fuel]
     return (water + cost.room_usd_by_fuel.get(fuel, 0.0)) / price if price > 0 else 0.0
@@ -209,7 +209,7 @@ def _upkeep(heater: Heater, economics: Economics, hardness_gpg: float | None) ->
     return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source)
 
 
-def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[str, str]) -> dict[str, float]:
+def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[str, Technology]) -> dict[str, float]:
     """What is taken off each candidate: its own rebates and those for its kind, added up.
 
     Raises
@@ -220,10 +220,11 @@ def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[
     found: dict[str, float] = {}
     for number, rebate in enumerate(rebates, start=1):
         name = rebate.candidate
-        if name not in technology_by_id and name not in TECHNOLOGY_TITLES:
-            fix = f"write an id from 'advisor compare --all --json', or a kind: {', '.join(TECHNOLOGY_TITLES)}"
+        kinds = [kind.id for kind in Technology.all()]
+        if name not in technology_by_id and name not in kinds:
+            fix = f"write an id from 'advisor compare --all --json', or a kind: {', '.join(kinds)}"
             raise InputError(f"rebates.{number}.candidate", name, "there is no such candidate or kind here", fix)
         for heater_id, technology in technology_by_id.items():
-            if name in (heater_id, technology):
+            if name in (heater_id, technology.id):
                 found[heater_id] = found.get(heater_id, 0.0) + rebate.rebate_usd
     return found

@@ -15,8 +15,8 @@ import numpy as np
 from advisor.core import tables
 from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology
 from advisor.money.chance import between, triangular, weibull_life_yr
-from advisor.money.escalation import FUELS
 from advisor.money.life_cycle import Terms
 from advisor.physics.present_value import residual_usd
 
@@ -32,8 +32,8 @@ class CostArrays:
 
     Parameters
     ----------
-    ids, technologies : tuple of str
-        Heaters' ids, and kinds of heater as in the heater table.
+    ids, technologies : tuple of str, tuple of Technology
+        Heaters' ids, and kinds of heater.
     fuel_per_yr : array, (n, 4)
         Yearly use at the typical field efficiency: therm, kWh, gal of propane, gal of oil.
     heater_usd : array, (n, 3)
@@ -50,7 +50,7 @@ class CostArrays:
     """
 
     ids: tuple[str, ...]
-    technologies: tuple[str, ...]
+    technologies: tuple[Technology, ...]
     fuel_per_yr: Floats
     heater_usd: Floats
     upkeep_usd_per_yr: Floats
@@ -66,7 +66,7 @@ class CostArrays:
         n = len(self.ids)
         if not n or len(set(self.ids)) != n or len(self.technologies) != n:
             raise InputError("candidates", n, "each needs a name of its own and a kind", "name each one once")
-        shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, 4)}
+        shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, len(Fuel.all()))}
         shapes |= dict.fromkeys(("heater_usd", "upkeep_usd_per_yr", "work_usd", "again_usd"), (n, 3))
         shapes |= dict.fromkeys(("life_mean_yr", "life_shape"), (n,))
         shapes |= dict.fromkeys(("rebate_usd", "account_usd_per_yr", "standby_frac"), (n,))
@@ -95,7 +95,7 @@ class Market:
     Parameters
     ----------
     price_usd_per_unit : array, (4,)
-        Today, in the order of ``escalation.FUELS``; 0 for a fuel that nobody uses. [$/unit]
+        Today, in the order of the fuels; 0 for a fuel that nobody uses. [$/unit]
     index_frac : array, (4, years)
         Real price at the end of each year over today's. [-]
     terms : Terms
@@ -110,7 +110,7 @@ class Market:
     index_frac: Floats
     terms: Terms
     use_sigma: float
-    level_sigma: Floats = field(default_factory=lambda: np.zeros(4))
+    level_sigma: Floats = field(default_factory=lambda: np.zeros(len(Fuel.all())))
 
 
 @dataclass(frozen=True)
@@ -142,14 +142,14 @@ class Width:
             for (kind, name), row in rows.items()
             if kind == "field_efficiency"
         }
-        drift = tuple(rows["price_drift", fuel][ends[1]] for fuel in FUELS)
+        drift = tuple(rows["price_drift", fuel.id][ends[1]] for fuel in Fuel.all())
         links = (("price_drift_link", "gas_electricity"), ("installed_link", "same_house"))
         return cls(efficiency, drift, *(rows[link][ends[1]] for link in links))
 
     @classmethod
     def none(cls) -> Width:
         """No spread in what is shared."""
-        return cls({}, (0.0,) * 4, 0.0, 0.0)
+        return cls({}, (0.0,) * len(Fuel.all()), 0.0, 0.0)
 
 
 def use_sigma(*, people_known: bool) -> float:
@@ -173,9 +173,9 @@ def straight_lines(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
     fixed_usd : ndarray, (n,)
         [$]
     units : ndarray, (n, 4)
-        In the order of ``escalation.FUELS``.
+        In the order of the fuels.
     """
-    fixed, _ = point(arrays, replace(market, price_usd_per_unit=np.zeros(4)))
+    fixed, _ = point(arrays, replace(market, price_usd_per_unit=np.zeros(len(Fuel.all()))))
     return fixed, arrays.fuel_per_yr * market.terms.present_value_yr(market.index_frac)
 
 
@@ -199,9 +199,9 @@ def is_quantile(name: str) -> bool:
 def evaluate(arrays: CostArrays, market: Market, width: Width, scores: Scores) -> tuple[Floats, Floats]:
     """The model: life-cycle cost and yearly running cost in each version, (draws, n)."""
     terms, ids = market.terms, arrays.ids
-    drift = _normal(scores, [f"drift:{fuel}" for fuel in FUELS]) * np.array(width.drift_per_yr)
+    drift = _normal(scores, [f"drift:{fuel}" for fuel in Fuel.all()]) * np.array(width.drift_per_yr)
     path = market.index_frac * np.exp(drift[:, :, None] * terms.years)
-    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in FUELS]) * market.level_sigma)
+    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in Fuel.all()]) * market.level_sigma)
     price = market.price_usd_per_unit * level
     use = np.exp(market.use_sigma * _normal(scores, ["use"]))
     still = arrays.standby_frac
@@ -251,7 +251,7 @@ def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:
     columns = []
     for technology in arrays.technologies:
         quantile = scores.get(f"efficiency:{technology}")
-        ends = width.field_efficiency.get(technology)
+        ends = width.field_efficiency.get(technology.id)
         if quantile is None or ends is None:
             columns.append(np.ones(1))
         else:

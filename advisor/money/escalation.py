@@ -11,8 +11,8 @@ import numpy as np
 from advisor.core import tables
 from advisor.core.arrays import Floats
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.kinds import Fuel
 
-FUELS = ("natural_gas", "electricity", "propane", "heating_oil")
 #: Scenario to its plain name.
 SCENARIOS = {
     "outlook": "as the federal outlook has it",
@@ -22,13 +22,13 @@ SCENARIOS = {
 _RISE_FRAC = 0.02
 
 
-def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) -> Floats:
+def outlook_index_frac(fuel: Fuel, division: str, base_year: int, study_yr: int) -> Floats:
     """Price at the end of each year of the study over the price of the base year, as published.
 
     Parameters
     ----------
-    fuel : str
-        One of ``FUELS``.
+    fuel : Fuel
+        Whose price.
     division : str
         Census division, for example ``Pacific``, or ``United States``.
     base_year : int
@@ -53,10 +53,11 @@ def outlook_index_frac(fuel: str, division: str, base_year: int, study_yr: int) 
     NIST Annual Supplement to Handbook 135, 2025 edition, from EIA Annual Energy Outlook 2025.
     """
     table = tables.load("energy_price_indices")
-    rows = (table["division"] == division) & (table["fuel"] == fuel)
+    rows = (table["division"] == division) & (table["fuel"] == fuel.id)
     if not rows.any():
-        fix = f"write one of {', '.join(dict.fromkeys(table['division']))}, and {', '.join(FUELS)}"
-        raise InputError("division, fuel", f"{division}, {fuel}", "there is no price outlook for it", fix)
+        divisions, fuels = dict.fromkeys(table["division"]), dict.fromkeys(table["fuel"])
+        fix = f"write one of {', '.join(divisions)}, and {', '.join(fuels)}"
+        raise InputError("division, fuel", f"{division}, {fuel.id}", "there is no price outlook for it", fix)
     years, index = table["year"][rows], table["index_frac"][rows]
     first, last = int(years.min()), int(years.max())
     if not (first <= base_year and base_year + study_yr <= last):
@@ -102,12 +103,12 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> F
     Returns
     -------
     ndarray, (4, study_yr)
-        In the order of ``FUELS``. [-]
+        In the order of the fuels. [-]
     """
     if scenario == "outlook":
-        return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in FUELS])
+        return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in Fuel.all()])
     if scenario not in SCENARIOS:
         fix = f"write one of {', '.join(SCENARIOS)}"
         raise InputError("economics.price_course", scenario, "this course of prices is not known", fix)
     rate = _RISE_FRAC if scenario == "rise" else 0.0
-    return np.tile(steady_index_frac(rate, study_yr), (len(FUELS), 1))
+    return np.tile(steady_index_frac(rate, study_yr), (len(Fuel.all()), 1))

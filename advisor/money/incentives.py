@@ -13,6 +13,7 @@ import numpy as np
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Technology
 
 
 @dataclass(frozen=True)
@@ -45,13 +46,13 @@ class Incentive:
     source: str
 
 
-def incentives_for(technology: str, installed_on: date) -> list[Incentive]:
+def incentives_for(technology: Technology, installed_on: date) -> list[Incentive]:
     """Every known line for a kind of heater, with its status on the day it is put in.
 
     Parameters
     ----------
-    technology : str
-        Kind of heater, as in the heater table.
+    technology : Technology
+        Kind of heater.
     installed_on : date
         Day on which it is put in.
     """
@@ -69,19 +70,19 @@ def incentives_for(technology: str, installed_on: date) -> list[Incentive]:
             row["source"],
         )
         for row in tables.load("incentives").rows()
-        if technology in row["technologies"].split()
+        if technology.id in row["technologies"]
     ]
 
 
-def federal_credit_limit_usd(technology: str, installed_on: date, cost_usd: float) -> float:
+def federal_credit_limit_usd(technology: Technology, installed_on: date, cost_usd: float) -> float:
     """The most that the federal credit could have been for a heater put in on a day.
 
     It lowers income tax and nothing else: without tax to pay it is lost. It is 0 after 2025-12-31.
 
     Parameters
     ----------
-    technology : str
-        Kind of heater, as in the heater table.
+    technology : Technology
+        Kind of heater.
     installed_on : date
         Day on which it is put in.
     cost_usd : float

@@ -24,6 +24,7 @@ from typing import Any
 from urllib.parse import quote_plus
 
 from advisor.core.errors import AdvisorError, InputError
+from advisor.core.kinds import Fuel
 
 #: Where the open data service answers; the only place that names it.
 API_BASE = "https://api.eia.gov/v2"
@@ -124,7 +125,7 @@ class PriceQuote:
     Parameters
     ----------
     fuel, state : str
-        What and where; ``US`` for the nation.
+        The fuel's id, and where; ``US`` for the nation.
     price_usd_per_unit : float
         Account charges and taxes as the publisher counts them. [$/unit]
     unit : str
@@ -164,7 +165,7 @@ class LivePriceError(AdvisorError):
         super().__init__(f"No fresh price: {reason}; the price in the case stays in use.")
 
 
-def fetch_price(fuel: str, state: str, *, key: str | None = None) -> PriceQuote:
+def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote:
     """The newest published residential price of a fuel in a state.
 
     Parameters
@@ -192,15 +193,13 @@ def fetch_price(fuel: str, state: str, *, key: str | None = None) -> PriceQuote:
     -------
     US EIA, Open Data API version 2, documentation of the routes and facets.
     """
-    if fuel not in _SERIES:
-        raise InputError("fuel", fuel, "there is no price series for it", f"write one of {', '.join(_SERIES)}")
     place = state.strip().upper()
     if not re.fullmatch(r"[A-Z]{2}", place):
         raise InputError("state", state, "this is not a state", "write two letters, for example CO, or US")
     secret = (key or os.environ.get(KEY_VARIABLE, "")).strip()
     if not secret:
         raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
-    return _read_reply(fuel, place, _parse(_call(_SERIES[fuel], place, secret)))
+    return _read_reply(fuel, place, _parse(_call(_SERIES[fuel.id], place, secret)))
 
 
 def _call(series: _Series, place: str, key: str) -> bytes:
@@ -304,16 +303,16 @@ def _parse(content: bytes) -> dict[str, Any]:
     return dict(body)
 
 
-def _read_reply(fuel: str, place: str, body: dict[str, Any]) -> PriceQuote:
+def _read_reply(fuel: Fuel, place: str, body: dict[str, Any]) -> PriceQuote:
     """The newest row with a value, checked: shape, place, unit and a price that can be believed."""
-    series = _SERIES[fuel]
+    series = _SERIES[fuel.id]
     response = body.get("response")
     rows = response.get("data") if isinstance(response, dict) else None
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise LivePriceError("bad-shape", "the reply holds no list of prices")
     priced = [row for row in rows if row.get(series.column) not in (None, "")]
     if not priced:
-        raise LivePriceError("no-data", f"no {fuel.replace('_', ' ')} price is published for {place}")
+        raise LivePriceError("no-data", f"no {fuel.title} price is published for {place}")
     row = max(priced, key=lambda one: str(one.get("period", "")))
     period = str(row.get("period", ""))
     if not re.fullmatch(r"(19|20)\d\d(-\d\d){0,2}", period):
@@ -331,7 +330,7 @@ def _read_reply(fuel: str, place: str, body: dict[str, Any]) -> PriceQuote:
         raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {series.unit} cannot be believed")
     source = f"US Energy Information Administration, open data: {series.title}, {place}, {period}"
     fetched_on = datetime.now(UTC).isoformat(timespec="seconds")
-    return PriceQuote(fuel, place, round(price, 5), series.unit, period, source, fetched_on)
+    return PriceQuote(fuel.id, place, round(price, 5), series.unit, period, source, fetched_on)
 
 
 @contextmanager

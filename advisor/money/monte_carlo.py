@@ -18,9 +18,9 @@ from functools import lru_cache
 import numpy as np
 
 from advisor.core.arrays import Bools, Floats
+from advisor.core.kinds import Fuel, Technology, electricity, piped_gas
 from advisor.money.chance import even_grid, linked, order_of
 from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluate, is_quantile
-from advisor.money.escalation import FUELS
 
 DRAWS = 20_000
 SEED = 20_261_125
@@ -84,18 +84,19 @@ def simulate(
 # A few houses' draws are kept: another answer of the same household is costed in the same versions, at no delay.
 @lru_cache(maxsize=6)
 def _scores(
-    ids: tuple[str, ...], technologies: tuple[str, ...], fuel_link: float, job_link: float, draws: int, seed: int
+    ids: tuple[str, ...], technologies: tuple[Technology, ...], fuel_link: float, job_link: float, draws: int, seed: int
 ) -> Scores:
     """Every input's own order of the even grid; links between inputs are laid on afterwards."""
     kinds = ("install", "upkeep", *(f"life{turn}" for turn in range(_DRAWN_LIVES)))
     inputs = [f"{kind}:{heater_id}" for heater_id in ids for kind in kinds]
-    inputs += [f"{kind}:{fuel}" for fuel in FUELS for kind in ("drift", "level")]
+    inputs += [f"{kind}:{fuel}" for fuel in Fuel.all() for kind in ("drift", "level")]
     inputs += [f"efficiency:{technology}" for technology in dict.fromkeys(technologies)] + ["use", "labor"]
     quantiles, normal = even_grid(draws)
     scores = {}
     for name in inputs:
         scores[name] = (quantiles if is_quantile(name) else normal)[order_of(name, draws, seed)]
-    scores["drift:electricity"] = linked(scores["drift:natural_gas"], scores["drift:electricity"], fuel_link)
+    gas, power = f"drift:{piped_gas()}", f"drift:{electricity()}"
+    scores[power] = linked(scores[gas], scores[power], fuel_link)
     # Two that share the root of the link with a third are linked by the link itself.
     share = job_link**0.5
     for name in (f"install:{heater_id}" for heater_id in ids):

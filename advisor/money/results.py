@@ -12,7 +12,7 @@ the label's terms; the money over the years takes what heaters of the kind take 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -21,10 +21,11 @@ import numpy as np
 from advisor.case.money import Economics
 from advisor.core import tables
 from advisor.core.arrays import Bools, Floats
+from advisor.core.kinds import Fuel
 from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.chance import band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
-from advisor.money.escalation import FUELS, division_of, index_frac, outlook_reaches
+from advisor.money.escalation import division_of, index_frac, outlook_reaches
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
 from advisor.money.monte_carlo import SEED, Simulation, simulate
 from advisor.physics.present_value import uniform_present_value_yr
@@ -117,10 +118,10 @@ class CandidateMoney:
                 rebate_usd=costs.rebate_usd,
             )
         )
-        prices = zip(FUELS, costs.fuel_per_yr, market.price_usd_per_unit, market.index_frac, strict=True)
+        prices = zip(Fuel.all(), costs.fuel_per_yr, market.price_usd_per_unit, market.index_frac, strict=True)
         for fuel, units, price, index in prices:
             if units:
-                flows.append(yearly_flow(fuel.replace("_", " "), "energy", units * price, terms, index))
+                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index))
         flows.append(yearly_flow("upkeep", "upkeep", costs.upkeep.typical_usd_per_yr, terms))
         if costs.account_usd_per_yr:
             flows.append(yearly_flow("accounts begun or ended", "account", costs.account_usd_per_yr, terms))
@@ -260,8 +261,8 @@ def money_over_the_years(
     eligible: Sequence[bool],
     like_for_like_id: str | None,
     economics: Economics,
-    usd_per_unit: dict[str, float],
-    averages: Sequence[str],
+    usd_per_unit: Mapping[Fuel, float],
+    averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
 ) -> MoneyResults:
@@ -279,7 +280,7 @@ def money_over_the_years(
         Study period, discount rate and course of prices.
     usd_per_unit : dict
         Today's price by fuel. [$/unit]
-    averages : sequence of str
+    averages : sequence of Fuel
         Fuels whose price is a state's average and not the household's own.
     us_state : str
         Two letters, for the federal price outlook.
@@ -295,11 +296,11 @@ def money_over_the_years(
     division, course = division_of(us_state), course_of(economics, base_year)
     level = _average_price_sigma()
     market = Market(
-        price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in FUELS]),
+        price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
         use_sigma=use_sigma(people_known=True),
-        level_sigma=np.array([level if fuel in averages else 0.0 for fuel in FUELS]),
+        level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     arrays = _arrays(costs)
     return MoneyResults(

@@ -8,21 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from advisor.core.arrays import Floats
-from advisor.core.units import BTU_PER_THERM, UNITS
+from advisor.core.kinds import Fuel, electricity
 from advisor.money.bill import Bill
-
-_SUFFIX = {
-    "natural_gas": "usd_per_therm",
-    "propane": "usd_per_gal",
-    "heating_oil": "usd_per_gal",
-    "electricity": "usd_per_kwh",
-}
-_USE_KEY = {
-    "natural_gas": "therm_per_yr",
-    "propane": "propane_gal_per_yr",
-    "heating_oil": "oil_gal_per_yr",
-    "electricity": "kwh_per_yr",
-}
 
 
 @dataclass(frozen=True)
@@ -43,13 +30,13 @@ class EnergyPrices:
         Tariffs by fuel, where the case gives one.
     """
 
-    usd_per_unit: dict[str, float]
-    btu_per_unit: dict[str, float]
-    co2_lb_per_unit: dict[str, float]
-    fixed_usd_per_mo: Mapping[str, float] = field(default_factory=dict)
-    bills: Mapping[str, Bill] = field(default_factory=dict)
+    usd_per_unit: dict[Fuel, float]
+    btu_per_unit: dict[Fuel, float]
+    co2_lb_per_unit: dict[Fuel, float]
+    fixed_usd_per_mo: Mapping[Fuel, float] = field(default_factory=dict)
+    bills: Mapping[Fuel, Bill] = field(default_factory=dict)
 
-    def added_usd(self, fuel: str, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
+    def added_usd(self, fuel: Fuel, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
         """What a heater's use of a fuel adds to each month's bill. [$]"""
         if fuel in self.bills:
             return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)
@@ -81,8 +68,8 @@ class RunningCost:
     room_usd_per_yr: float
     fixed_usd_per_yr: float
     co2_lb_per_yr: float
-    water_usd_by_fuel: dict[str, float] = field(default_factory=dict)
-    room_usd_by_fuel: dict[str, float] = field(default_factory=dict)
+    water_usd_by_fuel: dict[Fuel, float] = field(default_factory=dict)
+    room_usd_by_fuel: dict[Fuel, float] = field(default_factory=dict)
 
     @property
     def usd_per_yr(self) -> float:
@@ -90,20 +77,19 @@ class RunningCost:
         return float(np.sum(self.by_month_usd))
 
 
-def billing_units(fuel: str, energy_btu: Floats, prices: EnergyPrices) -> Floats:
+def billing_units(fuel: Fuel, energy_btu: Floats, prices: EnergyPrices) -> Floats:
     """Energy in the units of the bill: therms, gallons, kWh."""
-    per_unit = BTU_PER_THERM if fuel == "natural_gas" else prices.btu_per_unit[fuel]
-    return energy_btu / per_unit
+    return energy_btu / prices.btu_per_unit[fuel]
 
 
 def running_cost(
-    fuel: str,
+    fuel: Fuel,
     fuel_btu: Floats,
     electricity_kwh: Floats,
     prices: EnergyPrices,
     *,
-    room_btu_by_fuel: dict[str, Floats] | None = None,
-    account_fuel: str = "natural_gas",
+    room_btu_by_fuel: dict[Fuel, Floats] | None = None,
+    account_fuel: Fuel | None = None,
     fixed_months: int = 0,
     timer_frac: float = 0.0,
 ) -> RunningCost:
@@ -111,7 +97,7 @@ def running_cost(
 
     Parameters
     ----------
-    fuel : str
+    fuel : Fuel
         Main fuel of the heater.
     fuel_btu, electricity_kwh : ndarray
         Bought by month. [Btu], [kWh]
@@ -120,40 +106,30 @@ def running_cost(
     room_btu_by_fuel : dict, optional
         Energy that the house's heating (positive) or cooling (negative) uses more because of the heater, by
         fuel and month. [Btu]
-    account_fuel, fixed_months : str, int
+    account_fuel, fixed_months : Fuel or None, int
         12 where an account for that fuel starts because of this heater, -12 where one ends, else 0.
     timer_frac : float
         Share of the dearest hours of a time-of-use tariff that a timer moves. [-]
     """
-    units = {"electricity": np.asarray(electricity_kwh, dtype=float)}
-    if fuel != "electricity":
+    units = {electricity(): np.asarray(electricity_kwh, dtype=float)}
+    if fuel.is_burned:
         units[fuel] = billing_units(fuel, fuel_btu, prices)
     added = {name: prices.added_usd(name, amount, timer_frac) for name, amount in units.items()}
     by_month = sum(added.values(), np.zeros(12))
     co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
-    room_usd: dict[str, float] = {}
+    room_usd: dict[Fuel, float] = {}
     for name, energy_btu in (room_btu_by_fuel or {}).items():
         extra = billing_units(name, energy_btu, prices)
         by_month = by_month + extra * prices.usd_per_unit[name]
         room_usd[name] = float(np.sum(extra)) * prices.usd_per_unit[name]
         co2 += float(np.sum(extra)) * prices.co2_lb_per_unit[name]
-    fixed = prices.fixed_usd_per_mo.get(account_fuel, 0.0) * fixed_months
+    fixed = prices.fixed_usd_per_mo.get(account_fuel, 0.0) * fixed_months if account_fuel else 0.0
     return RunningCost(
         by_month_usd=by_month + fixed / 12,
-        use_per_yr={_USE_KEY[name]: float(np.sum(amount)) for name, amount in units.items()},
+        use_per_yr={name.use_key: float(np.sum(amount)) for name, amount in units.items()},
         room_usd_per_yr=sum(room_usd.values()),
         fixed_usd_per_yr=fixed,
         co2_lb_per_yr=co2,
         water_usd_by_fuel={name: float(np.sum(amount)) for name, amount in added.items()},
         room_usd_by_fuel=room_usd,
     )
-
-
-def price_suffix(fuel: str) -> str:
-    """Unit suffix of a fuel's price."""
-    return _SUFFIX[fuel]
-
-
-def priced_unit(fuel: str) -> str:
-    """The unit that a fuel is sold by: therm, kWh, gal."""
-    return UNITS[price_suffix(fuel)].label.rpartition("/")[2]

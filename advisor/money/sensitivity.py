@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.core.arrays import Floats
-from advisor.heaters.catalogue import TECHNOLOGY_TITLES
+from advisor.core.kinds import Fuel, electricity
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 from advisor.money.chance import Z90
 from advisor.money.cost_arrays import (
@@ -21,7 +21,6 @@ from advisor.money.cost_arrays import (
     point,
     straight_lines,
 )
-from advisor.money.escalation import FUELS
 from advisor.money.results import CandidateMoney
 
 #: The map runs from today's price divided by this to today's price times this.
@@ -34,7 +33,7 @@ class BreakEvenPrice:
 
     Parameters
     ----------
-    fuel : str
+    fuel : Fuel
         Which.
     now_usd_per_unit, level_usd_per_unit : float
         Today's price, and the one at which the two cost the same. [$/unit]
@@ -42,7 +41,7 @@ class BreakEvenPrice:
         The rival costs less above that price; else below it.
     """
 
-    fuel: str
+    fuel: Fuel
     now_usd_per_unit: float
     level_usd_per_unit: float
     wins_above: bool
@@ -97,7 +96,7 @@ class PriceMap:
 
     Parameters
     ----------
-    gas_fuel : str
+    gas_fuel : Fuel
         Fuel along the columns.
     gas_usd_per_unit, electricity_usd_per_kwh : ndarray
         Prices of columns and rows.
@@ -107,7 +106,7 @@ class PriceMap:
         Row and column of today's prices.
     """
 
-    gas_fuel: str
+    gas_fuel: Fuel
     gas_usd_per_unit: Floats
     electricity_usd_per_kwh: Floats
     cheapest_id: tuple[tuple[str, ...], ...]
@@ -120,7 +119,7 @@ def break_even_of(first: CandidateMoney, rival: CandidateMoney) -> BreakEven:
     fixed, units = straight_lines(arrays, market)
     now = market.price_usd_per_unit
     found = []
-    for fuel, today, (units_first, units_rival) in zip(FUELS, now, units.T, strict=True):
+    for fuel, today, (units_first, units_rival) in zip(Fuel.all(), now, units.T, strict=True):
         level = break_even_price_usd_per_unit(fixed, units, now, fuel, 0, 1)
         if level is not None:
             found.append(BreakEvenPrice(fuel, float(today), level, bool(units_rival < units_first)))
@@ -147,8 +146,6 @@ def drivers(first: CandidateMoney, rival: CandidateMoney, most: int = 3) -> list
 
 def _said(driver: str) -> str:
     """The driver's name as a reader knows it; the first candidate is the like-for-like of the pair."""
-    for technology, title in TECHNOLOGY_TITLES.items():
-        driver = driver.replace(technology.replace("_", " "), title)
     if driver.endswith(", like-for-like"):
         return f"{driver.removesuffix(', like-for-like')}, recommended heater"
     return f"{driver}, rival" if driver in {"price of the job", "upkeep", "how long it lasts"} else driver
@@ -186,12 +183,12 @@ def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, widt
     width = width or Width.from_table()
     centre = point(arrays, market)[0]
     shared = {"hot water used": ["use"]}
-    for fuel, units in zip(FUELS, arrays.fuel_per_yr.T, strict=True):
+    for fuel, units in zip(Fuel.all(), arrays.fuel_per_yr.T, strict=True):
         if units.any():
-            shared[f"{fuel.replace('_', ' ')} price in years to come"] = [f"drift:{fuel}"]
-            shared[f"{fuel.replace('_', ' ')} price today"] = [f"level:{fuel}"]
+            shared[f"{fuel.title} price in years to come"] = [f"drift:{fuel}"]
+            shared[f"{fuel.title} price today"] = [f"level:{fuel}"]
     for technology in dict.fromkeys(arrays.technologies):
-        shared[f"efficiency in the field, {technology.replace('_', ' ')}"] = [f"efficiency:{technology}"]
+        shared[f"efficiency in the field, {technology.title}"] = [f"efficiency:{technology}"]
     swings = []
     for driver, inputs in shared.items():
         total = _ends_usd(arrays, market, width, inputs)
@@ -212,14 +209,14 @@ def _ends_usd(arrays: CostArrays, market: Market, width: Width, inputs: Iterable
     return evaluate(arrays, market, width, ends)[0]
 
 
-def price_map(choices: Sequence[CandidateMoney], gas_fuel: str, columns: int = 9, rows: int = 9) -> PriceMap:
+def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 9, rows: int = 9) -> PriceMap:
     """Cheapest of some candidates over prices of gas (or another fuel) and electricity.
 
     Parameters
     ----------
     choices : sequence of CandidateMoney
         Those that may be chosen; the first where two cost the same.
-    gas_fuel : str
+    gas_fuel : Fuel
         Fuel along the columns.
     columns, rows : int
         Number of prices, odd, evenly spread in ratio about today's.
@@ -227,8 +224,8 @@ def price_map(choices: Sequence[CandidateMoney], gas_fuel: str, columns: int = 9
     results = choices[0].results
     market, ids = results.market, [choice.costs.id for choice in choices]
     now = market.price_usd_per_unit
-    gas = _prices_about(float(now[FUELS.index(gas_fuel)]), columns)
-    power = _prices_about(float(now[FUELS.index("electricity")]), rows)
+    gas = _prices_about(float(now[Fuel.all().index(gas_fuel)]), columns)
+    power = _prices_about(float(now[Fuel.all().index(electricity())]), rows)
     fixed, units = straight_lines(results.arrays.pick([choice.row for choice in choices]), market)
     cheapest = cheapest_map(fixed, units, now, gas, power, gas_fuel=gas_fuel)
     named = tuple(tuple(ids[number] for number in row) for row in cheapest.tolist())

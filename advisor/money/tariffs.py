@@ -16,13 +16,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from advisor.core.arrays import Floats, Numbers
+from advisor.core.kinds import Fuel
 from advisor.core.validation import require
 from advisor.money.rates import HOURS_SHAPE, Rate
-
-#: Fuel to the unit it is billed in.
-FUEL_UNITS = {"natural_gas": "therm", "electricity": "kWh", "propane": "gal", "heating_oil": "gal"}
-#: A price above this is a slip of the unit, cents for dollars as a rule. Our own bounds.
-_ABSURD_USD_PER_UNIT = {"natural_gas": 20.0, "electricity": 3.0, "propane": 25.0, "heating_oil": 25.0}
 
 
 @dataclass(frozen=True)
@@ -31,8 +27,8 @@ class Tariff:
 
     Parameters
     ----------
-    fuel : str
-        Key of ``FUEL_UNITS``; it fixes the unit of every price and amount.
+    fuel : Fuel
+        It fixes the unit of every price and amount.
     rate : Rate
         Prices before tax.
     fixed_usd_per_mo : float
@@ -43,18 +39,16 @@ class Tariff:
         Where the figures come from, for the reader.
     """
 
-    fuel: str
+    fuel: Fuel
     rate: Rate
     fixed_usd_per_mo: float = 0.0
     tax_frac: float = 0.0
     source: str = ""
 
     def __post_init__(self) -> None:
-        fuels = ", ".join(FUEL_UNITS)
-        require(self.fuel in FUEL_UNITS, "tariff.fuel", self.fuel, "not known", f"write one of {fuels}")
         dearest = max(self.rate.prices())
         reason = f"this is far above any household price in $ per {self.unit}"
-        believable = dearest <= _ABSURD_USD_PER_UNIT[self.fuel]
+        believable = dearest <= self.fuel.highest_usd_per_unit
         require(believable, "tariff.rate", dearest, reason, "give dollars, not cents, for the bill's unit")
         fixed, tax = self.fixed_usd_per_mo, self.tax_frac
         require(0 <= fixed <= 500, "tariff.fixed_usd_per_mo", fixed, "outside $0 to $500", "check the bill")
@@ -63,7 +57,7 @@ class Tariff:
     @property
     def unit(self) -> str:
         """Unit on the bill."""
-        return FUEL_UNITS[self.fuel]
+        return self.fuel.unit
 
 
 def monthly_cost_usd(

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from advisor.core import tables
-from advisor.core.arrays import Bools, Numbers
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
+from advisor.core.kinds import Technology
 from advisor.core.published import published
-
-_TANKLESS = ("gas_tankless_noncondensing", "gas_tankless_condensing", "electric_tankless")
 
 
 @dataclass(frozen=True)
@@ -83,13 +80,13 @@ def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: N
     return np.exp(-((gamma * np.asarray(age_yr, dtype=float) / mean_yr) ** shape))
 
 
-def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
+def yearly_upkeep(technology: Technology, hardness_gpg: float | None = None) -> Upkeep:
     """Upkeep of a heater whose owner follows the maker's manual.
 
     Parameters
     ----------
-    technology : str
-        Kind of heater, as in the heater table.
+    technology : Technology
+        Kind of heater.
     hardness_gpg : float, optional
         Hardness of the water that reaches the heater, after any softener. Without it a tankless heater is
         descaled once a year. [gpg]
@@ -101,16 +98,15 @@ def yearly_upkeep(technology: str, hardness_gpg: float | None = None) -> Upkeep:
     Raises
     ------
     InputError
-        A kind that has no row, or a hardness below 0.
+        A hardness below 0.
     """
     table = tables.load("upkeep")
-    row = _row(table, technology, table["technology"] == technology)
+    row = table.find(technology.id)
     low, typical, high = row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]
-    if technology not in _TANKLESS:
+    if technology.is_storage:
         return Upkeep(low, typical, high, None, table.citation)
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
-    tasks = tables.load("upkeep_tasks")
-    job = _row(tasks, "descale", tasks["id"] == "descale")
+    job = tables.load("upkeep_tasks").find("descale")
     # The table's yearly amount holds one descaling; more or fewer a year are added or taken off. Where the yearly
     # amount is less than the job is priced at, it is taken to be nothing but descaling, done by the owner.
     more = 1.0 / every_yr - 1.0
@@ -128,26 +124,18 @@ def descale_every_yr(hardness_gpg: float) -> float:
     return float(table["every_yr"][row])
 
 
-def lifetime(technology: str, *, neglected: bool = False) -> Lifetime:
+def lifetime(technology: Technology, *, neglected: bool = False) -> Lifetime:
     """How long a heater lasts.
 
     Parameters
     ----------
-    technology : str
-        Kind of heater, as in the heater table.
+    technology : Technology
+        Kind of heater.
     neglected : bool
         Hard water, with the anode rod or the descaling left undone. Where there is no such row the usual one
         counts.
     """
     table = tables.load("lifetimes")
-    mine = table["technology"] == technology
-    worse = mine & (table["care"] == "neglected")
-    row = _row(table, technology, worse if neglected and worse.any() else mine & (table["care"] == "usual"))
+    cares = {row["care"]: row for row in table.rows() if row["technology"] == technology.id}
+    row = cares.get("neglected" if neglected else "usual", cares["usual"])
     return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation)
-
-
-def _row(table: tables.Table, asked: str, mask: Bools) -> Mapping[str, Any]:
-    found = np.flatnonzero(mask)
-    if not len(found):
-        raise InputError("technology", asked, f"the table '{table.title}' has no row for it", "check the spelling")
-    return table.row(int(found[0]))

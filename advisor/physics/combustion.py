@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.kinds import Fuel
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_THERM
-from advisor.core.validation import one_of
 
 STANDARD_PRESSURE_PSI = 14.696
 #: The room that the published fractions assume.
@@ -28,19 +28,18 @@ _DRY_BTU_PER_LBMOL_DF, _VAPOR_BTU_PER_LBMOL_DF, _EVAPORATION_BTU_PER_LB = 7.1, 8
 
 
 @dataclass(frozen=True)
-class Fuel:
-    """A gas as one pure compound."""
+class Molecule:
+    """A fuel gas as one pure compound."""
 
     carbon_count: float
     hydrogen_count: float
     higher_heating_value_btu_per_lb: float
 
 
-def fuel_gas(fuel: str) -> Fuel:
-    """Methane for ``natural_gas``, propane for ``propane``."""
-    rows = {row["fuel"]: row for row in load("fuel_combustion").rows()}
-    row = rows[one_of("fuel", fuel, rows)]
-    return Fuel(row["carbon_count"], row["hydrogen_count"], row["higher_heating_value_btu_per_lb"])
+def fuel_gas(fuel: Fuel) -> Molecule:
+    """Methane for natural gas, propane for propane."""
+    row = load("fuel_combustion").find(fuel.id)
+    return Molecule(row["carbon_count"], row["hydrogen_count"], row["higher_heating_value_btu_per_lb"])
 
 
 @published(
@@ -310,8 +309,8 @@ def _where_crosses(falling: Any, shape: tuple[int, ...], low_f: float, high_f: f
     return np.where(crosses, (low + high) / 2, np.nan)[()]
 
 
-def water_made_gal_per_therm(fuel: str) -> float:
-    """Water made by a therm of ``natural_gas`` or ``propane``. [gal/therm]"""
+def water_made_gal_per_therm(fuel: Fuel) -> float:
+    """Water made by a therm of a fuel gas. [gal/therm]"""
     gas = fuel_gas(fuel)
     made = water_made_lb_per_therm(gas.carbon_count, gas.hydrogen_count, gas.higher_heating_value_btu_per_lb)
     return float(made) / _LB_PER_GAL

@@ -9,7 +9,9 @@ from typing import Any
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.core.published import published
+from advisor.core.units import BTU_PER_KWH
 
 #: Assumed: a subregion with fewer of a state's people is left out of the state's range.
 _SMALL_SHARE_FRAC = 0.05
@@ -88,7 +90,7 @@ def at_meter_lb_per_kwh(generated_lb_per_mwh: Any, loss_frac: Any) -> Any:
     return generated_lb_per_mwh / 1000.0 / (1.0 - loss_frac)
 
 
-def fuel_co2(fuel: str) -> Factor:
+def fuel_co2(fuel: Fuel) -> Factor:
     """Carbon dioxide for one therm of natural gas, or one gallon of propane or heating oil.
 
     Raises
@@ -102,31 +104,36 @@ def fuel_co2(fuel: str) -> Factor:
     """
     table = tables.load("fuel_emissions")
     for row in table.rows():
-        if row["fuel"] == fuel:
+        if row["fuel"] == fuel.id:
             value = burned_co2_lb(row["content_btu_per_unit"], row["co2_lb_per_mmbtu"])
             return Factor(value, f"lb_per_{row['unit']}", table.citation, table.state)
-    raise InputError("fuel", fuel, "no emission factor is held for this", f"choose {', '.join(table['fuel'])}")
+    raise InputError("fuel", fuel.id, "no emission factor is held for this", f"choose {', '.join(table['fuel'])}")
 
 
-def heat_content_btu(fuel: str, unit: str) -> float:
+def heat_content_btu(fuel: Fuel, unit: str | None = None) -> float:
     """Heat in one unit of a fuel as it is sold, higher heating value. [Btu]
 
     Parameters
     ----------
-    fuel : {"natural_gas", "propane", "heating_oil"}
-    unit : str
-        ``therm``, ``ft3``, ``ccf`` or ``mcf`` for gas, ``gal`` or ``ft3`` (vapor) for propane, ``gal`` for oil.
+    fuel : Fuel
+        Electricity by the kWh is exact.
+    unit : str, optional
+        The unit on the bill where not given; else one of the table, such as ``ccf`` of gas or ``ft3`` of propane vapor.
 
     Raises
     ------
     InputError
-        A pair that is not in the table ``fuels``.
+        A pair that is not in the table ``fuel_heat_contents``.
     """
-    contents = {(row["fuel"], row["unit"]): row["content_btu_per_unit"] for row in tables.load("fuels").rows()}
-    if (fuel, unit) not in contents:
+    unit = unit or fuel.unit
+    if fuel.is_electric and unit == fuel.unit:
+        return BTU_PER_KWH
+    rows = tables.load("fuel_heat_contents").rows()
+    contents = {(row["fuel"], row["unit"]): float(row["content_btu_per_unit"]) for row in rows}
+    if (fuel.id, unit) not in contents:
         known = ", ".join(f"{name} by the {by}" for name, by in contents)
-        raise InputError("fuel", f"{fuel} by the {unit}", "no heat content is held for this", f"choose {known}")
-    return contents[fuel, unit]
+        raise InputError("fuel", f"{fuel.id} by the {unit}", "no heat content is held for this", f"choose {known}")
+    return contents[fuel.id, unit]
 
 
 def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, subregion: str | None = None) -> GridRate:

@@ -10,8 +10,8 @@ from typing import Any
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 
-FUELS = ("electricity", "natural_gas", "propane", "heating_oil")
 #: Assumed: after a year and a half a price has seen another winter.
 STALE_AFTER_DAY = 548
 AVERAGE_NOT_MARGINAL = (
@@ -24,7 +24,7 @@ AVERAGE_NOT_MARGINAL = (
 class Price:
     """A residential price and all that is needed to judge it."""
 
-    fuel: str
+    fuel: Fuel
     value: float
     #: Suffix of ``quantities.UNITS``: usd_per_kwh, usd_per_therm or usd_per_gal.
     unit: str
@@ -38,8 +38,8 @@ class Price:
     kind: str = "average"
 
 
-def state_prices(state: str, *, today: date) -> dict[str, Price]:
-    """The four fuels' average residential prices in a state.
+def state_prices(state: str, *, today: date) -> dict[Fuel, Price]:
+    """Every fuel's average residential prices in a state.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def state_prices(state: str, *, today: date) -> dict[str, Price]:
     Returns
     -------
     dict
-        ``electricity``, ``natural_gas``, ``propane`` and ``heating_oil``, each a ``Price``.
+        Fuel to ``Price``.
 
     Raises
     ------
@@ -66,7 +66,8 @@ def state_prices(state: str, *, today: date) -> dict[str, Price]:
     code = state.strip().upper()
     if code not in _rows():
         raise InputError("place.state", state, "no prices are held for this", "give a state's two-letter code")
-    return {row["fuel"]: _price(row, today) for row in _rows()[code]}
+    found = {row["fuel"]: row for row in _rows()[code]}
+    return {fuel: _price(fuel, found[fuel.id], today) for fuel in Fuel.all()}
 
 
 def is_stale(as_of: date, today: date) -> bool:
@@ -74,9 +75,9 @@ def is_stale(as_of: date, today: date) -> bool:
     return (today - as_of).days > STALE_AFTER_DAY
 
 
-def _price(row: Mapping[str, Any], today: date) -> Price:
+def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
     return Price(
-        fuel=row["fuel"],
+        fuel=fuel,
         value=row["price_usd_per_unit"],
         unit=row["unit"],
         period=row["period"],

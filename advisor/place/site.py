@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place import air, emissions, location, mains_water, prices
 from advisor.place.emissions import GridRate
@@ -34,7 +35,7 @@ class Site:
     pressure_psi: float
     #: Share of its rated input that gas equipment burns up here, where its maker does not say otherwise.
     altitude_input_frac: float
-    prices: dict[str, Price]
+    prices: dict[Fuel, Price]
     grid: GridRate
     #: What to take care over, a sentence each.
     cautions: tuple[str, ...]
@@ -138,10 +139,10 @@ def _frost_caution(heater_air_f: np.ndarray) -> tuple[str, ...]:
     )
 
 
-def _price_cautions(site_prices: dict[str, Price]) -> tuple[str, ...]:
+def _price_cautions(site_prices: dict[Fuel, Price]) -> tuple[str, ...]:
     stale = [price for price in site_prices.values() if price.is_stale]
     return tuple(
-        f"The {price.fuel.replace('_', ' ')} price is that of {price.period}: take the one on your bill if you can."
+        f"The {price.fuel.title} price is that of {price.period}: take the one on your bill if you can."
         for price in stale
     )
 

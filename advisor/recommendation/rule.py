@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from advisor.candidate import Candidate, CheckedHeater
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, WITH_CARE
 from advisor.money.life_cycle import Payback
 
@@ -34,10 +35,10 @@ def is_eligible(candidate: CheckedHeater) -> bool:
 def family_of(candidate: Candidate) -> tuple[str, bool]:
     """What a neighbour calls a kind: heat pumps, else tanks or tankless heaters of one fuel."""
     heater = candidate.heater
-    return ("heat_pump" if heater.is_heat_pump else heater.fuel), heater.is_storage
+    return ("heat_pump" if heater.is_heat_pump else heater.fuel.id), heater.is_storage
 
 
-def _kind_of(candidate: Candidate) -> tuple[str, str, int]:
+def _kind_of(candidate: Candidate) -> tuple[Technology, Fuel, int]:
     """Candidates of one kind differ only in size."""
     heater = candidate.heater
     return heater.technology, heater.fuel, heater.n_units

@@ -10,6 +10,7 @@ import numpy as np
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison, sources_used
 from advisor.core.findings import Finding
+from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
@@ -69,7 +70,7 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "heater_space": site.heater_space,
         "heater_air_f": _twelve(site.heater_air_by_month_f, 1),
         "altitude_input_frac": round(site.altitude_input_frac, 4),
-        "prices": {fuel: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
+        "prices": {fuel.id: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
         "grid_co2_lb_per_kwh": {
             "value": round(site.grid.co2_lb_per_kwh, 4),
             "low": round(site.grid.low_lb_per_kwh, 4),
@@ -115,19 +116,19 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
     return {
         "id": heater.id,
         "title": heater.title,
-        "class": heater.technology,
-        "fuel": heater.fuel,
+        "class": heater.technology.id,
+        "fuel": heater.fuel.id,
         "label": _label(heater),
-        "flags": list(candidate.flags),
-        "sale_note": heater.sale_note,
+        "flags": [say(flag) for flag in candidate.flags],
+        "sale_note": say(f"sale.{heater.sale_note}") if heater.sale_note else None,
         "energy": {
-            **dict.fromkeys(("therm_per_yr", "kwh_per_yr", "propane_gal_per_yr", "oil_gal_per_yr"), 0.0),
+            **{fuel.use_key: 0.0 for fuel in Fuel.all()},
             **{key: round(value, 1) for key, value in cost.use_per_yr.items()},
             "label_therm_per_yr": round(candidate.label_btu_per_yr / BTU_PER_THERM, 1),
             "in_place_therm_per_yr": None
             if candidate.in_place is None
             else round(candidate.in_place[0] / BTU_PER_THERM, 1),
-            "in_place_source": None if candidate.in_place is None else candidate.in_place[1],
+            "in_place_source": None if candidate.in_place is None else say(candidate.in_place[1]),
             "room_usd_per_yr": round(cost.room_usd_per_yr, 2),
             "fixed_usd_per_yr": round(cost.fixed_usd_per_yr, 2),
         },
@@ -138,7 +139,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "is_quoted": candidate.quote_usd is not None,
         "capacity": {
             "verdict": capacity.verdict,
-            "why": capacity.why,
+            "why": sentences(capacity.why),
+            "findings": [_finding(one) for one in capacity.why],
             "deliverable": round(capacity.deliverable, 2),
             "needed": round(capacity.needed, 2),
             "unit": capacity.unit,
@@ -170,7 +172,7 @@ def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
         "verdict": evidence.verdict,
-        "why": evidence.why,
+        "why": sentences(evidence.why),
         "minutes_short": round(evidence.minutes_short, 2),
         "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
         "short_uses": list(evidence.short_uses),
@@ -186,7 +188,7 @@ def evidence_dict(evidence: Evidence) -> dict[str, Any]:
         "summer_unsteady": list(evidence.summer_unsteady),
         "pause_coldest_f": _rounded(evidence.pause_coldest_f, 1),
         "pause_seconds_cold": _rounded(evidence.pause_seconds_cold, 1),
-        "label_trouble": evidence.label_trouble,
+        "label_trouble": say(evidence.label_trouble) if evidence.label_trouble else None,
     }
 
 
@@ -250,7 +252,7 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
         found["turns"] = {
             "prices": [
                 {
-                    "fuel": price.fuel,
+                    "fuel": price.fuel.id,
                     "now_usd_per_unit": round(price.now_usd_per_unit, 4),
                     "turn_usd_per_unit": round(price.level_usd_per_unit, 4),
                     "wins_above": price.wins_above,
@@ -268,12 +270,12 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
             }
             for driver in drivers(first.money, rival.money)
         ]
-    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel != "electricity"), None)
+    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
     eligible = [candidate.money for candidate in comparison.candidates if candidate.money.is_eligible]
     if gas_fuel is not None and eligible:
         drawn = price_map(eligible, gas_fuel)
         found["map"] = {
-            "gas_fuel": gas_fuel,
+            "gas_fuel": gas_fuel.id,
             "gas_usd_per_unit": [round(float(price), 4) for price in drawn.gas_usd_per_unit],
             "electricity_usd_per_kwh": [round(float(price), 4) for price in drawn.electricity_usd_per_kwh],
             "cheapest": [list(row) for row in drawn.cheapest_id],

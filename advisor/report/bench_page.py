@@ -18,6 +18,7 @@ from advisor.report.bench_results import (
     labels_finding,
     years_finding,
 )
+from advisor.report.words import sentences
 
 _STYLE = """
 body{font:16px/1.5 system-ui,sans-serif;max-width:70rem;margin:0 auto;padding:1rem;color:#1b1b1b;background:#fff}
@@ -99,7 +100,8 @@ def bench_page(report: BenchReport) -> str:
         _table("Who starts when", data["busy_morning"]),
     ]
     for run, row in zip(report.runs, data["morning"], strict=True):
-        parts += [f"<h3>{escape(run.candidate.heater.title)}</h3>", f"<p>{escape(run.candidate.capacity.why)}</p>"]
+        why = sentences(run.candidate.capacity.why)
+        parts += [f"<h3>{escape(run.candidate.heater.title)}</h3>", f"<p>{escape(why)}</p>"]
         parts += [_chart(_morning_figure(run)), _table("How each use fared", row["uses"])]
     if report.runs:
         parts += ["<h2>A year of random draws</h2>", _chart(_mornings_figure(report.runs))]
@@ -188,7 +190,7 @@ def _labels_figure(report: BenchReport) -> Any:
 def _morning_figure(run: OnBench) -> Any:
     """Outlet and flow against the clock, gaps where no water runs."""
     found = run.candidate.capacity.evidence
-    title = found.why if found is not None else run.candidate.capacity.why
+    title = sentences(found.why if found is not None else run.candidate.capacity.why)
     figure = _figure(title, "Minutes from the start", "Heater outlet, °F")
     time, outlet, flow = _with_gaps(run)
     figure.add_scatter(name="outlet, °F", x=time, y=outlet, mode="lines", line={"width": 2})

@@ -16,6 +16,7 @@ from advisor.comparison import Comparison
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM, show
 from advisor.heaters.catalogue import catalogue
 from advisor.report.as_json import evidence_dict
+from advisor.report.words import say, sentences
 
 _WIDTH = 100
 
@@ -174,7 +175,7 @@ def retest_dict(item: Retest) -> dict[str, Any]:
         "max_gpm_bench": item.max_gpm_bench,
         "uef_label": item.uef_label,
         "uef_bench": item.uef_bench,
-        "cannot_meet": item.cannot_meet,
+        "cannot_meet": say(item.cannot_meet) if item.cannot_meet else None,
     }
 
 
@@ -237,7 +238,7 @@ def _labels(report: BenchReport, si: bool) -> str:
             pair = [show(value, "gpm", si=si, digits=2) for value in flows]
         lines.append(f"{item.heater_id:34}{pair[0]:>14}{pair[1]:>14}{item.uef_label:>9.2f}{item.uef_bench:>9.3f}")
         if item.cannot_meet:
-            lines.append(_wrap(item.cannot_meet, "    "))
+            lines.append(_wrap(say(item.cannot_meet, si=si), "    "))
     return "\n".join([*lines, _wrap(labels_finding(report.retests))])
 
 
@@ -258,7 +259,7 @@ def _one(run: OnBench, si: bool) -> str:
         run.year,
         run.candidate.capacity.evidence,
     )
-    lines = [f"{heater.title} ({heater.id}): {capacity.verdict}", _wrap(capacity.why, "  ")]
+    lines = [f"{heater.title} ({heater.id}): {capacity.verdict}", _wrap(sentences(capacity.why, si=si), "  ")]
     if found is not None:
         low, high = (show(value, "f", si=si, digits=0) for value in (found.outlet_low_f, found.outlet_high_f))
         lines.append(

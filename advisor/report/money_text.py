@@ -8,6 +8,7 @@ import textwrap
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.kinds import electricity, piped_gas
 from advisor.money.bill import rate_words
 from advisor.money.chance import chance_word
 from advisor.money.escalation import SCENARIOS
@@ -19,7 +20,6 @@ from advisor.recommendation.rule import family_firsts, family_of, rival_of, wort
 from advisor.report.conclusion_text import conclusion_text, payback_words, usd
 
 _WIDTH = 100
-_UNIT = {"natural_gas": "therm", "electricity": "kWh", "propane": "gallon", "heating_oil": "gallon"}
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
 _KINDS = {
@@ -152,10 +152,10 @@ def _break_even_sentence(rival: Candidate, found: BreakEven) -> str:
 
 
 def _price_words(price: BreakEvenPrice) -> str:
-    digits = 3 if price.fuel == "electricity" else 2
+    digits = 3 if price.fuel.is_electric else 2
     way = "is above" if price.wins_above else "is below"
     then, now = f"{price.level_usd_per_unit:,.{digits}f}", f"{price.now_usd_per_unit:,.{digits}f}"
-    return f"{price.fuel.replace('_', ' ')} {way} ${then} a {_UNIT[price.fuel]} (today ${now})"
+    return f"{price.fuel.title} {way} ${then} a {price.fuel.spoken_unit} (today ${now})"
 
 
 def _courses(comparison: Comparison, first: Candidate, *, whole: bool) -> str:
@@ -229,13 +229,13 @@ def _accounts(comparison: Comparison) -> str:
 
 def _map(comparison: Comparison) -> str:
     """A grid of letters: which candidate costs least at each pair of prices."""
-    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel != "electricity"), None)
+    gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
     worth = [candidate.money for candidate in worth_choosing(comparison.candidates)]
-    drawn = price_map(worth, gas_fuel or "natural_gas", columns=9 if gas_fuel else 1)
+    drawn = price_map(worth, gas_fuel or piped_gas(), columns=9 if gas_fuel else 1)
     seen = dict.fromkeys(heater_id for row in drawn.cheapest_id for heater_id in row)
     letters = dict(zip(seen, itertools.cycle(string.ascii_uppercase), strict=False))
     title = "What costs least as prices change, [ ] is today"
-    across = f"; $ a {_UNIT[gas_fuel]} of {gas_fuel.replace('_', ' ')}, across" if gas_fuel else ""
+    across = f"; $ a {gas_fuel.spoken_unit} of {gas_fuel.title}, across" if gas_fuel else ""
     lines = [title, f"  $ a kWh, down{across}"]
     if gas_fuel:
         lines.append(f"{'':10}" + "".join(f"{price:>7.2f}" for price in drawn.gas_usd_per_unit))
@@ -252,8 +252,8 @@ def _map(comparison: Comparison) -> str:
 def _prices(comparison: Comparison) -> str:
     lines = ["Prices and tariffs used"]
     prices = comparison.prices
-    for fuel in dict.fromkeys((*comparison.case.house.fuels, "electricity")):
-        name, unit = fuel.replace("_", " "), _UNIT[fuel]
+    for fuel in dict.fromkeys((*comparison.case.house.fuels, electricity())):
+        name, unit = fuel.title, fuel.spoken_unit
         bill = prices.bills.get(fuel)
         if bill is None:
             lines.append(_wrap(f"{name}: ${prices.usd_per_unit[fuel]:.4g} a {unit}.", "  "))
@@ -264,7 +264,7 @@ def _prices(comparison: Comparison) -> str:
         )
         lines.append(_wrap(text, "  "))
     lines += [
-        _wrap(f"{fuel.replace('_', ' ')} account: ${charge:.2f} a month, counted where it begins or ends.", "  ")
+        _wrap(f"{fuel.title} account: ${charge:.2f} a month, counted where it begins or ends.", "  ")
         for fuel, charge in prices.fixed_usd_per_mo.items()
         if charge
     ]

@@ -6,16 +6,15 @@ import textwrap
 from typing import Any
 
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel, electricity
 from advisor.money.live_prices import LivePriceError, PriceQuote, fetch_price
-from advisor.money.running_cost import price_suffix
 from advisor.report.words import say
 
-_UNIT = {"natural_gas": "therm", "electricity": "kWh", "propane": "gal", "heating_oil": "gal"}
-Live = dict[str, PriceQuote | LivePriceError]
+Live = dict[Fuel, PriceQuote | LivePriceError]
 
 
-def _fuels(comparison: Comparison) -> list[str]:
-    return list(dict.fromkeys((*comparison.case.house.fuels, "electricity")))
+def _fuels(comparison: Comparison) -> list[Fuel]:
+    return list(dict.fromkeys((*comparison.case.house.fuels, electricity())))
 
 
 def live_prices(comparison: Comparison, key: str | None = None) -> Live:
@@ -44,17 +43,19 @@ def live_prices(comparison: Comparison, key: str | None = None) -> Live:
 def prices_text(comparison: Comparison, live: Live) -> str:
     """What is used and whence; newer prices as lines to copy into the case."""
     lines = ["Prices used"]
-    for fuel, row in prices_dict(comparison, {})["used"].items():
-        text = f"{fuel.replace('_', ' ')}: ${row['usd_per_unit']:.4g} a {row['unit']}, {row['origin']}."
+    used = prices_dict(comparison, {})["used"]
+    for fuel in _fuels(comparison):
+        row = used[fuel.id]
+        text = f"{fuel.title}: ${row['usd_per_unit']:.4g} a {row['unit']}, {row['origin']}."
         lines.append(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))
     if live:
         lines += ["", "Newer prices: copy these lines into the case to use them", "[prices]"]
         for fuel, price in live.items():
             if isinstance(price, PriceQuote):
-                lines.append(f"{fuel}_{price_suffix(fuel)} = {price.price_usd_per_unit:.4g}    # {price.period}")
+                lines.append(f"{fuel.price_key} = {price.price_usd_per_unit:.4g}    # {price.period}")
         for fuel, price in live.items():
             text = price.source if isinstance(price, PriceQuote) else str(price)
-            text = f"{fuel.replace('_', ' ')}: {text}"
+            text = f"{fuel.title}: {text}"
             lines.append(textwrap.fill(text, 100, initial_indent="# ", subsequent_indent="# "))
     return "\n".join(lines)
 
@@ -65,13 +66,13 @@ def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
     used = {}
     for fuel in _fuels(comparison):
         given = "from your tariff" if fuel in comparison.prices.bills else "as given in the case"
-        origin = assumed.get(f"prices.{fuel}_{price_suffix(fuel)}", given)
+        origin = assumed.get(f"prices.{fuel.price_key}", given)
         price = round(comparison.prices.usd_per_unit[fuel], 4)
-        used[fuel] = {"usd_per_unit": price, "unit": _UNIT[fuel], "origin": origin}
+        used[fuel.id] = {"usd_per_unit": price, "unit": fuel.unit, "origin": origin}
     fresh: dict[str, Any] = {}
     for fuel, answer in live.items():
         if isinstance(answer, PriceQuote):
-            fresh[fuel] = {
+            fresh[fuel.id] = {
                 "usd_per_unit": answer.price_usd_per_unit,
                 "unit": answer.unit,
                 "period": answer.period,
@@ -79,5 +80,5 @@ def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
                 "fetched_on": answer.fetched_on,
             }
         else:
-            fresh[fuel] = {"error": answer.code, "reason": answer.reason}
+            fresh[fuel.id] = {"error": answer.code, "reason": answer.reason}
     return {"state": comparison.site.location.state, "used": used, "live": fresh}

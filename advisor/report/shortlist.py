@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP
 
 
@@ -14,7 +15,7 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     recommended candidate, the plain replacement and whatever the user typed in are always shown.
     """
     always = {comparison.recommended_id, comparison.like_for_like_id}
-    groups: dict[tuple[str, str], list[Candidate]] = {}
+    groups: dict[tuple[Technology, Fuel], list[Candidate]] = {}
     for candidate in comparison.candidates:
         groups.setdefault((candidate.heater.technology, candidate.heater.fuel), []).append(candidate)
     chosen = {id(_one_of(group)) for group in groups.values()}

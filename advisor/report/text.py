@@ -39,7 +39,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
         _household(comparison, si),
         _table(comparison, shown, show_all),
         _today(comparison, shown),
-        _reasons(comparison),
+        _reasons(comparison, si),
         money_section(comparison),
         _work(comparison),
         _assumed(comparison),
@@ -106,16 +106,15 @@ def _round(amount: float, step: int) -> float:
     return round(amount / step) * step
 
 
-def _reasons(comparison: Comparison) -> str:
+def _reasons(comparison: Comparison, si: bool) -> str:
     lines = ["Why", _wrap(_bench_line(comparison), "  ")]
     for candidate in shortlist(comparison):
-        lines.append(
-            _wrap(f"{candidate.heater.title}: {candidate.capacity.why} {sentences(candidate.house.why)}", "  ")
-        )
+        why = sentences((*candidate.capacity.why, *candidate.house.why), si=si)
+        lines.append(_wrap(f"{candidate.heater.title}: {why}", "  "))
         for flag in candidate.flags:
-            lines.append(_wrap(flag, "    "))
+            lines.append(_wrap(say(flag, si=si), "    "))
         if candidate.heater.sale_note:
-            lines.append(_wrap(f"Note: {candidate.heater.sale_note}.", "    "))
+            lines.append(_wrap(f"Note: {say(f'sale.{candidate.heater.sale_note}')}.", "    "))
     return "\n".join(lines)
 
 

@@ -6,6 +6,8 @@ text, so that a wording can change without touching the other language. A blank 
 =================  ==================================================================
 ``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
 ``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
+``{hot_gal:w0}``    the same, the unit spelled out
+``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
 ``{found:text}``    a list of findings, a sentence after another
@@ -62,7 +64,8 @@ def clause(message: Finding | str, *, language: str = "en", si: bool = False) ->
 
 def sentences(messages: Iterable[Finding], *, language: str = "en", si: bool = False) -> str:
     """Several findings, a sentence after another."""
-    return " ".join(say(message, language=language, si=si) for message in messages)
+    said = (say(message, language=language, si=si) for message in messages)
+    return " ".join(f"{sentence[:1].upper()}{sentence[1:]}" for sentence in said)
 
 
 def has(code: str, language: str = "en") -> bool:
@@ -144,13 +147,22 @@ class _Blanks(string.Formatter):
             return amount
         if format_spec.startswith("usd"):
             return usd(amount, float(format_spec[3:] or 1), self.language)
-        if format_spec.startswith("u"):
-            suffix, digits = suffix_of(name) or "dimensionless", int(format_spec[1:]) if format_spec[1:] else None
-            if self.si and UNITS[suffix].si_label != UNITS[suffix].label:
-                # Decimals are chosen for the US unit; another one takes three significant digits.
-                digits = None
-            return show(amount, suffix, si=self.si, digits=digits)
+        if format_spec[:1] in {"u", "w", "n"}:
+            digits = int(format_spec[1:]) if format_spec[1:] else None
+            return self.with_unit(amount, suffix_of(name) or "dimensionless", format_spec[0], digits)
         return localised(format(amount, format_spec), self.language)
+
+    def with_unit(self, amount: float, suffix: str, how: str, digits: int | None) -> str:
+        """An amount in the reader's units: its unit short (``u``), spelled out (``w``) or left out (``n``)."""
+        if self.si and suffix != "f" and UNITS[suffix].si_label != UNITS[suffix].label:
+            # Decimals are chosen for the US unit; another one but a degree takes three significant digits.
+            digits = None
+        shown = show(amount, suffix, si=self.si, digits=digits)
+        if how == "u":
+            return shown
+        number, _, _ = shown.partition(" ")
+        unit = f"unit.{suffix}.si" if self.si else f"unit.{suffix}"
+        return number if how == "n" else f"{number} {template(unit, self.language)}"
 
 
 @cache

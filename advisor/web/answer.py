@@ -9,13 +9,12 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core import paths
-from advisor.core.verdicts import KEEPS_UP
+from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
-from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import language, say, verdict_word
+from advisor.web.words import language, say, sentences, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_VARIES_FRAC = 0.30
@@ -23,8 +22,6 @@ _USE_VARIES_FRAC = 0.30
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _SUPPLIES = ("mains", "surface", "well")
-#: Highest price of a unit that is believed. [$]
-_HIGHEST_PRICE_USD = {"natural_gas": 8.0, "electricity": 1.0, "propane": 10.0, "heating_oil": 10.0}
 
 
 def care() -> None:
@@ -39,14 +36,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.recommended
     if chosen is None:
         st.title(say("start.none"))
-        st.markdown(widgets.plain(sentences(comparison)))
+        st.markdown(widgets.plain(conclusion(comparison)))
         return
     running = chosen.running_cost.usd_per_yr
     st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(widgets.plain(sentences(comparison)))
+    above.markdown(widgets.plain(conclusion(comparison)))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -58,7 +55,7 @@ def show(comparison: Comparison) -> None:
             st.page_link(paths.PAGES / f"{page}.py", label=say(f"page.{page}"))
 
 
-def sentences(comparison: Comparison) -> str:
+def conclusion(comparison: Comparison) -> str:
     """The conclusion in the session's language."""
     if language() == "en":
         return conclusion_text(comparison.conclusion)
@@ -73,10 +70,10 @@ def title(candidate: Candidate) -> str:
     size = (
         f"{heater.nominal_gal:g} galones"
         if heater.is_storage
-        else (f"{heater.input_kw:g} kW" if heater.fuel == "electricity" else f"{heater.power_btuh:,.0f} Btu/h")
+        else (f"{heater.input_kw:g} kW" if heater.fuel.is_electric else f"{heater.power_btuh:,.0f} Btu/h")
     )
     many = f"{heater.n_units} × " if heater.n_units > 1 else ""
-    fuel = "" if heater.fuel == "electricity" else f", {say(f'fuel.{heater.fuel}')}"
+    fuel = "" if heater.fuel.is_electric else f", {say(f'fuel.{heater.fuel}')}"
     name = say(f"technology.{heater.technology}")
     return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
@@ -93,16 +90,7 @@ def _three_numbers(chosen: Candidate) -> None:
     run.caption(say("start.run.note", low=ends[0], high=ends[1]))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
-    keeps.caption(widgets.plain(_why(chosen)))
-
-
-def _why(chosen: Candidate) -> str:
-    evidence = chosen.capacity.evidence
-    if language() == "en" or evidence is None:
-        return chosen.capacity.why
-    if evidence.minutes_short < 0.5 or evidence.coldest_tap_f is None:
-        return say("keeps.good" if chosen.capacity.verdict == KEEPS_UP else "keeps.care")
-    return say("keeps.short", minutes=f"{evidence.minutes_short:.0f}", coldest=f"{evidence.coldest_tap_f:.0f} °F")
+    keeps.caption(widgets.plain(sentences(chosen.capacity.why)))
 
 
 def _what_changed(chosen: Candidate) -> None:
@@ -174,16 +162,16 @@ def _box(name: str, value: str) -> Any:
 
 
 def _prices(comparison: Comparison) -> None:
-    used = [fuel for fuel in _HIGHEST_PRICE_USD if fuel in comparison.case.house.fuels or fuel == "electricity"]
-    paths_of = {fuel: f"prices.{fuel}_{price_suffix(fuel)}" for fuel in used}
+    used = [fuel for fuel in Fuel.all() if fuel in comparison.case.house.fuels or fuel.is_electric]
+    paths_of = {fuel: f"prices.{fuel.price_key}" for fuel in used}
     prices = comparison.prices.usd_per_unit
-    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{priced_unit(fuel)}" for fuel in used)):
+    with _box("prices", ", ".join(f"{prices[fuel]:.2f}/{fuel.unit}" for fuel in used)):
         for fuel in used:
             widgets.number(
                 paths_of[fuel],
                 say(f"price.{fuel}"),
                 low=0.01,
-                high=_HIGHEST_PRICE_USD[fuel],
+                high=fuel.highest_usd_per_unit,
                 step=0.01,
                 assumed=round(prices[fuel], 3),
             )

@@ -8,10 +8,9 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from advisor.case.base import Fuel
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel, electricity
 from advisor.money.live_prices import LivePriceError, PriceQuote
-from advisor.money.running_cost import price_suffix, priced_unit
 from advisor.report.prices_text import live_prices
 from advisor.web import session, state
 from advisor.web.widgets import fresh_key, plain, reset
@@ -23,7 +22,7 @@ _HOURS = {"start_h": "from, hour", "end_h": "to, hour", "days": "days", "price_u
 
 def draw(comparison: Comparison) -> None:
     """Two boxes, closed until they are wanted."""
-    fuels = list(dict.fromkeys((*comparison.case.house.fuels, "electricity")))
+    fuels = list(dict.fromkeys((*comparison.case.house.fuels, electricity())))
     with st.expander("Type in a tariff as on your bill: account charge, blocks, hours"):
         _tariff(fuels)
     with st.expander("Ask the publisher for newer state prices"):
@@ -32,13 +31,13 @@ def draw(comparison: Comparison) -> None:
 
 def _tariff(fuels: Sequence[Fuel]) -> None:
     fuel = st.selectbox("Fuel", fuels, format_func=lambda one: say(f"fuel.{one}"), key="tariff_fuel")
-    present: dict[str, Any] = next((one for one in state.answer("tariffs") or () if one["fuel"] == fuel), {})
+    present: dict[str, Any] = next((one for one in state.answer("tariffs") or () if one["fuel"] == fuel.id), {})
     name = f"{fresh_key('tariff')}.{fuel}"
     with st.form(name, border=False):
         st.caption("One price is enough. Fill in blocks or hours only if the bill has them; leave the rest empty.")
         simple = {
             "price_usd_per_unit": st.number_input(
-                f"Price of a {priced_unit(fuel)} before tax ($); with hours, the price outside them",
+                f"Price of a {fuel.unit} before tax ($); with hours, the price outside them",
                 0.0,
                 30.0,
                 present.get("price_usd_per_unit"),
@@ -67,7 +66,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
                 placeholder="0 assumed",
             ),
             "other_units_per_mo": st.number_input(
-                f"What the rest of the house uses a month ({priced_unit(fuel)}); needed with blocks",
+                f"What the rest of the house uses a month ({fuel.unit}); needed with blocks",
                 0.0,
                 1e6,
                 present.get("other_units_per_mo"),
@@ -120,10 +119,10 @@ def _rows(edited: pd.DataFrame) -> list[dict[str, Any]]:
     ]
 
 
-def _keep(fuel: str, given: dict[str, Any]) -> bool:
+def _keep(fuel: Fuel, given: dict[str, Any]) -> bool:
     """Put this fuel's tariff into the case, or take it out if nothing is given."""
-    others = [one for one in state.answer("tariffs") or () if one["fuel"] != fuel]
-    tariffs = [*others, {"fuel": fuel, **given}] if given else others
+    others = [one for one in state.answer("tariffs") or () if one["fuel"] != fuel.id]
+    tariffs = [*others, {"fuel": fuel.id, **given}] if given else others
     taken = state.set_answers({"tariffs": tariffs or None}, shown_at="tariffs")
     if taken:
         # A table keeps its edits under its name: a new name shows what the case now holds.
@@ -131,7 +130,7 @@ def _keep(fuel: str, given: dict[str, Any]) -> bool:
     return taken
 
 
-def _drop(fuel: str) -> None:
+def _drop(fuel: Fuel) -> None:
     _keep(fuel, {})
 
 
@@ -172,7 +171,7 @@ def _live(comparison: Comparison) -> None:
                 for fuel, one in fresh.items()
             ]
         )
-        prices = {f"prices.{fuel}_{price_suffix(fuel)}": one.price_usd_per_unit for fuel, one in fresh.items()}
+        prices = {f"prices.{fuel.price_key}": one.price_usd_per_unit for fuel, one in fresh.items()}
         st.button("Use these prices", key="use_live", on_click=_use, args=(prices,))
 
 

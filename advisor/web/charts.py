@@ -10,21 +10,9 @@ import numpy as np
 import plotly.graph_objects as go
 import streamlit as st
 
+from advisor.core.kinds import Technology
 from advisor.web import widgets
 
-#: The same kind of heater keeps the same tint and the same dash everywhere; both modes can be read.
-TINTS = {
-    "gas_storage_atmospheric": ("#b5651d", "solid"),
-    "gas_storage_power_vent": ("#c98a3c", "dash"),
-    "gas_storage_condensing": ("#8c6d1f", "dot"),
-    "gas_tankless_noncondensing": ("#c0392b", "dashdot"),
-    "gas_tankless_condensing": ("#8e2f5c", "solid"),
-    "electric_storage_resistance": ("#3b6ea5", "solid"),
-    "electric_tankless": ("#5a7fb0", "dash"),
-    "heat_pump_storage_240v": ("#2e7d5b", "solid"),
-    "heat_pump_storage_120v": ("#5a9b7d", "dash"),
-    "oil_storage": ("#6b6257", "solid"),
-}
 #: What fits on a sheet of letter paper: a browser prints a chart as wide as it stood on the screen. [px]
 PAPER_PX = 720
 _NAME_LETTERS, _TITLE_LETTERS = 18, 32
@@ -46,10 +34,10 @@ def chart(title: str, x: str, y: str, *, height: int = 380) -> go.Figure:
     return figure
 
 
-def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any) -> None:
+def line(figure: go.Figure, name: str, technology: Technology, x: Any, y: Any) -> None:
     """A line; its name stands below the chart, in the same tint and dash."""
-    color, dash = TINTS[technology]
-    figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line={"color": color, "dash": dash, "width": 3})
+    look = {"color": technology.tint, "dash": technology.dash, "width": 3}
+    figure.add_scatter(x=list(x), y=list(y), name=name, mode="lines", line=look)
     figure.update_layout(
         showlegend=True,
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0, "itemclick": False, "itemdoubleclick": False},
@@ -57,7 +45,11 @@ def line(figure: go.Figure, name: str, technology: str, x: Any, y: Any) -> None:
 
 
 def bars(
-    figure: go.Figure, names: Sequence[str], values: Sequence[float], technologies: Sequence[str], texts: Sequence[str]
+    figure: go.Figure,
+    names: Sequence[str],
+    values: Sequence[float],
+    technologies: Sequence[Technology],
+    texts: Sequence[str],
 ) -> None:
     """Horizontal bars with their values written on them, the first name on top."""
     figure.add_bar(
@@ -66,7 +58,7 @@ def bars(
         orientation="h",
         text=list(texts),
         textposition="auto",
-        marker={"color": [TINTS[technology][0] for technology in technologies]},
+        marker={"color": [technology.tint for technology in technologies]},
     )
     figure.update_yaxes(autorange="reversed", title=None)
 

@@ -9,6 +9,7 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
@@ -75,7 +76,8 @@ def _choose(comparison: Comparison) -> list[Candidate]:
             label_visibility="collapsed",
             format_func=lambda view: say(f"view.{view.lower()}"),
         )
-    fuels = sorted({item.heater.fuel for item in comparison.candidates})
+    burned = {item.heater.fuel for item in comparison.candidates}
+    fuels = [fuel for fuel in Fuel.all() if fuel in burned]
     if len(fuels) > 1:
         with st.container(horizontal=True):
             kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
@@ -94,12 +96,12 @@ def _chance(item: Candidate) -> str:
 def _why_not(item: Candidate) -> str:
     """The reason in words for what cannot be, so that it need not be shown in grey."""
     if item.flags:
-        return item.flags[0]
+        return say(item.flags[0])
     if item.heater.sale_note:
-        return f"Note: {item.heater.sale_note}."
+        return say("compare.note", what=say(f"sale.{item.heater.sale_note}"))
     if item.house.verdict == DOES_NOT_FIT:
         return sentences(item.house.why)
-    return item.capacity.why if item.capacity.verdict == FALLS_SHORT else ""
+    return sentences(item.capacity.why) if item.capacity.verdict == FALLS_SHORT else ""
 
 
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
@@ -155,7 +157,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:
     """At most six to draw, one of each kind, the recommended heater for its own."""
-    found: dict[str, Candidate] = {}
+    found: dict[Technology, Candidate] = {}
     for item in shown:
         if _is_able(item) and (item.heater.technology not in found or item.heater.id == comparison.recommended_id):
             found[item.heater.technology] = item

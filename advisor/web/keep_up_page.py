@@ -15,7 +15,7 @@ from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, session, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import say
+from advisor.web.words import say, sentences
 
 _WANTED_F = 105.0
 _PATHS = ("uses",)
@@ -32,7 +32,7 @@ def draw() -> None:
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
     st.title(say(f"keep_up.finding.{key}", title=title(first)))
     for item in chosen:
-        st.markdown(widgets.plain(f"**{item.capacity.verdict.sign} {title(item)}**: {item.capacity.why}"))
+        st.markdown(widgets.plain(f"**{item.capacity.verdict.sign} {title(item)}**: {sentences(item.capacity.why)}"))
     _morning(comparison, chosen)
     _uses(comparison)
     for item in chosen:

@@ -8,7 +8,7 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.money.running_cost import priced_unit
+from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
 from advisor.report import money_text
@@ -23,12 +23,12 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(answer.sentences(comparison))
+        st.markdown(answer.conclusion(comparison))
         return
     years = comparison.money.terms.study_yr
     st.title(say("money.finding", title=title(first), usd=widgets.dollars(first.money.point_usd, 100), n=years))
     widgets.english_here()
-    st.markdown(widgets.plain(answer.sentences(comparison)))
+    st.markdown(widgets.plain(answer.conclusion(comparison)))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
@@ -176,7 +176,7 @@ def _named(name: str, named: dict[str, str]) -> str:
 
 def _map(comparison: Comparison) -> None:
     """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
-    fuel = next((one for one in comparison.case.house.fuels if one != "electricity"), None)
+    fuel = next((one for one in comparison.case.house.fuels if one.is_burned), None)
     eligible = [item for item in comparison.candidates if item.money.is_eligible]
     if fuel is None or not eligible:
         return
@@ -187,7 +187,7 @@ def _map(comparison: Comparison) -> None:
     letters = {heater_id: chr(ord("A") + number) for heater_id, number in numbers.items()}
     row, column = drawn.here
     here = winners[drawn.cheapest_id[row][column]]
-    unit = priced_unit(fuel)
+    unit = fuel.unit
     spoken = say(f"fuel.{fuel}")
     figure = charts.chart(
         f"At today's prices {title(here)} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
@@ -195,7 +195,7 @@ def _map(comparison: Comparison) -> None:
     codes = [[numbers[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts = [[letters[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts[row][column] += " you"
-    tints = [charts.TINTS[item.heater.technology][0] for item in winners.values()]
+    tints = [item.heater.technology.tint for item in winners.values()]
     scale = [[number / max(len(tints) - 1, 1), tint] for number, tint in enumerate(tints)]
     figure.add_heatmap(
         x=[f"{price:.2f}" for price in drawn.gas_usd_per_unit],
@@ -237,10 +237,14 @@ def _terms(comparison: Comparison) -> None:
             )
             st.caption("Take your loan's or card's rate less inflation if you borrow.")
         with st.popover("prices"):
-            widgets.number("prices.natural_gas_usd_per_therm", "Gas", low=0.05, high=10.0, step=0.01)
-            widgets.number("prices.electricity_usd_per_kwh", "Electricity", low=0.01, high=2.0, step=0.005)
-            widgets.number("prices.propane_usd_per_gal", "Propane", low=0.2, high=15.0, step=0.05)
-            widgets.number("prices.heating_oil_usd_per_gal", "Heating oil", low=0.2, high=15.0, step=0.05)
+            for fuel in Fuel.all():
+                widgets.number(
+                    f"prices.{fuel.price_key}",
+                    say(f"fuel.{fuel}").capitalize(),
+                    low=0.01,
+                    high=fuel.highest_usd_per_unit,
+                    step=0.01,
+                )
 
 
 def _kind(item: Candidate) -> str:

@@ -7,11 +7,11 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.web import session, state
 from advisor.web.widgets import seed
 from advisor.web.words import say
 
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
 KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
 
@@ -24,7 +24,7 @@ def start() -> None:
     held.draft = {
         "where": place.get("zip_code") or place.get("city") or "",
         "people": own.get("household", {}).get("people", 3),
-        "fuel": failed.get("fuel", "natural_gas"),
+        "fuel": failed.get("fuel", piped_gas().id),
         "kind": failed.get("kind", "tank"),
         "size": failed.get("size_gal"),
         "fuels": list(house.get("fuels", ())),
@@ -66,7 +66,8 @@ def _failed(draft: dict[str, Any]) -> None:
     seed("q_fuel", draft["fuel"])
     seed("q_kind", draft["kind"])
     seed("q_size", draft["size"])
-    st.radio(say("start.failed.fuel"), FUELS, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
+    fuels = [fuel.id for fuel in Fuel.all()]
+    st.radio(say("start.failed.fuel"), fuels, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
     st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
     if st.session_state.q_kind != "tankless":
         st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
@@ -77,8 +78,8 @@ def _failed(draft: dict[str, Any]) -> None:
 def _fuels(draft: dict[str, Any]) -> None:
     st.title(say("start.fuels"))
     known = draft["fuels"] or [draft["fuel"]]
-    for fuel in FUELS:
-        seed(f"q_has_{fuel}", fuel in known)
+    for fuel in Fuel.all():
+        seed(f"q_has_{fuel}", fuel.id in known)
         st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
 
@@ -89,8 +90,8 @@ def _read() -> None:
     for name in ("where", "people", "fuel", "kind", "size"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
-    if f"q_has_{FUELS[0]}" in st.session_state:
-        draft["fuels"] = [fuel for fuel in FUELS if st.session_state[f"q_has_{fuel}"]]
+    if f"q_has_{electricity()}" in st.session_state:
+        draft["fuels"] = [fuel.id for fuel in Fuel.all() if st.session_state[f"q_has_{fuel}"]]
 
 
 def _back() -> None:
@@ -136,10 +137,10 @@ def _answers(draft: dict[str, Any]) -> dict[str, Any]:
     failed = {"fuel": draft["fuel"], "kind": draft["kind"]}
     if draft["kind"] != "tankless" and draft["size"]:
         failed["size_gal"] = draft["size"]
-    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != "electricity" else [])]))
+    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
     return {
         "place": _place(draft["where"]),
         "household": {"people": int(draft["people"])},
         "failed": failed,
-        "house": {"fuels": fuels or ("electricity",)},
+        "house": {"fuels": fuels or (electricity().id,)},
     }

@@ -51,7 +51,7 @@ class Session:
     # The file that was opened last, and newer prices that were asked for.
     file_id: str | None = None
     file_refused: str | None = None
-    live_found: dict[str, Any] = field(default_factory=dict)
+    live_found: dict[Any, Any] = field(default_factory=dict)
     live_refused: str | None = None
     # The way out that is looked at; empty for none.
     way: str = ""

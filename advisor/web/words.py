@@ -31,7 +31,7 @@ def clause(message: Finding | str) -> str:
 
 def sentences(messages: Iterable[Finding]) -> str:
     """Findings in the session's language and units, a sentence after another."""
-    return " ".join(say(message) for message in messages)
+    return words.sentences(messages, language=language(), si=session.current().units == "SI")
 
 
 def verdict_word(verdict: Verdict) -> str:

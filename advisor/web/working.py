@@ -7,11 +7,13 @@ import streamlit as st
 from advisor import formulas
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_THERM
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import parameters_of
 from advisor.heaters.hand_sizing import rated_recovery_gph
 from advisor.web import widgets
+from advisor.web.words import say, sentences
 
 
 def draw(comparison: Comparison, item: Candidate) -> None:
@@ -19,15 +21,14 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     heater = item.heater
     st.markdown(f"**Label**: {heater.rating_text}. *{heater.state}*: {heater.source}.")
     if item.flags:
-        st.warning(" ".join(item.flags))
+        st.warning(sentences(item.flags))
     rows = [
         {"figure": "label, at the test's gallons", "energy": _therm(item.label_btu_per_yr)},
         {"figure": "this household, two-parameter model (quoted)", "energy": _therm(_bought_btu(item))},
     ]
     if item.in_place:
-        rows.append(
-            {"figure": f"if it misses its rating as in homes: {item.in_place[1]}", "energy": _therm(item.in_place[0])}
-        )
+        in_place_btu, measured = item.in_place
+        rows.append({"figure": f"if it misses its rating as in homes: {say(measured)}", "energy": _therm(in_place_btu)})
     st.table(rows)
     for name, given in _formulas(comparison, item):
         with st.expander(name.replace("_", " ")):
@@ -35,13 +36,8 @@ def draw(comparison: Comparison, item: Candidate) -> None:
     prices = comparison.prices.usd_per_unit
     bill = " + ".join(
         f"{amount:,.0f} × {prices[fuel]:.3f}"
-        for fuel, key in (
-            ("natural_gas", "therm_per_yr"),
-            ("electricity", "kwh_per_yr"),
-            ("propane", "propane_gal_per_yr"),
-            ("heating_oil", "oil_gal_per_yr"),
-        )
-        if (amount := item.running_cost.use_per_yr.get(key, 0.0)) >= 0.5
+        for fuel in Fuel.all()
+        if (amount := item.running_cost.use_per_yr.get(fuel.use_key, 0.0)) >= 0.5
     )
     room = f" + room {item.running_cost.room_usd_per_yr:,.0f}" if abs(item.running_cost.room_usd_per_yr) >= 0.5 else ""
     st.markdown(f"**A year**: {bill}{room} = {widgets.dollars(item.running_cost.usd_per_yr, 1)}")
@@ -84,10 +80,10 @@ def _formulas(comparison: Comparison, item: Candidate) -> list[tuple[str, dict[s
         found.append(
             ("rated_cop", {"rating_uef": heater.uef, "loss_btuh_per_df": solved.loss_btuh_per_df, "daily_gal": daily})
         )
-    elif heater.fuel == "electricity":
+    elif not heater.burns_fuel:
         found.append(("resistance_loss_btuh_per_df", {"rating_uef": heater.uef, "daily_gal": daily}))
     else:
-        recovery = heater.recovery_frac or 0.78
+        recovery = heater.usual_recovery_frac
         found.append(
             (
                 "loss_coefficient_btuh_per_df",

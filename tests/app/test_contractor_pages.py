@@ -369,7 +369,7 @@ class TestVentAndAir:
 class TestPanelAndDrain:
     def test_the_service_by_every_count(self):
         comparison = compare(read_case(paths.CASES / "cold-city-basement.toml"))
-        chosen = next(item for item in shortlist(comparison) if item.heater.technology == "electric_tankless")
+        chosen = next(item for item in shortlist(comparison) if item.heater.technology.id == "electric_tankless")
         at = open_page("panel_and_drain", candidate=chosen.heater.id)
         routes = chosen.house.trade("power").detail.service.routes
         # Two heaters of 36 kW draw 300 A on 240 V; a demand factor of 40 % must not hide that.

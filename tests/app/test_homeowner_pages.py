@@ -10,8 +10,10 @@ from streamlit.testing.v1 import AppTest
 from advisor.case.file import read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.kinds import Fuel, electricity
 from advisor.core.tables import load
 from advisor.house.lead_time import stopgaps
+from advisor.report.words import sentences
 from advisor.web.services import gas_figure, vent_figure
 from advisor.web.widgets import dollars, money_range
 
@@ -72,7 +74,7 @@ def test_every_page_opens_for_every_demo(demo, page):
         assert f"{chosen.running_cost.co2_lb_per_yr:,.0f} lb" in row["CO₂ a year"]
         assert chosen.capacity.verdict in row["keeps up?"] and chosen.house.verdict in row["this house?"]
     elif page == "keep_up":
-        assert name in heading.lower() and chosen.capacity.why.replace("$", "\\$") in said
+        assert name in heading.lower() and sentences(chosen.capacity.why).replace("$", "\\$") in said
         assert "°F" in said and "gpm" in str(app.data_editor[0].proto.columns)
     elif page == "money":
         cost = dollars(chosen.money.life_cycle_cost_usd.point, 100)
@@ -135,7 +137,8 @@ def test_the_start_page_is_all_in_spanish_with_the_same_figures(demo):
 
 def test_what_helps_today_stands_in_spanish_for_every_heater():
     for row in load("stopgaps").rows():
-        fuel, kind = ("natural_gas" if row["fuel"] == "any" else row["fuel"]), row["kind"].replace("any", "tank")
+        fuel = Fuel.named("natural_gas" if row["fuel"] == "any" else row["fuel"])
+        kind = row["kind"].replace("any", "tank")
         told = stopgaps(fuel, kind, "es")
         assert row["text_es"] in told and len(told) == len(stopgaps(fuel, kind))
         assert not ENGLISH.search(" ".join(told))
@@ -201,7 +204,7 @@ def test_a_tariff_as_on_the_bill_is_counted():
     from advisor.case.file import case_from
 
     found = compare(case_from(app.session_state["session"].given))
-    assert 0.10 < found.prices.bills["electricity"].usual_usd_per_unit < 0.40
+    assert 0.10 < found.prices.bills[electricity()].usual_usd_per_unit < 0.40
     submit(app, "Back to the average price")
     assert "tariffs" not in app.session_state["session"].given
 

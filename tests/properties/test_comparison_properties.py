@@ -138,7 +138,7 @@ def test_every_comparison_is_whole(place, count, set_point_f, fuel, space):
 @given(heaters, places, people, set_points, spaces, more)
 def test_a_better_label_never_uses_more(heater, place, count, set_point_f, space, better):
     """Same tank, higher rating. Up to the recovery efficiency: above it the label would contradict itself."""
-    ceiling = 5.0 if heater.is_heat_pump else 0.99 if heater.fuel == "electricity" else heater.recovery_frac
+    ceiling = 5.0 if heater.is_heat_pump else 0.99 if not heater.burns_fuel else heater.recovery_frac
     improved = replace(heater, uef=min(heater.uef * (1 + better), ceiling))
     house = _conditions(place, count, set_point_f, space)
     plain, best = (annual_energy(one, house) for one in (heater, improved))

@@ -19,7 +19,7 @@ from advisor.physics.water import hot_share_frac
 MODEST = settings(max_examples=50, deadline=None)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
 TANKS = sorted(
-    (h for h in catalogue() if h.is_storage and not h.sale_note), key=lambda h: (h.technology, h.fuel, h.fhr_gal)
+    (h for h in catalogue() if h.is_storage and not h.sale_note), key=lambda h: (h.technology.id, h.fuel.id, h.fhr_gal)
 )
 PAIRS = [
     pair

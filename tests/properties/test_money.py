@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.core.kinds import Fuel
 from advisor.money.life_cycle import CashFlow, Option, Terms, heater_flows, life_cycle, measure, yearly_flow
 from advisor.money.rates import BlockRate, FlatRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
@@ -24,7 +25,7 @@ rate = st.floats(-0.02, 0.2)
 def block_rates(draw):
     ends = sorted(draw(st.lists(st.integers(1, 2500), min_size=1, max_size=3, unique=True)))
     tiers = [Tier(draw(price), float(end)) for end in ends] + [Tier(draw(price))]
-    return Tariff("electricity", BlockRate(tuple(tiers), per_day=draw(st.booleans())))
+    return Tariff(Fuel.named("electricity"), BlockRate(tuple(tiers), per_day=draw(st.booleans())))
 
 
 @quick
@@ -64,7 +65,7 @@ def test_a_marginal_price_lies_between_the_tiers(tariff, use, rest):
 )
 def test_a_timer_never_costs_more(base, step, start, length, weights, share):
     rate = TimeOfUseRate(base, (Window(base + step, start, (start + length) % 24),))
-    tariff, hours = Tariff("electricity", rate), np.array(weights) / sum(weights)
+    tariff, hours = Tariff(Fuel.named("electricity"), rate), np.array(weights) / sum(weights)
     use = np.full(12, 100.0)
     plain = monthly_cost_usd(tariff, use, 0.0, hours)
     timed = monthly_cost_usd(tariff, use, 0.0, shift_out_of_peak(rate, hours, share))
@@ -75,8 +76,8 @@ def test_a_timer_never_costs_more(base, step, start, length, weights, share):
 @quick
 @given(price, st.lists(amount, min_size=12, max_size=12), st.floats(0, 0.2))
 def test_one_block_is_a_flat_rate(one, use, tax):
-    flat = Tariff("electricity", FlatRate(one), tax_frac=tax)
-    block = Tariff("electricity", BlockRate((Tier(one, 300.0), Tier(one))), tax_frac=tax)
+    flat = Tariff(Fuel.named("electricity"), FlatRate(one), tax_frac=tax)
+    block = Tariff(Fuel.named("electricity"), BlockRate((Tier(one, 300.0), Tier(one))), tax_frac=tax)
     assert monthly_cost_usd(block, use, 100.0) == pytest.approx(monthly_cost_usd(flat, use, 100.0), abs=1e-7)
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.case.file import case_from
 from advisor.comparison import compare
-from advisor.money.escalation import FUELS
+from advisor.core.kinds import Fuel
 
 TODAY = date(2026, 11, 25)
 quick = settings(max_examples=15, deadline=None)
@@ -49,7 +49,7 @@ def test_dearer_gas_never_lowers_a_gas_heaters_cost(zip_code, count, usd_per_the
         for price in (usd_per_therm, usd_per_therm * (1 + rise))
     )
     for costs, dearer, before in zip(one.costs, other.point_usd, one.point_usd, strict=True):
-        if costs.fuel == "natural_gas":
+        if costs.fuel.id == "natural_gas":
             assert dearer > before
         else:
             assert dearer == before
@@ -74,7 +74,7 @@ def test_a_rebate_comes_off_in_full(zip_code, count, rebate_usd):
     plain = money_of(zip_code, count)
     helped = money_of(zip_code, count, rebates=[{"candidate": "gas_tankless_condensing", "rebate_usd": rebate_usd}])
     for costs, off in zip(plain.costs, plain.point_usd - helped.point_usd, strict=True):
-        is_meant = costs.technology == "gas_tankless_condensing"
+        is_meant = costs.technology.id == "gas_tankless_condensing"
         assert abs(off - (min(rebate_usd, costs.installed_usd[1]) if is_meant else 0.0)) < 1e-6
 
 
@@ -116,4 +116,4 @@ def test_a_band_holds_its_middle_and_chances_are_chances(zip_code, count, usd_pe
         assert 0 <= money.chance_cheapest_frac <= 1 and 0 <= money.chance_saves_frac <= 1
         # The least that nine in ten pay lies below what everything typical gives.
         assert money.life_cycle_cost_usd.p10 < money.life_cycle_cost_usd.point < money.life_cycle_cost_usd.p90
-    assert len(found.market.price_usd_per_unit) == len(FUELS)
+    assert len(found.market.price_usd_per_unit) == len(Fuel.all())

@@ -21,7 +21,7 @@ from advisor.bench.kernels import HEAT_BTU, HOT_GAL, LIT, OUTCOME_SIZE, TRACE_GP
 from advisor.core.units import BTU_PER_KWH
 from advisor.demand import events
 from advisor.heaters import rating
-from advisor.heaters.catalogue import HEAT_PUMP, by_id, catalogue
+from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "bench_tables.csv").open(encoding="utf-8")))
@@ -55,7 +55,7 @@ def test_the_bench_returns_every_label(heater, record_property):
     )
     print(f"{heater.id}: {label:g} -> {on_bench:g}, UEF {result.uef_label:g} -> {result.uef_bench:g}")
     assert on_bench == pytest.approx(label, rel=0.02)
-    allowed = 0.01 * heater.uef if heater.technology in HEAT_PUMP else 0.01
+    allowed = 0.01 * heater.uef if heater.is_heat_pump else 0.01
     assert result.uef_bench == pytest.approx(heater.uef, abs=allowed)
 
 
@@ -105,7 +105,7 @@ def test_the_fit_agrees_with_the_two_parameter_model(heater):
     assert inside.eff_frac == pytest.approx(efficiency, abs=0.006)
 
 
-@pytest.mark.parametrize("heater", [h for h in TANKS if h.technology == "heat_pump_storage_240v"], ids=lambda h: h.id)
+@pytest.mark.parametrize("heater", [h for h in TANKS if h.technology.has_backup_element], ids=lambda h: h.id)
 def test_heat_pump_recovery_efficiency_lies_near_the_label(heater):
     """The label's recovery efficiency is not fitted: the bench must come within 3 % on its own.
 

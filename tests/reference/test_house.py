@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from iapws import IAPWS97
 
+from advisor.core.kinds import Fuel, Technology
 from advisor.core.tables import load
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.demand import recirculation
@@ -58,7 +59,7 @@ def test_expansion_agrees_with_the_steam_tables():
 
 def test_natural_gas_heater_at_96_percent_runs_its_flue_near_100_f():
     # Reading of the printed efficiency row: near 100 °F, about two thirds condensed; one table step is 10 °F.
-    gas = combustion.fuel_gas("natural_gas")
+    gas = combustion.fuel_gas(Fuel.named("natural_gas"))
     atoms = (gas.carbon_count, gas.hydrogen_count)
     temperature = combustion.flue_temperature_f(0.96, 0.3, *atoms, gas.higher_heating_value_btu_per_lb)
     assert temperature == pytest.approx(100, abs=2)
@@ -68,7 +69,7 @@ def test_natural_gas_heater_at_96_percent_runs_its_flue_near_100_f():
 @pytest.mark.parametrize(("fuel", "gallons", "tolerance"), [("natural_gas", 1.128, 0.0005), ("propane", 0.90, 0.01)])
 def test_water_from_a_therm(fuel, gallons, tolerance):
     # Molar arithmetic; propane is printed as "about 0.90".
-    assert combustion.water_made_gal_per_therm(fuel) == pytest.approx(gallons, abs=tolerance)
+    assert combustion.water_made_gal_per_therm(Fuel.named(fuel)) == pytest.approx(gallons, abs=tolerance)
 
 
 def test_neutralizer_use_of_the_strong_acid():
@@ -268,7 +269,7 @@ def test_fan_assisted_furnace_left_alone_on_tile():
 def test_type_b_is_never_reused_for_category_three_or_four():
     # IFGC 503 and 501: Type B is for Category I.
     for technology in ("gas_tankless_noncondensing", "gas_tankless_condensing", "gas_storage_condensing"):
-        change = vent_run.vent_change(technology, "type_b")
+        change = vent_run.vent_change(Technology.named(technology), "type_b")
         assert not change.reusable
         assert change.verdict == NEEDS_WORK
 

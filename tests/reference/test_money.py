@@ -14,6 +14,7 @@ import pytest
 from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core import tables
+from advisor.core.kinds import Fuel, Technology
 from advisor.money.break_even import break_even_quote_usd
 from advisor.money.escalation import index_frac, outlook_index_frac
 from advisor.money.life_cycle import CashFlow, Option, Terms, life_cycle, measure, payback, yearly_flow
@@ -210,7 +211,7 @@ def test_adjusted_return_is_the_modified_internal_rate():
 )
 def test_factors_of_the_price_outlook(fuel, base_year, factors):
     for years, factor in zip((10, 13, 15, 20), factors, strict=True):
-        index = outlook_index_frac(fuel, "United States", base_year, years)
+        index = outlook_index_frac(Fuel.named(fuel), "United States", base_year, years)
         assert round(float(Terms(years).present_value_yr(index)), 2) == factor
 
 
@@ -233,7 +234,7 @@ def test_weibull_lives_give_their_printed_tenths():
 def test_stock_turnover_is_slower_than_the_published_one():
     """EIA retires 51 % of the gas heaters of 2020 by 2025; these lives about a third of a steady stock
     in five years. The gap is written down in DISAGREEMENTS.md; this test holds its size."""
-    life = lifetime("gas_storage_atmospheric")
+    life = lifetime(Technology.named("gas_storage_atmospheric"))
     ages = np.linspace(0, 5, 2001)
     alive = still_working_frac(ages, life.mean_yr, life.shape_dimensionless)
     retired = np.trapezoid(alive, ages) / life.mean_yr

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from advisor.core import tables
+from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place.air import altitude_input_frac
 from advisor.place.emissions import at_meter_lb_per_kwh, fuel_co2, heat_content_btu
@@ -237,7 +238,7 @@ def test_fuel_factors_are_the_rule_s_kilograms(fuel, kg_per_mmbtu):
     ],
 )
 def test_carbon_dioxide_of_a_unit_of_fuel(fuel, unit, printed_lb, tolerance_frac):
-    factor = fuel_co2(fuel)
+    factor = fuel_co2(Fuel.named(fuel))
     assert factor.unit == unit
     assert factor.value == pytest.approx(printed_lb, rel=tolerance_frac)
 
@@ -255,7 +256,7 @@ def test_carbon_dioxide_of_a_unit_of_fuel(fuel, unit, printed_lb, tolerance_frac
 )
 def test_heat_contents(fuel, unit, printed_btu):
     """EIA, Energy Explained, Units and Calculators: whole numbers as printed."""
-    assert heat_content_btu(fuel, unit) == printed_btu
+    assert heat_content_btu(Fuel.named(fuel), unit) == printed_btu
 
 
 def test_the_grid_s_two_revisions_agree_but_for_five():

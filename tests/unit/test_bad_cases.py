@@ -18,6 +18,7 @@ from advisor import cli
 from advisor.case.file import MAX_FILE_BYTES, starter
 from advisor.case.record import Case, Section
 from advisor.cli import BAD_INPUT, main
+from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, suffix_of
 
 #: A record with every list filled, to be spoilt one key at a time.
@@ -123,6 +124,13 @@ def _plain(annotation):
     return options[0] if is_optional and len(options) == 1 else annotation
 
 
+def _choices(annotation):
+    """The words that a key with a fixed list of them may hold."""
+    if isinstance(annotation, type) and issubclass(annotation, Kind):
+        return [kind.id for kind in annotation.all()]
+    return get_args(annotation) if get_origin(annotation) is Literal else ()
+
+
 def _low(field):
     return next(
         (
@@ -194,8 +202,8 @@ def _spoilt(field, key):
             "inf": math.inf,
             "float": 0.5,
         }.items()
-    elif get_origin(annotation) is Literal:
-        capitals = get_args(annotation)[0].upper() + "S"
+    elif choices := _choices(annotation):
+        capitals = choices[0].upper() + "S"
         yield from {
             "word": "none of them",
             "empty": "",

@@ -6,7 +6,8 @@ import pytest
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.comparison import compare
 from advisor.core.errors import InputError
-from advisor.money.bill import USUAL_UNITS_PER_MO, bills_of, hours_of_use, rate_words
+from advisor.core.kinds import Fuel, electricity
+from advisor.money.bill import bills_of, hours_of_use, rate_words
 
 FOUR = {
     "place": {"zip_code": "55811"},
@@ -23,7 +24,7 @@ def case_with(*tariffs, **more):
 
 
 def bill(**tariff):
-    return bills_of(case_with(tariff))[tariff["fuel"]]
+    return bills_of(case_with(tariff))[Fuel.named(tariff["fuel"])]
 
 
 def test_a_flat_rate_with_tax():
@@ -38,7 +39,7 @@ def test_blocks_stand_on_top_of_the_rest_of_the_house():
     power = bill(fuel="electricity", blocks=blocks, other_units_per_mo=450)
     # 100 kWh on top of 450: 50 at 0.10 and 50 at 0.20.
     assert power.added_usd(HUNDRED) == pytest.approx(np.full(12, 15.0))
-    assert USUAL_UNITS_PER_MO["electricity"] == 250
+    assert electricity().usual_units_per_mo == 250
     # The quoted price is that of a usual 250 kWh: 50 at 0.10 and 200 at 0.20.
     assert power.usual_usd_per_unit == pytest.approx(45 / 250)
 
@@ -131,7 +132,7 @@ def test_an_account_charge_counts_where_it_ends(otherwise):
     tariff = {"fuel": "natural_gas", "price_usd_per_unit": 1.0, "fixed_usd_per_mo": 15}
     comparison = compare(case_with(tariff, house={"fuels": ["natural_gas"], "uses_gas_otherwise": otherwise}))
     for candidate in comparison.candidates:
-        ends = candidate.heater.fuel == "electricity" and not otherwise
+        ends = not candidate.heater.burns_fuel and not otherwise
         assert candidate.costs.account_usd_per_yr == pytest.approx(-180 if ends else 0)
 
 
@@ -147,5 +148,5 @@ def test_a_tariff_survives_the_file():
         }
     )
     assert parse_case(write_case(case)) == case
-    words = rate_words(bills_of(case)["electricity"].tariff.rate)
+    words = rate_words(bills_of(case)[electricity()].tariff.rate)
     assert "months 6, 7, 8, 9: $0.4 from 16 to 21 h (weekdays), $0.2 otherwise" in words

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, Technology, piped_gas
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 from advisor.money.cost_arrays import Market, cost_per_quote, point, straight_lines
 from advisor.money.escalation import index_frac
@@ -19,11 +20,11 @@ LIFE = np.array([14.5, 20.0, 14.0, 15.0, 11.0])
 FUEL = np.array([[170, 0, 0, 0], [118, 45, 0, 0], [0, 1080, 0, 0], [0, 3150, 0, 0], [0, 60, 0, 130.0]])
 NAMES = ("tank", "tankless", "pump", "resistance", "oil")
 KINDS = (
-    "gas_storage_atmospheric",
-    "gas_tankless_condensing",
-    "heat_pump_storage_240v",
-    "electric_storage_resistance",
-    "oil_storage",
+    Technology.named("gas_storage_atmospheric"),
+    Technology.named("gas_tankless_condensing"),
+    Technology.named("heat_pump_storage_240v"),
+    Technology.named("electric_storage_resistance"),
+    Technology.named("oil_storage"),
 )
 
 
@@ -61,7 +62,7 @@ def cheapest_by_cash_flows(prices):
 def test_the_map_agrees_with_brute_force_at_random_prices():
     rng = np.random.default_rng(11)
     gas, power = rng.uniform(0.3, 6.0, 15), rng.uniform(0.03, 0.5, 15)
-    drawn = cheapest_map(*straight_lines(candidates(), market()), PRICES, gas, power)
+    drawn = cheapest_map(*straight_lines(candidates(), market()), PRICES, gas, power, gas_fuel=piped_gas())
     assert drawn.shape == (15, 15)
     for i, electricity in enumerate(power):
         for j, therm in enumerate(gas):
@@ -71,20 +72,24 @@ def test_the_map_agrees_with_brute_force_at_random_prices():
 
 def test_the_map_does_not_touch_the_prices_given():
     prices = PRICES.copy()
-    cheapest_map(*straight_lines(candidates(), market()), prices, np.array([1.0]), np.array([0.1]))
+    cheapest_map(
+        *straight_lines(candidates(), market()), prices, np.array([1.0]), np.array([0.1]), gas_fuel=piped_gas()
+    )
     assert (prices == PRICES).all()
 
 
 def test_another_fuel_along_the_side():
     fixed, units = straight_lines(candidates(), market())
-    drawn = cheapest_map(fixed, units, PRICES, np.array([0.01, 9.0]), np.array([0.5]), gas_fuel="heating_oil")
+    drawn = cheapest_map(
+        fixed, units, PRICES, np.array([0.01, 9.0]), np.array([0.5]), gas_fuel=Fuel.named("heating_oil")
+    )
     totals = [fixed + units @ np.array([1.20, 0.5, 2.9, oil]) for oil in (0.01, 9.0)]
     assert drawn[0].tolist() == [int(np.argmin(total)) for total in totals]
 
 
 @pytest.mark.parametrize(("fuel", "column"), [("natural_gas", 0), ("electricity", 1)])
 def test_a_break_even_price_makes_two_equal(fuel, column):
-    price = break_even_price_usd_per_unit(*straight_lines(candidates(), market()), PRICES, fuel, 0, 2)
+    price = break_even_price_usd_per_unit(*straight_lines(candidates(), market()), PRICES, Fuel.named(fuel), 0, 2)
     prices = PRICES.copy()
     prices[column] = price
     total = point(candidates(), market(prices))[0]
@@ -93,10 +98,10 @@ def test_a_break_even_price_makes_two_equal(fuel, column):
 
 def test_no_price_does_it():
     lines = straight_lines(candidates(), market())
-    assert break_even_price_usd_per_unit(*lines, PRICES, "propane", 0, 2) is None
+    assert break_even_price_usd_per_unit(*lines, PRICES, Fuel.named("propane"), 0, 2) is None
     # The resistance tank costs less to buy; below a price of nought only would the pump be level without use.
     fixed, units = np.array([1000.0, 1500.0]), np.array([[0, 100.0, 0, 0], [0, 200.0, 0, 0]])
-    assert break_even_price_usd_per_unit(fixed, units, PRICES, "electricity", 0, 1) is None
+    assert break_even_price_usd_per_unit(fixed, units, PRICES, Fuel.named("electricity"), 0, 1) is None
 
 
 def test_a_break_even_quote_makes_two_equal():
@@ -116,4 +121,4 @@ def test_even_a_gift_would_cost_more():
 
 def test_an_unknown_fuel():
     with pytest.raises(InputError):
-        break_even_price_usd_per_unit(np.zeros(2), np.zeros((2, 4)), PRICES, "coal", 0, 1)
+        break_even_price_usd_per_unit(np.zeros(2), np.zeros((2, 4)), PRICES, Fuel.named("coal"), 0, 1)

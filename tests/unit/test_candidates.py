@@ -18,6 +18,7 @@ from advisor.heaters.candidates import (
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
+from tests.houses import said
 
 TANK = {
     "title": "Quoted tank",
@@ -99,7 +100,7 @@ def test_a_wrong_fuel_is_refused(label, fuel, fix):
 
 def test_what_was_typed_is_what_is_compared():
     heater = heater_from_label(Label(**TANK, recovery_frac=0.80, nominal_gal=50), 3)
-    assert (heater.id, heater.title, heater.technology) == ("own-3", "Quoted tank", "gas_storage_power_vent")
+    assert (heater.id, heater.title, heater.technology.id) == ("own-3", "Quoted tank", "gas_storage_power_vent")
     assert (heater.uef, heater.fhr_gal, heater.rated_volume_gal, heater.nominal_gal) == (0.66, 90, 47, 50)
     assert (heater.input_btuh, heater.recovery_frac, heater.draw_pattern) == (42_000, 0.80, "high")
     assert heater.max_gpm is None and heater.input_kw is None
@@ -136,7 +137,7 @@ def test_a_borrowed_number_never_contradicts_the_typed_one():
     assert label_flags(heater, date(2026, 11, 25)) == ()
     # A typed recovery efficiency below the typed UEF is.
     contradictory = heater_from_label(Label(**TANKLESS, recovery_frac=0.90), 1)
-    assert any("both cannot be right" in flag for flag in label_flags(contradictory, date(2026, 11, 25)))
+    assert any("both cannot be right" in said(flag) for flag in label_flags(contradictory, date(2026, 11, 25)))
 
 
 # --- what is compared --------------------------------------------------------------------------------------------
@@ -144,9 +145,9 @@ def test_a_borrowed_number_never_contradicts_the_typed_one():
 
 def test_only_fuels_of_the_house_and_electricity():
     gas = heaters_to_compare(_case())
-    assert {heater.fuel for heater in gas} == {"natural_gas", "electricity"}
+    assert {heater.fuel.id for heater in gas} == {"natural_gas", "electricity"}
     electric = heaters_to_compare(_case(failed={"fuel": "electricity"}, house={"fuels": ["electricity"]}))
-    assert {heater.fuel for heater in electric} == {"electricity"}
+    assert {heater.fuel.id for heater in electric} == {"electricity"}
     with_own = heaters_to_compare(_case(heaters=[TANK, HEAT_PUMP]))
     assert [heater.id for heater in with_own[-2:]] == ["own-1", "own-2"]
 
@@ -163,7 +164,7 @@ def _judge(wanted_gal):
 
 
 def test_pairs_are_added_only_where_no_single_one_keeps_up():
-    tanks = [heater for heater in catalogue() if heater.technology == "electric_storage_resistance"]
+    tanks = [heater for heater in catalogue() if heater.technology.id == "electric_storage_resistance"]
     assert len(with_parallel_units(tanks, _judge(60))) == len(tanks)
     # The largest plain tank gives 68 gal; the grid-enabled one is not sold to everybody and is not paired.
     judged = with_parallel_units(tanks, _judge(100))

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.kinds import Technology
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import (
     check_circuit,
@@ -14,6 +15,8 @@ from advisor.house.electrical.circuits import (
     usual_breaker_a,
 )
 from tests.houses import said
+
+RESISTANCE = Technology.named("electric_storage_resistance")
 
 
 def test_next_breaker_is_the_next_and_stops_at_the_end():
@@ -63,31 +66,30 @@ def test_tankless_groups_stay_under_48_a(power_kw, groups):
 
 
 def test_existing_circuit_serves_or_not():
-    kind = "electric_storage_resistance"
-    assert check_circuit(kind, 4.5, existing_breaker_a=30, existing_size_awg="10").verdict == FITS
-    assert check_circuit(kind, 4.5, existing_breaker_a=25, existing_size_awg="10").verdict == FITS
-    assert check_circuit(kind, 4.5, existing_breaker_a=20, existing_size_awg="12").verdict == NEEDS_WORK
+    assert check_circuit(RESISTANCE, 4.5, existing_breaker_a=30, existing_size_awg="10").verdict == FITS
+    assert check_circuit(RESISTANCE, 4.5, existing_breaker_a=25, existing_size_awg="10").verdict == FITS
+    assert check_circuit(RESISTANCE, 4.5, existing_breaker_a=20, existing_size_awg="12").verdict == NEEDS_WORK
     # A breaker too large for its conductor, or for the heater, does not serve.
-    assert check_circuit(kind, 4.5, existing_breaker_a=30, existing_size_awg="12").verdict == NEEDS_WORK
-    assert check_circuit(kind, 4.5, existing_breaker_a=50, existing_size_awg="6").verdict == NEEDS_WORK
-    assert check_circuit(kind, 4.5).spaces_needed == 2
+    assert check_circuit(RESISTANCE, 4.5, existing_breaker_a=30, existing_size_awg="12").verdict == NEEDS_WORK
+    assert check_circuit(RESISTANCE, 4.5, existing_breaker_a=50, existing_size_awg="6").verdict == NEEDS_WORK
+    assert check_circuit(RESISTANCE, 4.5).spaces_needed == 2
 
 
 def test_gas_heaters_need_an_outlet_or_nothing():
-    assert check_circuit("gas_storage_atmospheric").verdict == FITS
-    assert check_circuit("gas_tankless_condensing").verdict == NEEDS_WORK
-    assert check_circuit("gas_tankless_condensing", receptacle_near=True).verdict == FITS
-    assert "plug_in_slow" in check_circuit("heat_pump_storage_120v").cautions
+    assert check_circuit(Technology.named("gas_storage_atmospheric")).verdict == FITS
+    assert check_circuit(Technology.named("gas_tankless_condensing")).verdict == NEEDS_WORK
+    assert check_circuit(Technology.named("gas_tankless_condensing"), receptacle_near=True).verdict == FITS
+    assert "plug_in_slow" in check_circuit(Technology.named("heat_pump_storage_120v")).cautions
 
 
 def test_tankless_never_fits_an_old_tank_circuit_when_it_needs_two():
-    check = check_circuit("electric_tankless", 18, existing_breaker_a=30, existing_size_awg="10")
+    check = check_circuit(Technology.named("electric_tankless"), 18, existing_breaker_a=30, existing_size_awg="10")
     assert check.verdict == NEEDS_WORK
     assert "electric_tankless_load" in check.cautions
 
 
 def test_missing_power_is_named():
     with pytest.raises(InputError, match="heaters.input_kw"):
-        check_circuit("electric_tankless")
+        check_circuit(Technology.named("electric_tankless"))
     with pytest.raises(InputError, match="existing_size_awg"):
-        check_circuit("electric_storage_resistance", 4.5, existing_breaker_a=30, existing_size_awg="11")
+        check_circuit(RESISTANCE, 4.5, existing_breaker_a=30, existing_size_awg="11")

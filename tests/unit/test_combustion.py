@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor.core.errors import InputError
+from advisor.core.errors import TableError
+from advisor.core.kinds import Fuel
 from advisor.physics.combustion import (
     combustion_eff_frac,
     condensed_frac,
@@ -39,5 +40,5 @@ def test_an_impossible_efficiency_has_no_flue_temperature():
 
 
 def test_unknown_fuel_is_refused():
-    with pytest.raises(InputError, match="fuel"):
-        fuel_gas("wood")
+    with pytest.raises(TableError, match="no row for heating_oil"):
+        fuel_gas(Fuel.named("heating_oil"))

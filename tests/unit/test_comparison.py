@@ -12,6 +12,7 @@ from advisor.case.file import case_from, case_schema, read_case
 from advisor.comparison import compare, sources_used
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import electricity, piped_gas
 from advisor.core.units import BTU_PER_KWH
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.catalogue import catalogue
@@ -72,11 +73,11 @@ def test_months_add_up_to_the_year(demos, name):
         assert cost.usd_per_yr == pytest.approx(cost.by_month_usd.sum())
         # By hand: units of the bill times the price, the room's part and any fixed charge.
         use = cost.use_per_yr
-        usd = use["kwh_per_yr"] * prices.usd_per_unit["electricity"]
+        usd = use["kwh_per_yr"] * prices.usd_per_unit[electricity()]
         assert use["kwh_per_yr"] == pytest.approx(energy.electricity_kwh.sum())
-        if fuel != "electricity":
+        if fuel.is_burned:
             key = {"natural_gas": "therm_per_yr", "propane": "propane_gal_per_yr", "heating_oil": "oil_gal_per_yr"}[
-                fuel
+                fuel.id
             ]
             usd += use[key] * prices.usd_per_unit[fuel]
             assert use[key] * prices.btu_per_unit[fuel] == pytest.approx(energy.fuel_btu.sum())
@@ -176,7 +177,7 @@ def test_cautions_are_said_once(demos, name):
 
 def test_only_fuels_of_the_house_are_compared(demos):
     for comparison in demos.values():
-        allowed = set(comparison.case.house.fuels) | {"electricity"}
+        allowed = set(comparison.case.house.fuels) | {electricity()}
         assert {candidate.heater.fuel for candidate in comparison.candidates} == allowed
 
 
@@ -306,12 +307,12 @@ def test_where_the_heater_stands_is_assumed_from_the_climate():
 
 def test_own_prices_replace_the_state_s(plain):
     found = compared(prices={"natural_gas_usd_per_therm": 2.5})
-    assert found.prices.usd_per_unit["natural_gas"] == 2.5
-    assert found.prices.usd_per_unit["electricity"] == plain.prices.usd_per_unit["electricity"]
+    assert found.prices.usd_per_unit[piped_gas()] == 2.5
+    assert found.prices.usd_per_unit[electricity()] == plain.prices.usd_per_unit[electricity()]
     ratio = (
         found.candidate("gas-tank-50").running_cost.usd_per_yr / plain.candidate("gas-tank-50").running_cost.usd_per_yr
     )
-    assert ratio == pytest.approx(2.5 / plain.prices.usd_per_unit["natural_gas"])
+    assert ratio == pytest.approx(2.5 / plain.prices.usd_per_unit[piped_gas()])
     fields = [item.field for item in found.assumed]
     assert "prices.natural_gas_usd_per_therm" not in fields
     assert "prices.electricity_usd_per_kwh" in fields

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import cost_per_quote, point, straight_lines, use_sigma
 from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
 from tests.costs import MARKET, PRICES, TERMS, four_heaters
@@ -64,7 +65,7 @@ def test_how_well_the_people_are_known():
         {"fuel_per_yr": np.full((4, 4), np.nan)},
         {"life_mean_yr": np.zeros(4)},
         {"ids": ("tank", "tank", "pump", "resistance")},
-        {"technologies": ("oil_storage",)},
+        {"technologies": (Technology.named("oil_storage"),)},
     ],
 )
 def test_candidates_that_cannot_be(change):

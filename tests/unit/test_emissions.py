@@ -5,6 +5,7 @@ import pytest
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel, electricity
 from advisor.core.units import UNITS
 from advisor.place.emissions import (
     at_meter_lb_per_kwh,
@@ -18,12 +19,14 @@ ALL_STATES = sorted(set(tables.load("county_zones")["us_state"]))
 
 
 def test_every_fuel_is_counted_in_the_unit_it_is_sold_by():
-    units = {fuel: fuel_co2(fuel).unit for fuel in ("natural_gas", "propane", "heating_oil")}
+    units = {fuel.id: fuel_co2(fuel).unit for fuel in Fuel.all() if fuel.is_burned}
     assert units == {"natural_gas": "lb_per_therm", "propane": "lb_per_gal", "heating_oil": "lb_per_gal"}
     assert set(units.values()) <= set(UNITS)
 
 
-@pytest.mark.parametrize("ask", [lambda: fuel_co2("electricity"), lambda: heat_content_btu("propane", "therm")])
+@pytest.mark.parametrize(
+    "ask", [lambda: fuel_co2(electricity()), lambda: heat_content_btu(Fuel.named("propane"), "therm")]
+)
 def test_an_unknown_fuel_or_unit_is_refused(ask):
     with pytest.raises(InputError) as caught:
         ask()

@@ -5,12 +5,13 @@ import pytest
 
 from advisor.core import tables
 from advisor.core.errors import InputError, OutOfRangeError
-from advisor.money.escalation import FUELS, SCENARIOS, index_frac, outlook_index_frac, steady_index_frac
+from advisor.core.kinds import Fuel
+from advisor.money.escalation import SCENARIOS, index_frac, outlook_index_frac, steady_index_frac
 
 
 def test_the_outlook_is_rebased_to_todays_price():
     # Pacific electricity: 0.8635 in 2026, 0.7927 in 2027, 0.7825 in 2028.
-    index = outlook_index_frac("electricity", "Pacific", 2026, 2)
+    index = outlook_index_frac(Fuel.named("electricity"), "Pacific", 2026, 2)
     assert index == pytest.approx([0.7927 / 0.8635, 0.7825 / 0.8635])
 
 
@@ -23,17 +24,17 @@ def test_every_division_and_fuel_is_there():
 
 
 def test_the_published_years_are_the_limit():
-    outlook_index_frac("propane", "Mountain", 2030, 20)
+    outlook_index_frac(Fuel.named("propane"), "Mountain", 2030, 20)
     with pytest.raises(OutOfRangeError):
-        outlook_index_frac("propane", "Mountain", 2031, 20)
+        outlook_index_frac(Fuel.named("propane"), "Mountain", 2031, 20)
     with pytest.raises(OutOfRangeError):
-        outlook_index_frac("propane", "Mountain", 2024, 5)
+        outlook_index_frac(Fuel.named("propane"), "Mountain", 2024, 5)
 
 
 @pytest.mark.parametrize(("fuel", "division"), [("coal", "Pacific"), ("propane", "Atlantis")])
 def test_unknown_rows(fuel, division):
     with pytest.raises(InputError):
-        outlook_index_frac(fuel, division, 2026, 10)
+        outlook_index_frac(Fuel.named(fuel), division, 2026, 10)
 
 
 def test_flat_and_rising_prices_need_no_place():
@@ -44,7 +45,7 @@ def test_flat_and_rising_prices_need_no_place():
 
 
 def test_scenarios_are_named():
-    assert len(FUELS) == 4
+    assert len(Fuel.all()) == 4
     for scenario in SCENARIOS:
         assert index_frac(scenario, "United States", 2026, 15).shape == (4, 15)
     with pytest.raises(InputError):

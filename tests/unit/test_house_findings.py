@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from advisor.core.kinds import Technology
 from advisor.core.tables import load
 from advisor.core.verdicts import FITS, HouseVerdict
 from advisor.demand import recirculation
@@ -17,7 +18,7 @@ from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 from advisor.house.water import distribution, water_side
 from tests.houses import said
 
-TECHNOLOGIES = [str(value) for value in load("heater_venting")["technology"]]
+TECHNOLOGIES = Technology.all()
 CAUTIONS = {row["id"] for row in load("cautions").rows()}
 FORBIDDEN = re.compile(r"\b(un)?safe(ty|ly)?\b|\bapprov|\bguarant|\bbest\b", re.I)
 

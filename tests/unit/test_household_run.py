@@ -17,15 +17,18 @@ import pytest
 from advisor.bench import calibration, household_run, kernels
 from advisor.bench.household_run import busy_morning, capacity_on, evidence_on
 from advisor.bench.internals import NO_LOOP
+from advisor.bench.seen import spoken
 from advisor.case.file import case_from, read_case
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
-from advisor.demand.busy_hour import Use
+from advisor.demand.busy_hour import USUAL_NAMES, Use
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.house.water.loop_scope import loop_energy
 from advisor.report.as_json import comparison_dict
+from advisor.report.words import LOCALES, say
+from tests.houses import said
 
 SHOWERS = Use("shower", 2.1, 7.8, 105.0, 3, 2)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
@@ -147,7 +150,7 @@ def test_a_tap_that_never_starts_it_is_named_and_asks_for_care():
     comparison = compared("Atlanta, GA", 2, uses=json.dumps(uses))
     capacity = comparison.candidate("gas-tankless-199").capacity
     assert capacity.evidence.never_lit == ("bar sink",) and capacity.verdict == WITH_CARE
-    assert "Too little flow to start it: the bar sink." in capacity.why
+    assert "Too little flow to start it: the bar sink." in said(capacity.why)
     assert capacity.evidence.minutes_short == 0  # what it was never asked for is not held against its size
     assert comparison.candidate("gas-tank-50").capacity.evidence.never_lit == ()
 
@@ -156,7 +159,7 @@ def test_the_least_flow_of_summer_is_named():
     comparison = compared("Phoenix, AZ", 2)
     capacity = comparison.candidate("gas-tankless-199").capacity
     assert capacity.evidence.verdict == KEEPS_UP and capacity.verdict == WITH_CARE
-    assert f"below {capacity.least_flow_summer_gpm:.1f} gallons a minute: less than a shower" in capacity.why
+    assert f"below {capacity.least_flow_summer_gpm:.1f} gallons a minute: less than a shower" in said(capacity.why)
 
 
 def test_thin_air_takes_from_burners_only():
@@ -202,29 +205,42 @@ def test_every_sentence_agrees_with_its_numbers(name):
     comparison = compare(read_case(paths.CASES / f"{name}.toml"))
     for candidate in comparison.candidates:
         capacity, found = candidate.capacity, candidate.capacity.evidence
-        assert capacity.verdict in RANK and capacity.why.endswith(".") and "nan" not in capacity.why
+        why, seen = said(capacity.why), said(found.why)
+        assert capacity.verdict in RANK and why.endswith(".") and "nan" not in why
         assert RANK[capacity.verdict] <= RANK[found.verdict]
-        agrees = "The hand method agrees" in capacity.why
+        agrees = "The hand method agrees" in why
         assert agrees == (capacity.verdict == capacity.analytic_verdict)
-        assert agrees != ("By the hand method alone it would" in capacity.why)
-        nobody = "nobody runs short" in found.why
+        assert agrees != ("By the hand method alone it would" in why)
+        nobody = "nobody runs short" in seen
         assert nobody == (found.minutes_short <= 1 and not found.noticed_by)
         assert (found.minutes_short_with_more is not None) == nobody
         if found.verdict == KEEPS_UP:
-            assert "not even with a tenth more water" in found.why and found.minutes_short_with_more <= 1
+            assert "not even with a tenth more water" in seen and found.minutes_short_with_more <= 1
         if not nobody:
-            assert ("cold in" in found.why) == bool(found.noticed_by)
-            assert f"{found.coldest_tap_f:.0f} °F" in found.why
+            assert ("cold in" in seen) == bool(found.noticed_by)
+            assert f"{found.coldest_tap_f:.0f} °F" in seen
         if found.verdict == FALLS_SHORT:
             assert found.minutes_short > 0
         assert found.outlet_low_f - 1e-9 <= found.outlet_mean_f <= found.outlet_high_f + 1e-9
         assert (found.pause_coldest_f is not None) == candidate.heater.is_tankless
 
 
-def test_names_are_told_shortly():
-    assert household_run._names(["shower 1", "shower 2", "shower 3", "tub"]) == "shower 1 to 3 and the tub"
-    assert household_run._names(["faucet 2", "faucet 4", "tub fill"]) == "faucet 2, 4 and the tub fill"
-    assert household_run._names([f"tap {kind} 1" for kind in "abcdef"]) == "tap a 1, tap b 1, tap c 1 and 3 more"
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        (["shower 1", "shower 2", "shower 3", "tub"], "shower 1 to 3 and the tub"),
+        (["faucet 2", "faucet 4", "tub fill"], "faucet 2, 4 and the tub fill"),
+        ([f"tap {kind} 1" for kind in "abcdef"], "tap a 1, tap b 1, tap c 1 and 3 more"),
+    ],
+)
+def test_names_are_told_shortly(names, told):
+    assert say("bench.never_lit", uses=spoken(names)) == f"Too little flow to start it: {told}."
+
+
+@pytest.mark.parametrize("name", sorted(USUAL_NAMES))
+@pytest.mark.parametrize("language", LOCALES)
+def test_every_usual_use_has_its_names(name, language):
+    assert say("bench.never_lit", uses=spoken([name, f"{name} 2"]), language=language)
 
 
 def test_the_hand_method_stays_beside_the_bench():
@@ -234,7 +250,9 @@ def test_the_hand_method_stays_beside_the_bench():
     assert capacity.analytic_verdict == by_hand.verdict == KEEPS_UP
     assert (capacity.deliverable, capacity.needed, capacity.unit) == (by_hand.deliverable, by_hand.needed, "gal")
     # Here the two differ, and it is said: two showers together and a third half an hour later outrun 40 gallons.
-    assert capacity.verdict == WITH_CARE and "By the hand method alone it would keep up: it gives about" in capacity.why
+    assert capacity.verdict == WITH_CARE and "By the hand method alone it would keep up: it gives about" in said(
+        capacity.why
+    )
     assert capacity_on(comparison.stand, by_id("gas-tank-40")) == capacity
 
 

@@ -4,13 +4,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Technology
 from advisor.money.incentives import federal_credit_limit_usd, incentives_for, reported_open_on
 
 LAST_DAY = date(2025, 12, 31)
-PUMP, TANKLESS = "heat_pump_storage_240v", "gas_tankless_condensing"
-KINDS = tables.load("upkeep")["technology"].tolist()
+PUMP, TANKLESS = map(Technology.named, ("heat_pump_storage_240v", "gas_tankless_condensing"))
+KINDS = Technology.all()
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -27,7 +27,7 @@ def test_the_last_day_and_its_limits():
     assert federal_credit_limit_usd(PUMP, LAST_DAY, 10_000) == 2000
     assert federal_credit_limit_usd(PUMP, LAST_DAY, 4000) == pytest.approx(1200)
     assert federal_credit_limit_usd(TANKLESS, LAST_DAY, 5000) == 600
-    assert federal_credit_limit_usd("electric_storage_resistance", LAST_DAY, 5000) == 0
+    assert federal_credit_limit_usd(Technology.named("electric_storage_resistance"), LAST_DAY, 5000) == 0
 
 
 def test_nothing_stands_higher_than_ask():

@@ -19,6 +19,7 @@ LAYERS = """
 core.errors core.paths core.arrays core.findings
 core.units core.published core.verdicts
 core.tables core.validation
+core.references core.kinds
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
@@ -41,6 +42,7 @@ bench.federal_tests
 bench.calibration
 bench.comfort
 bench.morning
+bench.seen
 bench.household_run
 house.gas.flow
 house.gas.pipe

@@ -4,6 +4,7 @@ import pytest
 
 from advisor.case.record import Failed
 from advisor.core import tables
+from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import catalogue
 from advisor.house.lead_time import HowSoon, how_soon, stopgaps
 from tests.houses import ELECTRIC_HOUSE, check, heater_of
@@ -50,7 +51,7 @@ def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     found = how_soon(heater, house)
     jobs = [job for job in house.work if not job.job.startswith("permit")]
     needed = [LEAD[job.job]["lead_day"] for job in jobs if LEAD[job.job]["can_wait"] == "no"]
-    assert found.days == max([DELIVERY[heater.technology], *needed]) >= 0
+    assert found.days == max([DELIVERY[heater.technology.id], *needed]) >= 0
     assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"] == "yes"]
     assert found.held_up_by and (found.held_up_by != "nothing") == (found.days > 0)
     assert found.held_up_by not in found.can_wait
@@ -83,13 +84,13 @@ def test_words_never_come_sooner_with_more_days():
     assert sum(a != b for a, b in zip(stretches, stretches[1:], strict=False)) == len(order) - 1
 
 
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
+FUELS = [fuel.id for fuel in Fuel.all()]
 
 
 @pytest.mark.parametrize("fuel", FUELS)
 @pytest.mark.parametrize("kind", ["tank", "tankless", "heat_pump"])
 def test_there_is_something_to_say_for_every_heater_that_can_fail(fuel, kind):
-    found = stopgaps(fuel, kind)
+    found = stopgaps(Fuel.named(fuel), kind)
     assert found and all(text[0].isupper() and text.endswith(".") for text in found)
     own = [
         text

@@ -12,6 +12,7 @@ import pytest
 import requests
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.money import live_prices
 from advisor.money.live_prices import LivePriceError, fetch_price
 
@@ -63,7 +64,7 @@ def address(fuel):
 
 
 def fetch(fuel="electricity", state="CO", key=KEY):
-    return fetch_price(fuel, state, key=key)
+    return fetch_price(Fuel.named(fuel), state, key=key)
 
 
 def fails(code, key=KEY):

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import CostArrays, Width, point
 from advisor.money.life_cycle import Terms
 from advisor.money.monte_carlo import simulate
@@ -44,7 +45,7 @@ def test_what_is_shared_cancels_in_a_difference():
     """Two heaters of one kind that differ only in use: the ratio of their bills is fixed."""
     c = cost_arrays(
         ids=("small", "large"),
-        technologies=("gas_storage_atmospheric",) * 2,
+        technologies=(Technology.named("gas_storage_atmospheric"),) * 2,
         fuel_per_yr=np.array([[150, 0, 0, 0], [165, 0, 0, 0.0]]),
         heater_usd=np.full((2, 3), 2000.0),
     )
@@ -81,7 +82,7 @@ def test_prices_of_jobs_are_linked_as_asked():
     ends = np.tile([1000.0, 2000.0, 4000.0], (3, 1))
     c = cost_arrays(
         ids=("one", "two", "three"),
-        technologies=("gas_storage_atmospheric", "heat_pump_storage_240v", "oil_storage"),
+        technologies=tuple(map(Technology.named, ("gas_storage_atmospheric", "heat_pump_storage_240v", "oil_storage"))),
         fuel_per_yr=np.zeros((3, 4)),
         heater_usd=ends,
     )
@@ -103,7 +104,7 @@ def test_price_drifts_of_gas_and_electricity_are_linked_as_asked():
     """Two heaters that differ only in fuel, drift alone: the log of the cost is nearly linear in it."""
     c = cost_arrays(
         ids=("gas", "power"),
-        technologies=("gas_storage_atmospheric", "electric_storage_resistance"),
+        technologies=tuple(map(Technology.named, ("gas_storage_atmospheric", "electric_storage_resistance"))),
         fuel_per_yr=np.array([[100, 0, 0, 0], [0, 1000, 0, 0.0]]),
         heater_usd=np.zeros((2, 3)),
     )

@@ -9,6 +9,7 @@ import pytest
 from advisor.core.errors import InputError
 from advisor.heaters import rating
 from advisor.heaters.catalogue import by_id
+from tests.houses import said
 
 TODAY = date(2026, 11, 25)
 
@@ -79,15 +80,15 @@ def test_edge_of_the_consumer_class_of_gas_tanks():
 def test_no_floor_is_said_plainly():
     allowed, sentence = rating.may_be_made(replace(by_id("gas-tank-50"), rated_volume_gal=110.0), TODAY)
     assert allowed
-    assert "No federal minimum" in sentence
+    assert "No federal minimum" in said(sentence)
 
 
 def test_a_floor_from_memory_does_not_look_verified():
     _, sentence = rating.may_be_made(by_id("gas-tank-40"), date(2029, 6, 1))
-    assert "is below the federal minimum of 0.64" in sentence
-    assert "from memory, unverified" in sentence
+    assert "is below the federal minimum of 0.64" in said(sentence)
+    assert "from memory, unverified" in said(sentence)
     _, sentence = rating.may_be_made(by_id("gas-tank-40"), TODAY)
-    assert "meets" in sentence and "unverified" not in sentence
+    assert "meets" in said(sentence) and "unverified" not in said(sentence)
 
 
 def test_a_floor_is_met_at_the_label_s_two_decimals():
@@ -111,7 +112,7 @@ def test_a_floor_is_met_at_the_label_s_two_decimals():
 def test_labels_that_cannot_be_right_are_flagged(heater_id, changes, words):
     heater = by_id(heater_id)
     assert rating.label_flags(heater, TODAY) == ()
-    assert any(words in flag for flag in rating.label_flags(replace(heater, **changes), TODAY))
+    assert any(words in said(flag) for flag in rating.label_flags(replace(heater, **changes), TODAY))
 
 
 def test_every_fault_of_a_label_is_named():

@@ -48,6 +48,15 @@ PUT_TOGETHER = (
     "vent.pressure.",
     "usual.",
     "verdict.",
+    "capacity.alone.",
+    "energy.basis.",
+    "label.below",
+    "label.meets",
+    "pattern.",
+    "sale.",
+    "state.",
+    "tap.",
+    "unit.",
     "view.",
 )
 

@@ -26,7 +26,7 @@ def demos():
 
 def test_a_house_where_tankless_pays(demos):
     comparison = demos["large-family-short-vent"]
-    assert comparison.recommended.heater.technology == "gas_tankless_condensing"
+    assert comparison.recommended.heater.technology.id == "gas_tankless_condensing"
     first, second = conclusion_text(comparison.conclusion).split(". The ")
     assert first.startswith("A gas tankless, condensing, 199,000 Btu/h costs least over 15 years here: about $3,600 to")
     assert "it is likely (about" in first

@@ -4,18 +4,20 @@ import numpy as np
 import pytest
 
 from advisor.case.file import parse_case
+from advisor.case.record import Prices
 from advisor.comparison import compare
+from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_KWH, UNITS
 from advisor.heaters.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
-from advisor.money.running_cost import EnergyPrices, billing_units, price_suffix, running_cost
+from advisor.money.running_cost import EnergyPrices, billing_units, running_cost
 
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
+GAS, POWER, PROPANE, OIL = Fuel.all()
 PRICES = EnergyPrices(
-    usd_per_unit={"natural_gas": 1.2, "propane": 3.0, "heating_oil": 4.0, "electricity": 0.16},
+    usd_per_unit={GAS: 1.2, PROPANE: 3.0, OIL: 4.0, POWER: 0.16},
     # Heat of a gallon as federal labels count it (16 CFR 305 appendix K); kilowatt-hour exact.
-    btu_per_unit={"natural_gas": 100_000, "propane": 91_333, "heating_oil": 138_690, "electricity": BTU_PER_KWH},
-    co2_lb_per_unit={"natural_gas": 11.7, "propane": 12.7, "heating_oil": 22.6, "electricity": 0.9},
-    fixed_usd_per_mo={"natural_gas": 12.5},
+    btu_per_unit={GAS: 100_000, PROPANE: 91_333, OIL: 138_690, POWER: BTU_PER_KWH},
+    co2_lb_per_unit={GAS: 11.7, PROPANE: 12.7, OIL: 22.6, POWER: 0.9},
+    fixed_usd_per_mo={GAS: 12.5},
 )
 MONTHS = np.arange(1.0, 13.0)
 NOTHING = np.zeros(12)
@@ -23,7 +25,7 @@ OUTDOOR_F = np.array([20.0, 25, 35, 48, 58, 68, 75, 73, 64, 52, 38, 26])
 
 
 def test_a_year_of_gas_by_hand():
-    cost = running_cost("natural_gas", 1_000_000 * MONTHS, 4.0 * MONTHS, PRICES)
+    cost = running_cost(GAS, 1_000_000 * MONTHS, 4.0 * MONTHS, PRICES)
     therms, kwh = 10 * 78, 4 * 78
     assert cost.use_per_yr == pytest.approx({"therm_per_yr": therms, "kwh_per_yr": kwh})
     assert cost.usd_per_yr == pytest.approx(therms * 1.2 + kwh * 0.16)
@@ -33,7 +35,7 @@ def test_a_year_of_gas_by_hand():
 
 
 @pytest.mark.parametrize(
-    ("fuel", "key", "btu"), [("propane", "propane_gal_per_yr", 91_333), ("heating_oil", "oil_gal_per_yr", 138_690)]
+    ("fuel", "key", "btu"), [(PROPANE, "propane_gal_per_yr", 91_333), (OIL, "oil_gal_per_yr", 138_690)]
 )
 def test_a_gallon_of_fuel(fuel, key, btu):
     cost = running_cost(fuel, np.full(12, 10.0 * btu), NOTHING, PRICES)
@@ -42,35 +44,37 @@ def test_a_gallon_of_fuel(fuel, key, btu):
 
 
 def test_electricity_is_bought_by_the_kilowatt_hour_whatever_else_is_said():
-    cost = running_cost("electricity", NOTHING, np.full(12, 100.0), PRICES)
+    cost = running_cost(POWER, NOTHING, np.full(12, 100.0), PRICES)
     assert cost.use_per_yr == {"kwh_per_yr": pytest.approx(1200)}
     assert cost.usd_per_yr == pytest.approx(192)
 
 
 def test_units_of_the_bill():
-    assert billing_units("natural_gas", 250_000, PRICES) == 2.5
-    assert billing_units("electricity", BTU_PER_KWH * 7, PRICES) == pytest.approx(7)
-    np.testing.assert_allclose(billing_units("propane", np.array([91_333.0, 182_666.0]), PRICES), [1, 2])
+    assert billing_units(GAS, 250_000, PRICES) == 2.5
+    assert billing_units(POWER, BTU_PER_KWH * 7, PRICES) == pytest.approx(7)
+    np.testing.assert_allclose(billing_units(PROPANE, np.array([91_333.0, 182_666.0]), PRICES), [1, 2])
 
 
-@pytest.mark.parametrize("fuel", FUELS)
-def test_every_fuel_has_a_price_with_a_unit(fuel):
-    assert price_suffix(fuel) in UNITS
+@pytest.mark.parametrize("fuel", Fuel.all(), ids=str)
+def test_every_fuel_has_a_price_with_a_unit_and_a_key_in_the_case(fuel):
+    assert UNITS[fuel.price_unit].label.rpartition("/")[2] == fuel.unit
+    assert fuel.price_key in Prices.model_fields
+    assert fuel.account_key is None or fuel.account_key in Prices.model_fields
 
 
 @pytest.mark.parametrize(("months", "yearly"), [(12, 150.0), (-12, -150.0), (0, 0.0)])
 def test_a_fixed_charge_is_spread_over_the_year(months, yearly):
-    plain = running_cost("natural_gas", 1e6 * MONTHS, NOTHING, PRICES)
-    cost = running_cost("natural_gas", 1e6 * MONTHS, NOTHING, PRICES, fixed_months=months)
+    plain = running_cost(GAS, 1e6 * MONTHS, NOTHING, PRICES)
+    cost = running_cost(GAS, 1e6 * MONTHS, NOTHING, PRICES, account_fuel=GAS, fixed_months=months)
     assert cost.fixed_usd_per_yr == yearly
     np.testing.assert_allclose(cost.by_month_usd - plain.by_month_usd, yearly / 12)
     assert cost.co2_lb_per_yr == plain.co2_lb_per_yr
 
 
 def test_the_room_s_part_is_in_the_cost_but_not_in_the_heater_s_use():
-    plain = running_cost("electricity", NOTHING, 100 * MONTHS, PRICES)
-    room = {"natural_gas": 2e5 * MONTHS, "electricity": -10 * BTU_PER_KWH * MONTHS}
-    cost = running_cost("electricity", NOTHING, 100 * MONTHS, PRICES, room_btu_by_fuel=room)
+    plain = running_cost(POWER, NOTHING, 100 * MONTHS, PRICES)
+    room = {GAS: 2e5 * MONTHS, POWER: -10 * BTU_PER_KWH * MONTHS}
+    cost = running_cost(POWER, NOTHING, 100 * MONTHS, PRICES, room_btu_by_fuel=room)
     room_usd = 78 * (2 * 1.2 - 10 * 0.16)
     assert cost.room_usd_per_yr == pytest.approx(room_usd)
     assert cost.usd_per_yr == pytest.approx(plain.usd_per_yr + room_usd)
@@ -81,35 +85,33 @@ def test_the_room_s_part_is_in_the_cost_but_not_in_the_heater_s_use():
 def test_heating_months_pay_and_cooling_months_save():
     """Below 55 °F the heating makes up for what the heat pump takes, above 72 °F the cooling has less to do."""
     taken = np.full(12, 600_000.0)
-    energy = room_energy_btu(taken, "indoors", OUTDOOR_F, heating_fuel="natural_gas", heating_efficiency_frac=0.8)
-    np.testing.assert_allclose(energy["natural_gas"], np.where(OUTDOOR_F < 55, 600_000 / 0.8, 0))
-    np.testing.assert_allclose(energy["electricity"], np.where(OUTDOOR_F > 72, -600_000 / COOLING_COP, 0))
+    energy = room_energy_btu(taken, "indoors", OUTDOOR_F, heating_fuel=GAS, heating_efficiency_frac=0.8)
+    np.testing.assert_allclose(energy[GAS], np.where(OUTDOOR_F < 55, 600_000 / 0.8, 0))
+    np.testing.assert_allclose(energy[POWER], np.where(OUTDOOR_F > 72, -600_000 / COOLING_COP, 0))
 
 
 @pytest.mark.parametrize(("space", "share"), [("indoors", 1.0), ("closet", 1.0), ("basement", 0.5)])
 def test_a_basement_is_felt_half(space, share):
     energy = room_energy_btu(
-        np.full(12, 1e5), space, np.full(12, 30.0), heating_fuel="propane", heating_efficiency_frac=1
+        np.full(12, 1e5), space, np.full(12, 30.0), heating_fuel=PROPANE, heating_efficiency_frac=1
     )
-    np.testing.assert_allclose(energy["propane"], 1e5 * share)
+    np.testing.assert_allclose(energy[PROPANE], 1e5 * share)
 
 
 @pytest.mark.parametrize("space", ["garage", "attic", "outdoors", "crawl_space"])
 def test_outside_the_heated_rooms_nothing_is_felt(space):
-    assert room_energy_btu(np.full(12, 1e5), space, OUTDOOR_F, heating_fuel="propane", heating_efficiency_frac=1) == {}
+    assert room_energy_btu(np.full(12, 1e5), space, OUTDOOR_F, heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
 
 
 def test_a_heater_that_takes_nothing_changes_nothing():
-    assert room_energy_btu(NOTHING, "indoors", OUTDOOR_F, heating_fuel="propane", heating_efficiency_frac=1) == {}
+    assert room_energy_btu(NOTHING, "indoors", OUTDOOR_F, heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
 
 
 def test_electric_heating_and_cooling_are_one_bill():
-    energy = room_energy_btu(
-        np.full(12, 3e5), "indoors", OUTDOOR_F, heating_fuel="electricity", heating_efficiency_frac=3
-    )
-    assert set(energy) == {"electricity"}
+    energy = room_energy_btu(np.full(12, 3e5), "indoors", OUTDOOR_F, heating_fuel=POWER, heating_efficiency_frac=3)
+    assert set(energy) == {POWER}
     wanted = extra_heating_btu(3e5, 1.0, OUTDOOR_F, 3) - saved_cooling_btu(3e5, 1.0, OUTDOOR_F)
-    np.testing.assert_allclose(energy["electricity"], wanted)
+    np.testing.assert_allclose(energy[POWER], wanted)
 
 
 def _compared(**keys):
@@ -133,7 +135,7 @@ def _compared(**keys):
 def test_a_gas_account_starts_or_ends_only_with_its_only_appliance(failed, otherwise, gas, electric):
     found = _compared(fuel=failed, otherwise=otherwise)
     for candidate in found.candidates:
-        wanted = gas if candidate.heater.fuel == "natural_gas" else electric
+        wanted = gas if candidate.heater.burns_fuel else electric
         assert candidate.running_cost.fixed_usd_per_yr == pytest.approx(wanted), candidate.heater.id
 
 

@@ -8,6 +8,7 @@ import pytest
 from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.kinds import Fuel
 from advisor.money.cost_arrays import point
 from advisor.money.sensitivity import break_even_of, drivers, one_at_a_time, price_map
 from advisor.recommendation.rule import rival_of, worth_choosing
@@ -42,8 +43,8 @@ def points_usd(comparison, *moneys):
 def test_the_price_map_agrees_with_brute_force(cold):
     """Each cell asked of the whole product: the prices put into the case and everything worked out anew."""
     worth = [candidate.money for candidate in worth_choosing(cold.candidates)]
-    drawn = price_map(worth, "natural_gas", columns=5, rows=5)
-    assert drawn.gas_usd_per_unit[2] == pytest.approx(cold.prices.usd_per_unit["natural_gas"])
+    drawn = price_map(worth, Fuel.named("natural_gas"), columns=5, rows=5)
+    assert drawn.gas_usd_per_unit[2] == pytest.approx(cold.prices.usd_per_unit[Fuel.named("natural_gas")])
     assert drawn.here == (2, 2)
     for row, electricity in enumerate(drawn.electricity_usd_per_kwh):
         for column, gas in enumerate(drawn.gas_usd_per_unit):
@@ -73,11 +74,11 @@ def test_a_price_that_turns_the_answer_draws_two_level(name):
     for price in found.prices:
         if price.level_usd_per_unit > 3:  # the case refuses absurd prices
             continue
-        there = with_changes(name, prices={keys[price.fuel]: price.level_usd_per_unit})
+        there = with_changes(name, prices={keys[price.fuel.id]: price.level_usd_per_unit})
         first_usd, rival_usd = points_usd(there, first, rival)
         assert first_usd == pytest.approx(rival_usd, rel=1e-6)
         beyond = price.level_usd_per_unit * (1.05 if price.wins_above else 0.95)
-        first_usd, rival_usd = points_usd(with_changes(name, prices={keys[price.fuel]: beyond}), first, rival)
+        first_usd, rival_usd = points_usd(with_changes(name, prices={keys[price.fuel.id]: beyond}), first, rival)
         assert rival_usd < first_usd
         tried += 1
     assert tried
@@ -140,5 +141,5 @@ def test_one_input_at_a_time_by_hand():
     use = swings["hot water used"].total_usd[:, 0] - total[0]
     assert use == pytest.approx(energy * (np.exp(np.array([-1, 1]) * 1.2815515655 * 0.3) - 1), rel=1e-9)
     # Better in the field, cheaper to run; nobody burns propane.
-    assert swings["efficiency in the field, gas storage atmospheric"].total_usd[0, 0] > total[0]
+    assert swings["efficiency in the field, natural-draft tank"].total_usd[0, 0] > total[0]
     assert not any("propane" in driver or "oil" in driver for driver in swings)

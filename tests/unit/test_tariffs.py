@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
     Tariff,
@@ -14,26 +15,27 @@ from advisor.money.tariffs import (
     shift_out_of_peak,
 )
 
+GAS, POWER, PROPANE, _OIL = Fuel.all()
 TIERS = BlockRate((Tier(0.10, 500), Tier(0.20, 1000), Tier(0.30)))
 PEAK = TimeOfUseRate(0.10, (Window(0.40, 16, 21, "weekday"), Window(0.06, 0, 6)))
 EVEN = np.full(24, 1 / 24)
 
 
 def test_a_flat_rate_with_tax():
-    gas = Tariff("natural_gas", FlatRate(1.50), fixed_usd_per_mo=12, tax_frac=0.05)
+    gas = Tariff(GAS, FlatRate(1.50), fixed_usd_per_mo=12, tax_frac=0.05)
     # 10 therm x 1.50 x 1.05 = 15.75; the account charge is not the heater's.
     assert monthly_cost_usd(gas, np.full(12, 10.0)) == pytest.approx(np.full(12, 15.75))
 
 
 @pytest.mark.parametrize("fuel", ["propane", "heating_oil"])
 def test_gallons(fuel):
-    tariff = Tariff(fuel, FlatRate(3.20))
+    tariff = Tariff(Fuel.named(fuel), FlatRate(3.20))
     assert tariff.unit == "gal"
     assert monthly_cost_usd(tariff, np.full(12, 15.0)).sum() == pytest.approx(12 * 15 * 3.20)
 
 
 def test_blocks_price_the_heater_on_top_of_the_rest():
-    power = Tariff("electricity", TIERS)
+    power = Tariff(POWER, TIERS)
     # 300 kWh on top of 400: 100 at 0.10 and 200 at 0.20 = 50. Alone it would be 30.
     assert monthly_cost_usd(power, np.full(12, 300.0), 400.0) == pytest.approx(np.full(12, 50.0))
     assert monthly_cost_usd(power, np.full(12, 300.0)) == pytest.approx(np.full(12, 30.0))
@@ -42,7 +44,7 @@ def test_blocks_price_the_heater_on_top_of_the_rest():
 
 
 def test_daily_allowance_follows_the_length_of_the_month():
-    power = Tariff("electricity", BlockRate((Tier(0.10, 10), Tier(0.20)), per_day=True))
+    power = Tariff(POWER, BlockRate((Tier(0.10, 10), Tier(0.20)), per_day=True))
     cost = monthly_cost_usd(power, np.full(12, 400.0))
     # January: 310 at 0.10 and 90 at 0.20 = 49; April: 300 and 100 = 50.
     assert cost[[0, 3]] == pytest.approx([49.0, 50.0])
@@ -50,13 +52,13 @@ def test_daily_allowance_follows_the_length_of_the_month():
 
 def test_seasons():
     rate = SeasonalRate((Season((6, 7, 8, 9), FlatRate(0.30)), Season((1, 2, 3, 4, 5, 10, 11, 12), TIERS)))
-    cost = monthly_cost_usd(Tariff("electricity", rate), np.full(12, 100.0), 450.0)
+    cost = monthly_cost_usd(Tariff(POWER, rate), np.full(12, 100.0), 450.0)
     # Summer 100 x 0.30; winter 50 at 0.10 and 50 at 0.20.
     assert cost == pytest.approx([15.0] * 5 + [30.0] * 4 + [15.0] * 3)
 
 
 def test_hours_of_use():
-    power = Tariff("electricity", PEAK)
+    power = Tariff(POWER, PEAK)
     # Weekday: 5 h at 0.40, 6 h at 0.06, 13 h at 0.10; weekend: 6 h at 0.06, 18 h at 0.10; 5 days and 2.
     weekday, weekend = (5 * 0.40 + 6 * 0.06 + 13 * 0.10) / 24, (6 * 0.06 + 18 * 0.10) / 24
     expected = 100 * (5 * weekday + 2 * weekend) / 7
@@ -74,8 +76,8 @@ def test_time_of_use_with_one_price_is_flat():
     same = TimeOfUseRate(0.2, (Window(0.2, 7, 9),))
     use = np.arange(1.0, 13.0)
     hours = np.random.default_rng(1).dirichlet(np.ones(24), 2)
-    cost = monthly_cost_usd(Tariff("electricity", same), use, 50.0, hours)
-    assert cost == pytest.approx(monthly_cost_usd(Tariff("electricity", FlatRate(0.2)), use, 50.0))
+    cost = monthly_cost_usd(Tariff(POWER, same), use, 50.0, hours)
+    assert cost == pytest.approx(monthly_cost_usd(Tariff(POWER, FlatRate(0.2)), use, 50.0))
 
 
 def test_a_timer_moves_use_out_of_the_peak():
@@ -83,7 +85,7 @@ def test_a_timer_moves_use_out_of_the_peak():
     assert moved.sum(axis=-1) == pytest.approx(np.ones((12, 2)))
     assert moved[0, 0, 18] == pytest.approx(0.2 / 24)
     assert moved[0, 0, 3] == pytest.approx((1 + 0.8 * 5 / 6) / 24)
-    power, use = Tariff("electricity", PEAK), np.full(12, 100.0)
+    power, use = Tariff(POWER, PEAK), np.full(12, 100.0)
     saved = monthly_cost_usd(power, use, 0, EVEN) - monthly_cost_usd(power, use, 0, moved)
     # 80 % of 5/24 of 100 kWh falls from 0.40 to 0.06 on weekdays, of 18/24 from 0.10 to 0.06 on weekends.
     assert saved[0] == pytest.approx(100 * 0.8 * (5 / 7 * 5 / 24 * 0.34 + 2 / 7 * 18 / 24 * 0.04))
@@ -95,7 +97,7 @@ def test_a_timer_changes_nothing_where_hours_cost_the_same(rate):
 
 
 def test_the_account_charge_counts_only_where_an_account_starts_or_ends():
-    gas = Tariff("natural_gas", FlatRate(1.5), fixed_usd_per_mo=15, tax_frac=0.10)
+    gas = Tariff(GAS, FlatRate(1.5), fixed_usd_per_mo=15, tax_frac=0.10)
     assert account_change_usd_per_yr(gas, has_account=True, needs_account=True) == 0
     assert account_change_usd_per_yr(gas, has_account=False, needs_account=False) == 0
     assert account_change_usd_per_yr(gas, has_account=True, needs_account=False) == pytest.approx(-198)
@@ -103,11 +105,11 @@ def test_the_account_charge_counts_only_where_an_account_starts_or_ends():
 
 
 def test_average_and_marginal_price_differ():
-    gas = Tariff("natural_gas", FlatRate(1.0), fixed_usd_per_mo=10)
+    gas = Tariff(GAS, FlatRate(1.0), fixed_usd_per_mo=10)
     house = np.array([100, 90, 70, 40, 20, 15, 15, 15, 15, 30, 60, 90.0])
     assert average_price_usd_per_unit(gas, house) == pytest.approx((560 + 120) / 560)
     assert marginal_price_usd_per_unit(gas, np.full(12, 13.0), house) == pytest.approx(1.0)
-    power = Tariff("electricity", TIERS)
+    power = Tariff(POWER, TIERS)
     assert marginal_price_usd_per_unit(power, np.full(12, 300.0), 400.0) == pytest.approx(50 / 300)
     assert np.isnan(marginal_price_usd_per_unit(gas, np.zeros(12)))
     assert np.isnan(average_price_usd_per_unit(gas, np.zeros(12)))
@@ -118,7 +120,7 @@ def test_many_houses_at_once_give_the_same_as_one():
     use, other = rng.uniform(0, 400, (7, 12)), rng.uniform(0, 1500, (7, 12))
     seasons = SeasonalRate((Season((1, 2, 3), TIERS), Season(tuple(range(4, 13)), PEAK)))
     for rate in (TIERS, PEAK, seasons, FlatRate(0.2)):
-        tariff = Tariff("electricity", rate, tax_frac=0.03)
+        tariff = Tariff(POWER, rate, tax_frac=0.03)
         together = monthly_cost_usd(tariff, use, other, EVEN)
         alone = [monthly_cost_usd(tariff, u, o, EVEN) for u, o in zip(use, other, strict=True)]
         assert together == pytest.approx(np.array(alone))
@@ -129,10 +131,9 @@ def test_many_houses_at_once_give_the_same_as_one():
     [
         (lambda: FlatRate(-0.1), "price_usd_per_unit"),
         (lambda: FlatRate(float("nan")), "price_usd_per_unit"),
-        (lambda: Tariff("electricity", FlatRate(15)), "tariff.rate"),
-        (lambda: Tariff("wood", FlatRate(1)), "tariff.fuel"),
-        (lambda: Tariff("propane", FlatRate(3), tax_frac=7), "tariff.tax_frac"),
-        (lambda: Tariff("propane", FlatRate(3), fixed_usd_per_mo=-1), "tariff.fixed_usd_per_mo"),
+        (lambda: Tariff(POWER, FlatRate(15)), "tariff.rate"),
+        (lambda: Tariff(PROPANE, FlatRate(3), tax_frac=7), "tariff.tax_frac"),
+        (lambda: Tariff(PROPANE, FlatRate(3), fixed_usd_per_mo=-1), "tariff.fixed_usd_per_mo"),
         (lambda: BlockRate(()), "tiers"),
         (lambda: BlockRate((Tier(0.1, 500), Tier(0.2, 800))), "tiers.up_to_units"),
         (lambda: BlockRate((Tier(0.1, 500), Tier(0.2, 400), Tier(0.3))), "tiers.up_to_units"),
@@ -142,11 +143,11 @@ def test_many_houses_at_once_give_the_same_as_one():
         (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 8),)), "windows.end_h"),
         (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 9, "monday"),)), "windows.days"),
         (lambda: SeasonalRate((Season((1, 2), FlatRate(1)),)), "seasons.months"),
-        (lambda: monthly_cost_usd(Tariff("electricity", PEAK), np.ones(12)), "hourly_share"),
-        (lambda: monthly_cost_usd(Tariff("electricity", PEAK), np.ones(12), 0, np.ones(24)), "hourly_share"),
-        (lambda: monthly_cost_usd(Tariff("electricity", PEAK), np.ones(12), 0, np.ones(23)), "hourly_share"),
-        (lambda: monthly_cost_usd(Tariff("electricity", TIERS), np.ones(11)), "use_by_month"),
-        (lambda: monthly_cost_usd(Tariff("electricity", TIERS), -np.ones(12)), "use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12)), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(24)), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(23)), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.ones(11)), "use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), -np.ones(12)), "use_by_month"),
         (lambda: shift_out_of_peak(PEAK, EVEN, 1.2), "shift_frac"),
     ],
 )

@@ -3,6 +3,7 @@
 import pytest
 
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.kinds import Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.vent.vent_run import Run, check_vent_run, elbows_left_count, vent_change, vent_requirement
 from tests.houses import said
@@ -19,45 +20,45 @@ from tests.houses import said
     ],
 )
 def test_category_by_kind_of_heater(technology, category, condenses):
-    need = vent_requirement(technology)
+    need = vent_requirement(Technology.named(technology))
     assert (need.category, need.condenses) == (category, condenses)
     assert need.burns_fuel == (category != "none")
 
 
 def test_power_vent_and_oil_say_that_they_are_unverified():
-    assert vent_requirement("gas_storage_power_vent").state == "from memory, unverified"
-    assert vent_requirement("oil_storage").state == "from memory, unverified"
+    assert vent_requirement(Technology.named("gas_storage_power_vent")).state == "from memory, unverified"
+    assert vent_requirement(Technology.named("oil_storage")).state == "from memory, unverified"
 
 
 def test_oil_may_keep_its_flue_but_not_untouched():
-    change = vent_change("oil_storage", "tile_liner")
+    change = vent_change(Technology.named("oil_storage"), "tile_liner")
     assert (change.reusable, change.verdict) == (True, NEEDS_WORK)
     assert {"oil", "shared_flue"} <= set(change.cautions)
     assert "swept" in said(change.finding)
-    assert not vent_change("oil_storage", "type_b").reusable
+    assert not vent_change(Technology.named("oil_storage"), "type_b").reusable
 
 
 def test_unknown_kind_is_refused():
     with pytest.raises(InputError, match="technology"):
-        vent_requirement("steam")
+        vent_requirement(Technology.named("steam"))
 
 
 def test_like_for_like_keeps_the_flue():
-    change = vent_change("gas_storage_atmospheric", "type_b")
+    change = vent_change(Technology.named("gas_storage_atmospheric"), "type_b")
     assert change.reusable
     assert change.verdict == FITS
     assert "shared_flue" in change.cautions
 
 
 def test_electric_heater_closes_the_flue():
-    change = vent_change("electric_storage_resistance", "tile_liner")
+    change = vent_change(Technology.named("electric_storage_resistance"), "tile_liner")
     assert change.verdict == FITS
     assert "closed" in said(change.finding)
-    assert "closed" not in said(vent_change("electric_tankless", "none").finding)
+    assert "closed" not in said(vent_change(Technology.named("electric_tankless"), "none").finding)
 
 
 def test_old_plastic_needs_the_instructions():
-    change = vent_change("gas_tankless_condensing", "plastic")
+    change = vent_change(Technology.named("gas_tankless_condensing"), "plastic")
     assert change.reusable
     assert change.verdict == NEEDS_WORK
 

@@ -29,7 +29,7 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     if not heater.burns_fuel:
         return None
     place = _PLACES.get(facts.heater_space, facts.heater_space)
-    sealed = heater.is_tankless or heater.technology == "gas_storage_condensing"
+    sealed = heater.technology.is_sealed_combustion
     assumed: list[Assumption] = []
     if place == "garage" and heater.is_tankless:
         assumed.append(assumption("house.heater_space", place, way="garage", flame_in=_WALL_HUNG_IN))

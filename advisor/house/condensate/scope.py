@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor.case.usual import assumption, usual
+from advisor.core.kinds import Fuel
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.condensate import disposal
@@ -95,7 +96,7 @@ def condensate_of(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[fl
 
 
 @cache
-def _condensed_frac(fuel: str, efficiency_frac: float) -> float:
+def _condensed_frac(fuel: Fuel, efficiency_frac: float) -> float:
     """Share of the water made that condenses at a quoted efficiency; 0 where the flue stays above its dew point."""
     gas = combustion.fuel_gas(fuel)
     molecule = (gas.carbon_count, gas.hydrogen_count)

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core.findings import Finding, care, note
+from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, in_table, one_of, positive
@@ -294,14 +295,13 @@ class CircuitCheck:
     cautions: tuple[str, ...]
 
 
-def circuit_kind(technology: str) -> str:
+def circuit_kind(technology: Technology) -> str:
     """Circuit that a kind of heater needs, a word of ``data/heater_power``."""
-    kinds = {row["technology"]: row["circuit"] for row in load("heater_power").rows()}
-    return str(kinds[one_of("technology", technology, kinds)])
+    return str(load("heater_power").find(technology.id)["circuit"])
 
 
 def check_circuit(
-    technology: str,
+    technology: Technology,
     power_kw: float | None = None,
     *,
     supply_v: float = 240.0,
@@ -314,7 +314,7 @@ def check_circuit(
 
     Parameters
     ----------
-    technology : str
+    technology : Technology
         Kind of heater.
     power_kw : float, optional
         Rated electric input at 240 V; needed for electric heaters. [kW]

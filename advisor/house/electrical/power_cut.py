@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from advisor.core.findings import Finding, note
+from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import one_of, positive
+from advisor.core.validation import positive
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 
@@ -58,7 +59,7 @@ class PowerCut:
 
 
 def power_cut(
-    technology: str,
+    technology: Technology,
     *,
     volume_gal: float = 0.0,
     loss_btuh_per_df: float | None = None,
@@ -67,11 +68,10 @@ def power_cut(
     usable_f: float = 105.0,
 ) -> PowerCut:
     """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
-    rows = {row["technology"]: row for row in load("heater_power").rows()}
-    row = rows[one_of("technology", technology, rows)]
+    row = load("heater_power").find(technology.id)
     behavior, keeps_heating = note(f"electrical.cut.{row['behavior']}"), row["keeps_heating"]
-    if row["stores"] == "no" or loss_btuh_per_df is None:
-        return PowerCut((behavior,), keeps_heating, 0.0, volume_gal if row["stores"] == "yes" else 0.0)
+    if not technology.is_storage or loss_btuh_per_df is None:
+        return PowerCut((behavior,), keeps_heating, 0.0, volume_gal if technology.is_storage else 0.0)
     positive("volume_gal", volume_gal, "gal")
     positive("loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
     hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, usable_f))

@@ -98,7 +98,7 @@ def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck
 
 def _old(facts: HouseFacts) -> _Old:
     given, failed = facts.electrical, facts.case.failed
-    electric = failed.fuel == "electricity"
+    electric = failed.fuel.is_electric
     had_240 = given.has_240_v_circuit
     tank = electric and failed.kind != "tankless" if had_240 is None else had_240
     # A heater with a fan was plugged in somewhere.
@@ -177,11 +177,11 @@ def _service(
     if house.floor_area_ft2 is None:
         missing.append(f"a floor area of {area:,.0f} ft²")
     heat_kw = given.electric_heat_kw
-    if heat_kw is None and house.heating_fuel == "electricity":
+    if heat_kw is None and house.heating_fuel is not None and house.heating_fuel.is_electric:
         heat_kw = _USUAL_HEAT_KW
         missing.append(f"electric heating of {heat_kw:g} kW")
     new_va = power_kw * 1000 * heater.n_units
-    old_va = _USUAL_ELEMENT_KW * 1000 if facts.case.failed.fuel == "electricity" else 0.0
+    old_va = _USUAL_ELEMENT_KW * 1000 if facts.case.failed.fuel.is_electric else 0.0
     if old.has_tankless_circuits:
         old_va = new_va if heater.is_tankless else 0.0
     loads = service_load.ServiceLoads(

@@ -10,6 +10,7 @@ from advisor.case.house import Gas, GasLoad
 from advisor.case.record import Case
 from advisor.case.usual import assumption, usual
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
@@ -55,7 +56,7 @@ def refuse_bad_line(case: Case) -> None:
     InputError
         A size that the material is not listed in, an unknown meter, runs that are no tree; the key is named.
     """
-    gas, kind = case.gas, kind_of(line_fuel(case))
+    gas, kind = case.gas, _gas_of(line_fuel(case))
     _check_sizes(gas)
     class_capacity_cfh(kind, gas.meter_class)
     if not (gas.segments or gas.outlets):
@@ -78,12 +79,14 @@ def _old_heater(gas: Gas) -> GasLoad:
     raise InputError("gas.outlets", None, reason, fix)
 
 
-def line_fuel(case: Case) -> str:
+def line_fuel(case: Case) -> Fuel:
     """The gas that the case's pipes and appliances burn; few houses have both gases."""
     for fuel in (case.failed.fuel, case.house.heating_fuel):
-        if fuel in {"natural_gas", "propane"}:
+        if fuel is not None and fuel.is_fuel_gas:
             return fuel
-    return "natural_gas" if "natural_gas" in case.house.fuels else "propane"
+    gases = [fuel for fuel in Fuel.all() if fuel.is_fuel_gas]
+    # A house without gas would have it brought.
+    return next((fuel for fuel in gases if fuel in case.house.fuels), gases[-1])
 
 
 def is_measured(heater: Heater, facts: HouseFacts) -> bool:
@@ -146,7 +149,7 @@ def _simple_system(burns: float, heater: Heater, facts: HouseFacts) -> Found:
         old_btuh, branch_size = _NO_OLD_BURNER_BTUH, pipe.sizes(gas.material)[0]
         trunk_size = branch_size if TRUNK in new else trunk_size
     tree = _default_tree(
-        kind_of(heater.fuel),
+        _gas_of(heater.fuel),
         tuple(_existing_loads(heater, facts).items()),
         burns,
         heater_branch_size=branch_size,
@@ -193,9 +196,10 @@ def _default_tree(kind: str, existing: tuple[tuple[str, float], ...], burns: flo
     return default_tree(kind, dict(existing), burns, **known)  # type: ignore[arg-type]
 
 
-def kind_of(fuel: str) -> str:
-    """A gas as the tables of the piping call it."""
-    return "natural" if fuel == "natural_gas" else "propane"
+def _gas_of(fuel: Fuel) -> str:
+    """A fuel as the tables of the piping call it."""
+    assert fuel.gas is not None, fuel
+    return fuel.gas
 
 
 def _least_inlet_inwc(heater: Heater) -> float | None:
@@ -204,7 +208,7 @@ def _least_inlet_inwc(heater: Heater) -> float | None:
     A propane plate may ask for the regulator's full 11 in. w.c.; the code's own tables leave 10.5 of them.
     """
     plate = heater.min_inlet_inwc
-    most = usual("gas.outlets.min_inlet_inwc", kind_of(heater.fuel))
+    most = usual("gas.outlets.min_inlet_inwc", _gas_of(heater.fuel))
     return None if plate is None or plate > most else plate
 
 
@@ -226,12 +230,12 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts) -> Found:
     old = _old_heater(gas)
     # A tree of the candidate alone holds what is known, or assumed, of the gas, the meter and the candidate.
     plain = _default_tree(
-        kind_of(heater.fuel), (), burns, heater_max_inlet_inwc=old.max_inlet_inwc, **_line_of(heater, facts)
+        _gas_of(heater.fuel), (), burns, heater_max_inlet_inwc=old.max_inlet_inwc, **_line_of(heater, facts)
     )
     assumed = [one for one in plain.assumed if one.field in _OF_THE_GAS]
     others = [load for load in gas.outlets if load.name != HEATER]
     if any(load.min_inlet_inwc is None for load in others):
-        assumed.append(assumption("gas.outlets.min_inlet_inwc", way=kind_of(heater.fuel)))
+        assumed.append(assumption("gas.outlets.min_inlet_inwc", way=_gas_of(heater.fuel)))
     unread = tuple(load.name for load in others if load.max_inlet_inwc is None)
     if unread:
         assumed.append(others_take(unread))

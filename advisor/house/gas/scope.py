@@ -54,7 +54,7 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     TradeCheck or None
         Without detail where the line goes beyond what the methods here cover: a gas fitter must design it.
     """
-    if heater.fuel not in {"natural_gas", "propane"}:
+    if not heater.fuel.is_fuel_gas:
         return None
     try:
         return _checked(heater, facts)
@@ -213,7 +213,7 @@ _TO_3_4 = frozenset({"1/4", "3/8", "1/2", "5/8", "3/4"})
 
 def _supply_jobs(heater: Heater) -> list[WorkItem]:
     burns_btuh = heater.power_btuh * heater.n_units
-    if heater.fuel == "propane" and burns_btuh > _LARGE_BURNER_BTUH:
+    if heater.fuel.is_delivered and burns_btuh > _LARGE_BURNER_BTUH:
         return [item("propane-supply", note("gas.why.propane_supply", burns_btuh=burns_btuh), assumed=True)]
     return []
 
@@ -221,7 +221,7 @@ def _supply_jobs(heater: Heater) -> list[WorkItem]:
 def _cautions(heater: Heater, facts: HouseFacts, system: GasSystem) -> tuple[str, ...]:
     raised = {
         "gas_supply": heater.is_tankless,
-        "propane": heater.fuel == "propane",
+        "propane": heater.fuel.is_delivered,
         "altitude": facts.altitude_frac < _DERATED_FRAC,
         "gas_tubing_bond": any(run.material == pipe.CSST for run in system.segments),
     }

@@ -13,8 +13,6 @@ from advisor.house.space import room
 
 #: Room above a heater for its connections; assumed. [in.]
 _TALL_CLEARANCE_IN = 6.0
-#: Tanks that some places keep in a closet on an outside wall.
-_PLAIN_TANKS = frozenset({"gas_storage_atmospheric", "electric_storage_resistance"})
 
 
 def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck | None:
@@ -42,7 +40,7 @@ def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck 
 def _stood_outdoors(heater: Heater, facts: HouseFacts) -> bool:
     """The old heater was of this kind, so what sheltered it shelters this one."""
     failed = facts.case.failed
-    return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology in _PLAIN_TANKS
+    return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology.stands_in_outdoor_closet
 
 
 def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, ...]) -> TradeCheck:

@@ -53,7 +53,7 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         return None
     change = vent_run.vent_change(heater.technology, _VENT_WORDS[facts.flue])
     assumed = _assumed_of_the_flue(facts)
-    if uses_old_flue(heater):
+    if heater.technology.is_natural_draft:
         return _natural_draft(heater, facts, change, assumed)
     left_behind = _left_behind(facts)
     leaving = _leaving_jobs(facts, left_behind)
@@ -68,7 +68,7 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         verdict = NEEDS_WORK if leaving else FITS
         return TradeCheck("vent", tuple(said), verdict, leaving, cautions, assumed, (), detail)
     run, run_jobs, run_assumed = _new_run(heater, facts, change)
-    kind = "mechanical_draft" if heater.technology == "gas_storage_power_vent" else "direct_vent"
+    kind = "direct_vent" if heater.technology.is_sealed_combustion else "mechanical_draft"
     end = terminal.check_terminal(kind, heater.power_btuh, condenses=heater.is_condensing)
     detail = VentDetail(change, run, None, left_behind, end)
     jobs = (*run_jobs, *leaving)
@@ -83,11 +83,6 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         (),
         detail,
     )
-
-
-def uses_old_flue(heater: Heater) -> bool:
-    """Whether a candidate vents by natural draft, so that the old flue may serve it."""
-    return heater.vent_category in {"I", "oil"}
 
 
 def _assumed_of_the_flue(facts: HouseFacts) -> tuple[Assumption, ...]:
@@ -111,8 +106,7 @@ def _natural_draft(
     heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[Assumption, ...]
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
-    # An oil burner asks for a chimney; a gas tank's own vent is Type B.
-    new_flue = "chimney-liner" if heater.fuel == "heating_oil" else "vent-type-b"
+    new_flue = _new_vent_job(heater)
     if facts.flue not in NATURAL_DRAFT_FLUES or not change.reusable:
         why = note("vent.why.no_flue") if facts.flue == "none" else because(change.finding)
         jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
@@ -249,8 +243,15 @@ def _new_run(
     return run, jobs, assumed
 
 
+def _new_vent_job(heater: Heater) -> str:
+    """The job that gives a heater its flue or vent."""
+    job = heater.technology.vent_job
+    assert job is not None, heater.id
+    return job
+
+
 def _run_jobs(heater: Heater, facts: HouseFacts, straight_ft: float, elbows: int) -> list[WorkItem]:
-    job = "vent-stainless" if heater.technology == "gas_tankless_noncondensing" else "vent-plastic"
+    job = _new_vent_job(heater)
     guess = facts.vent.run_ft is None
     barred = note("vent.why.category", category=heater.vent_category)
     why = note("vent.why.no_vent") if facts.flue == "none" else barred

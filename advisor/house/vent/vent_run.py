@@ -13,6 +13,7 @@ import numpy as np
 
 from advisor.core.errors import OutOfRangeError
 from advisor.core.findings import Finding, care, note, stop
+from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import not_negative, one_of, positive
@@ -38,8 +39,10 @@ class VentRequirement:
 
     Parameters
     ----------
-    technology, category, pressure : str
-        Kind of heater; category by pressure and condensation; pressure against the room.
+    technology : Technology
+        Kind of heater.
+    category, pressure : str
+        Category by pressure and condensation; pressure against the room.
     material, advice : Finding
         Usual material; what to mind, None where there is no vent.
     burns_fuel, condenses : bool
@@ -50,7 +53,7 @@ class VentRequirement:
         How far the row was verified.
     """
 
-    technology: str
+    technology: Technology
     category: str
     pressure: str
     condenses: bool
@@ -65,28 +68,21 @@ class VentRequirement:
         return self.category != "none"
 
 
-def vent_requirement(technology: str) -> VentRequirement:
+def vent_requirement(technology: Technology) -> VentRequirement:
     """The vent that a kind of heater needs.
-
-    Raises
-    ------
-    InputError
-        A kind that the table does not know.
 
     Sources
     -------
     IFGC 2018 definitions of the categories; IMC 2018 on plastic vents. ``data/heater_venting``.
     """
-    rows = {row["technology"]: row for row in load("heater_venting").rows()}
-    row = rows[one_of("technology", technology, rows)]
-    accepts = tuple(row["accepts"].split(";")) if row["accepts"] else ()
+    row = load("heater_venting").find(technology.id)
     return VentRequirement(
         technology,
         row["category"],
         row["pressure"],
-        row["condenses"] == "yes",
+        technology.is_condensing,
         note(f"vent.material.{row['material']}"),
-        accepts,
+        row["accepts"] or (),
         None if row["category"] == "none" else note(f"vent.advice.{row['material']}"),
         row["state"],
     )
@@ -103,12 +99,12 @@ class VentChange:
     cautions: tuple[str, ...]
 
 
-def vent_change(technology: str, existing_vent: str) -> VentChange:
+def vent_change(technology: Technology, existing_vent: str) -> VentChange:
     """Whether the vent that is there can serve the new heater.
 
     Parameters
     ----------
-    technology : str
+    technology : Technology
         Kind of the new heater.
     existing_vent : str
         One of ``EXISTING_VENTS``.
