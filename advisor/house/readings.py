@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from advisor.core.errors import InputError
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
 from advisor.house.condensate.scope import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.gas.scope import HEATER, gas_system
+from advisor.house.gas.from_case import gas_system
+from advisor.house.gas.piping import HEATER, GasSystem
 
 
 def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Reading, ...]:
@@ -22,7 +24,7 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         What the model says of the candidate there.
     """
     burns_gas = heater.fuel.is_fuel_gas
-    system = gas_system(heater, facts)[0] if burns_gas else None
+    system = _line(heater, facts) if burns_gas else None
     outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
     gph = condensate_of(heater, facts, use)[0] if heater.is_condensing else None
     setup = Setup(
@@ -49,6 +51,14 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         supply_psi=facts.water.static_pressure_psi,
     )
     return commissioning_sheet(setup)
+
+
+def _line(heater: Heater, facts: HouseFacts) -> GasSystem | None:
+    """The gas line with the candidate; None where it goes beyond the tables, so that no pressure can be expected."""
+    try:
+        return gas_system(heater, facts)[0]
+    except InputError:
+        return None
 
 
 def _element_kw(heater: Heater) -> float | None:

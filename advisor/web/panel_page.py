@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.candidate import Candidate
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
@@ -149,16 +150,48 @@ def _answers(comparison: Comparison) -> None:
     st.markdown("**What is there**")
     number, yes_no = contractor.number, contractor.yes_no
     with contractor.fields():
-        number("electrical.service_a", "Main breaker", low=30, high=600, step=5.0, assumed=100)
+        number(
+            "electrical.service_a", "Main breaker", low=30, high=600, step=5.0, assumed=usual("electrical.service_a")
+        )
         number("electrical.n_free_spaces", "Free breaker spaces", low=0, high=60, step=1)
         yes_no("electrical.has_240_v_circuit", "240 V circuit at the heater")
-        number("electrical.circuit_a", "Breaker of that circuit", low=10, high=150, step=5.0, assumed=30)
+        number(
+            "electrical.circuit_a",
+            "Breaker of that circuit",
+            low=10,
+            high=150,
+            step=5.0,
+            assumed=usual("electrical.circuit_a"),
+        )
         yes_no("electrical.has_receptacle", "120 V outlet within reach")
         yes_no("electrical.is_damaged_panel", "Panel old, recalled or damaged")
-        number("house.floor_area_ft2", "Floor area", low=150, high=20_000, step=50.0, assumed=1800)
-        number("electrical.range_kw", "Electric range", low=0, high=30, step=0.5, assumed=0 if gas.range_btuh else 12)
-        number("electrical.dryer_kw", "Electric dryer", low=0, high=15, step=0.5, assumed=0 if gas.dryer_btuh else 5)
-        number("electrical.cooling_kw", "Air conditioning", low=0, high=40, step=0.5, assumed=5)
+        number(
+            "house.floor_area_ft2", "Floor area", low=150, high=20_000, step=50.0, assumed=usual("house.floor_area_ft2")
+        )
+        number(
+            "electrical.range_kw",
+            "Electric range",
+            low=0,
+            high=30,
+            step=0.5,
+            assumed=0 if gas.range_btuh else usual("electrical.range_kw"),
+        )
+        number(
+            "electrical.dryer_kw",
+            "Electric dryer",
+            low=0,
+            high=15,
+            step=0.5,
+            assumed=0 if gas.dryer_btuh else usual("electrical.dryer_kw"),
+        )
+        number(
+            "electrical.cooling_kw",
+            "Air conditioning",
+            low=0,
+            high=40,
+            step=0.5,
+            assumed=usual("electrical.cooling_kw"),
+        )
         number("electrical.electric_heat_kw", "Electric heating", low=0, high=60, step=0.5, assumed=0)
         number(
             "electrical.measured_peak_a",

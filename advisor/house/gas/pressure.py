@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
-from advisor.core.findings import Finding, Value, care, note
+from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.sizing import (
@@ -154,7 +154,11 @@ def by_pressure(system: GasSystem) -> PressureResult:
 
 def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> Finding:
     worst = min(outlets, key=lambda item: item.margin_inwc)
-    at_worst: dict[str, Value] = {"name": called(worst.outlet.name), "arrives_inwc": worst.inlet_inwc, "needs_inwc": worst.min_inlet_inwc}
+    at_worst: dict[str, Value] = {
+        "name": called(worst.outlet.name),
+        "arrives_inwc": worst.inlet_inwc,
+        "needs_inwc": worst.min_inlet_inwc,
+    }
     if not worst.margin_inwc >= -EQUAL:
         return care("gas.pressure.too_little", "IFGC 2018 Appendix A.1", **at_worst)
     for item in outlets:

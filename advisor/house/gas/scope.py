@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 from advisor.core.errors import InputError
-from advisor.core.findings import Finding, Severity, care, note, stop
+from advisor.core.findings import Severity, note, stop
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts

@@ -13,7 +13,6 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.core import tables
 from advisor.core.errors import InputError
-from advisor.core.findings import note
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.sizing import by_longest_length

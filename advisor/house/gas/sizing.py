@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 from advisor.core.errors import InputError
-from advisor.core.findings import Finding, Value, care, note
+from advisor.core.findings import Finding, care, note
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import as_printed
 from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem, called
@@ -70,7 +71,7 @@ class CapacityCheck:
         """What is short about one that does not pass."""
         if self.loses_too_much:
             return care("gas.regulator.loses_too_much", "IFGC 2018 Table 402.4(5)", name=called(self.segment))
-        asked: dict[str, Value] = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
+        asked: dict[str, Any] = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
         if self.segment:
             return care("gas.regulator.too_small", name=called(self.segment), **asked)
         return care("gas.meter.too_small", **asked)

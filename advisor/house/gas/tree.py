@@ -214,7 +214,12 @@ class GasSystem:
                 "check the unit, or have the piping designed",
             )
         bounds = {
-            "gas.heating_value_btu_per_ft3": (self.heating_value_btu_per_ft3, 500, 3500, "give it in Btu per cubic foot"),
+            "gas.heating_value_btu_per_ft3": (
+                self.heating_value_btu_per_ft3,
+                500,
+                3500,
+                "give it in Btu per cubic foot",
+            ),
             "place.elevation_ft": (self.elevation_ft, -500, 14_000, "give it in feet above sea level"),
             "gravity": (self.gravity, 0.3, 2.5, "give it against air = 1"),
             "meter_capacity_cfh": (self.meter_capacity_cfh, 1, 1e5, "read it on the meter's badge"),
