@@ -36,6 +36,7 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
 from advisor.house.water.loop_scope import loop_energy
 from advisor.house.work import check_house
@@ -113,12 +114,14 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     Raises
     ------
     InputError
-        The place is not found, a typed-in label lacks a number, or the set point does not exceed the cold water.
+        The place is not found, a typed-in label lacks a number, the set point does not exceed the cold water, or
+        the gas line cannot be.
     """
     today = today or date.today()
     install_date = case.install_date or today
     site, space_assumed = _site(case, today)
     _check_there_is_something_to_heat(case, site)
+    refuse_bad_line(case)
     demand = _demand(case, site)
     prices = _prices(case, site)
     facts = _facts(case, site, demand, prices)

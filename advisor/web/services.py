@@ -68,9 +68,8 @@ def draw(chosen: Candidate) -> None:
                 key="services_panel",
             )
     with st.expander("The numbers"):
-        widgets.table(
-            _numbers(gas.detail.check if gas and gas.detail else None, vent.detail.run if vent else None, service)
-        )
+        check = gas.detail.check if gas and gas.detail else None
+        widgets.table(_numbers(check, vent.detail.run if vent else None, service))
     st.caption(
         "Drawn from the answers: lengths and sizes that nobody measured are assumed. Dotted pipe is too small "
         "by the code’s table. The contractor’s pages change what is drawn."

@@ -22,6 +22,7 @@ from advisor.house.gas.piping import (
     default_tree,
     ways_out,
 )
+from tests.houses import said
 
 PRICES = GasPrices(
     {"3/4": PriceRange(18, 30, 50), "1": PriceRange(24, 38, 65)},
@@ -29,7 +30,6 @@ PRICES = GasPrices(
     connector=PriceRange(60, 120, 220),
     utility=PriceRange(0, 350, 1500),
 )
-from tests.houses import said
 
 
 def house(heater_btuh=180e3, trunk="3/4", branch="1/2", supply=7.0, **more):

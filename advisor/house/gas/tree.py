@@ -218,7 +218,7 @@ class GasSystem:
                 self.heating_value_btu_per_ft3,
                 500,
                 3500,
-                "give it in Btu per cubic foot",
+                "give Btu per cubic foot",
             ),
             "place.elevation_ft": (self.elevation_ft, -500, 14_000, "give it in feet above sea level"),
             "gravity": (self.gravity, 0.3, 2.5, "give it against air = 1"),
