@@ -152,9 +152,9 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         },
         "soon": {
             "days": candidate.soon.days,
-            "in_words": candidate.soon.in_words,
-            "held_up_by": candidate.soon.held_up_by,
-            "can_wait": list(candidate.soon.can_wait),
+            "in_words": say(candidate.soon.when),
+            "held_up_by": say(candidate.soon.held_up_by),
+            "can_wait": [say(job) for job in candidate.soon.can_wait],
         },
         "house": {
             "verdict": candidate.house.verdict,
@@ -346,14 +346,14 @@ def _as_data(value: Any) -> Any:
 def _job(job: WorkItem) -> dict[str, Any]:
     return {
         "job": job.job,
-        "what": job.what,
+        "what": say(job.what),
         "quantity": job.quantity,
         "unit": job.unit,
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
         "why": clause(job.why),
-        "who": job.who,
+        "who": say(job.who),
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,
     }

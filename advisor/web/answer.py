@@ -111,11 +111,10 @@ def _what_changed(chosen: Candidate) -> None:
 def _today(comparison: Comparison, chosen: Candidate) -> None:
     st.subheader(say("start.today"))
     soon = chosen.soon
-    # Jobs are named in English only.
-    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 and language() == "en" else ""
-    st.markdown(say("start.soon", when=widgets.soon_words(soon), why=why))
+    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
+    st.markdown(say("start.soon", when=soon.when, why=why))
     failed = comparison.case.failed
-    lines = stopgaps(failed.fuel, failed.kind, language())
+    lines = map(say, stopgaps(failed.fuel, failed.kind))
     st.markdown("\n".join(f"- {line}" for line in [*lines, say("start.ask")]))
 
 

@@ -123,7 +123,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                     ),
                     verdict_word(item.capacity.verdict),
                     verdict_word(item.house.verdict),
-                    say("card.run", value=widgets.soon_words(item.soon)),
+                    say("card.run", value=say(item.soon.when)),
                 ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
@@ -144,7 +144,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
                 say("col.keeps"): verdict_word(item.capacity.verdict),
                 say("col.house"): verdict_word(item.house.verdict),
-                say("col.run"): widgets.soon_words(item.soon),
+                say("col.run"): say(item.soon.when),
             }
             for item in shown
         ]

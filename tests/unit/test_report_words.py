@@ -33,6 +33,7 @@ PUT_TOGETHER = (
     "gas.why.",
     "pipe.",
     "fuel.",
+    "job.",
     "keep_up.finding.",
     "kind.",
     "order.",
@@ -43,6 +44,7 @@ PUT_TOGETHER = (
     "soon.",
     "space.",
     "state.",
+    "stopgap.",
     "supply.",
     "technology.",
     "trade.",
@@ -63,6 +65,7 @@ PUT_TOGETHER = (
     "tap.",
     "unit.",
     "view.",
+    "who.",
 )
 
 

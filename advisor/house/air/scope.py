@@ -9,7 +9,7 @@ from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
@@ -68,7 +68,7 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
 
 def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:
     """Openings for air; where a flame breathed there before, they may be there."""
-    return (item("combustion-air", because(finding), may_be_spared=facts.had_flue),)
+    return (item("combustion-air", finding, may_be_spared=facts.had_flue),)
 
 
 def _said(where: room.Location, place: str) -> Finding:

@@ -154,7 +154,7 @@ def by_pressure(system: GasSystem) -> PressureResult:
 
 def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> Finding:
     worst = min(outlets, key=lambda item: item.margin_inwc)
-    at_worst: dict[str, Value] = {
+    at_worst: dict[str, Any] = {
         "name": called(worst.outlet.name),
         "arrives_inwc": worst.inlet_inwc,
         "needs_inwc": worst.min_inlet_inwc,

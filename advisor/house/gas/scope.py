@@ -135,7 +135,7 @@ def _chosen(ways: tuple[WayOut, ...]) -> WayOut | None:
 
 def _way_items(way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_priced: bool) -> list[WorkItem]:
     """The way out as jobs; the utility's meter is a job of its own, for it takes the longest."""
-    why, who = note("list.sentences", parts=(*check.findings, *way.notes)), "licensed gas fitter or plumber"
+    why = note("list.sentences", parts=(*check.findings, *way.notes))
     cost = way.price
     jobs = []
     if way.kind in _PRICED_FIRST - {"larger meter"}:
@@ -144,23 +144,8 @@ def _way_items(way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_price
             cost = cost + PriceRange(*price("gas-meter")).times(-1.0)
         if visit_is_priced:
             cost = cost + PriceRange(*price("gas-call-out")).times(-1.0)
-    needs_permit = way.kind != "larger meter"
-    jobs.append(
-        WorkItem(
-            _job_of(way),
-            way.title,
-            1.0,
-            "set",
-            cost.low_usd,
-            cost.typical_usd,
-            cost.high_usd,
-            why,
-            who if needs_permit else "gas utility",
-            needs_permit,
-            False,
-            is_assumed,
-        )
-    )
+    usd = (cost.low_usd, cost.typical_usd, cost.high_usd)
+    jobs.append(item(_job_of(way), why, assumed=is_assumed, what=way.title, usd=usd))
     return jobs
 
 

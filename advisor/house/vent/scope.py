@@ -11,7 +11,7 @@ from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 
 #: What the installed price of a new vent includes. [ft]
@@ -108,7 +108,7 @@ def _natural_draft(
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     new_flue = _new_vent_job(heater)
     if facts.flue not in NATURAL_DRAFT_FLUES or not change.reusable:
-        why = note("vent.why.no_flue") if facts.flue == "none" else because(change.finding)
+        why = note("vent.why.no_flue") if facts.flue == "none" else change.finding
         jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
         return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
@@ -118,11 +118,11 @@ def _natural_draft(
     if capacity is not None:
         said.append(capacity.finding)
         if capacity.verdict == DOES_NOT_FIT:
-            found.append(item(new_flue, because(capacity.finding)))
+            found.append(item(new_flue, capacity.finding))
     alone = _alone_on_it(heater, facts)
     if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
         said.append(alone.finding)
-        found.append(item("chimney-liner", because(alone.finding)))
+        found.append(item("chimney-liner", alone.finding))
     detail = VentDetail(change, None, capacity, None, None)
     verdict = NEEDS_WORK if len(found) > 1 else FITS
     return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
@@ -208,7 +208,7 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
         return (item("flue-cap", note("vent.why.unused"), assumed=facts.vent.is_shared is None),)
     if left_behind.verdict == FITS:
         return (item("flue-cap", note("vent.why.opening")),)
-    return (item("chimney-liner", because(left_behind.finding), may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
+    return (item("chimney-liner", left_behind.finding, may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
 
 
 def _new_run(
