@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
