@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.core.findings import Finding
-from advisor.heaters.annual_energy import Energy
+from advisor.core.working import Working
+from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
 from advisor.house.facts import HeaterUse
@@ -26,7 +27,7 @@ class CheckedHeater:
         Label.
     energy : Energy
         The two-parameter model's year, by month: the figure that is quoted.
-    label_btu_per_yr : float
+    label_energy : Working
         The label's own figure, at its draw pattern. [Btu/yr]
     in_place : tuple or None
         Energy in Btu/yr if it misses its rating as its class did in homes, and the measurement.
@@ -50,7 +51,7 @@ class CheckedHeater:
 
     heater: Heater
     energy: Energy
-    label_btu_per_yr: float
+    label_energy: Working
     in_place: tuple[float, Finding] | None
     running_cost: RunningCost
     capacity: Capacity
@@ -65,6 +66,12 @@ class CheckedHeater:
     def installed_usd(self) -> tuple[float, float, float]:
         """Low, typical and high installed price (10, 50 and 90 in a hundred); a quote replaces all three. [$]"""
         return self.costs.installed_usd
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """How each number was made: the label's, the model's, the hand method's, the year's money."""
+        model = parameters_of(self.heater).workings
+        return (self.label_energy, *model, *self.capacity.workings, *self.running_cost.workings)
 
     @property
     def work_usd(self) -> float:
@@ -84,3 +91,8 @@ class Candidate(CheckedHeater):
     """
 
     money: CandidateMoney
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """Those too of the money over the years."""
+        return (*super().workings, *self.money.workings)

@@ -354,16 +354,16 @@ def _formula(options: argparse.Namespace) -> int:
     if options.json:
         _print_json(
             {
-                "name": working.formula.name,
+                "name": working.formula,
                 "inputs": working.inputs,
                 "result": working.result if math.isfinite(working.result) else None,
-                "unit": formulas.unit_label(working.formula.suffix),
-                "source": working.formula.published.source,
-                "state": working.formula.published.state,
+                "unit": formulas.unit_label(working.suffix),
+                "source": working.published.source,
+                "state": working.published.state,
             }
         )
     else:
-        print("\n".join(working.lines(si=options.si)))
+        print("\n".join(formulas.lines(working, si=options.si)))
     return DONE
 
 

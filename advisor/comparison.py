@@ -27,7 +27,7 @@ from advisor.heaters.annual_energy import (
     Energy,
     annual_energy,
     in_place_energy_btu_per_yr,
-    label_energy_btu_per_yr,
+    label_energy,
     parameters_of,
 )
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
@@ -365,7 +365,7 @@ def _checked(
     return CheckedHeater(
         heater=heater,
         energy=energy,
-        label_btu_per_yr=label_energy_btu_per_yr(heater),
+        label_energy=label_energy(heater),
         in_place=in_place_energy_btu_per_yr(heater, float(np.sum(energy.heat_btu))),
         running_cost=cost,
         capacity=capacity,

@@ -14,8 +14,10 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import InputError
+from advisor.core.findings import note
 from advisor.core.published import Published
 from advisor.core.units import UNITS, read_quantity, show, suffix_of
+from advisor.core.working import Working
 
 
 @dataclass(frozen=True)
@@ -74,28 +76,6 @@ class Formula:
     suffix: str
     published: Published
     function: Any
-
-
-@dataclass(frozen=True)
-class Working:
-    """A formula that was run: inputs, result and where it comes from."""
-
-    formula: Formula
-    inputs: dict[str, Any]
-    result: float  # NaN or infinite where these inputs have no answer
-
-    def lines(self, *, si: bool = False) -> list[str]:
-        """The working as a reader follows it."""
-        width = max(len(parameter.name) for parameter in self.formula.parameters)
-        told = [self.formula.summary, ""]
-        for parameter in self.formula.parameters:
-            value = parameter.shown(self.inputs[parameter.name], si=si)
-            told.append(f"  {parameter.name:<{width}}  {value:>14}  {parameter.meaning}".rstrip())
-        shown = (
-            show(self.result, self.formula.suffix, si=si) if np.isfinite(self.result) else "no answer for these inputs"
-        )
-        told += ["", f"  = {shown}", "", f"Source: {self.formula.published.source} [{self.formula.published.state}]"]
-        return told
 
 
 @cache
@@ -193,7 +173,22 @@ def run(name: str, given: Mapping[str, object]) -> Working:
         raise
     except (ArithmeticError, ValueError):  # plain floats raise where arrays give NaN
         result = np.asarray(np.nan)
-    return Working(formula, inputs, np.nan if np.iscomplexobj(result) else float(result))
+    return Working(
+        note("working.formula"), formula.function, inputs, np.nan if np.iscomplexobj(result) else float(result)
+    )
+
+
+def lines(working: Working, *, si: bool = False) -> list[str]:
+    """A working as a reader follows it: what the formula is, its inputs, its result, its source."""
+    formula = index()[working.formula]
+    width = max(len(parameter.name) for parameter in formula.parameters)
+    told = [formula.summary, ""]
+    for parameter in formula.parameters:
+        value = parameter.shown(working.inputs.get(parameter.name, parameter.default), si=si)
+        told.append(f"  {parameter.name:<{width}}  {value:>14}  {parameter.meaning}".rstrip())
+    shown = show(working.result, working.suffix, si=si) if np.isfinite(working.result) else "no answer for these inputs"
+    told += ["", f"  = {shown}", "", f"Source: {formula.published.source} [{formula.published.state}]"]
+    return told
 
 
 def unit_label(suffix: str) -> str:

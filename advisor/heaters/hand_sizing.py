@@ -15,6 +15,7 @@ import numpy as np
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
+from advisor.core.working import Working, worked
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import TEST_RISE_DF
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
@@ -102,6 +103,8 @@ class Capacity:
         What the hand method alone says; None while ``verdict`` is that.
     evidence : Evidence or None
         What the bench showed.
+    workings : tuple of Working
+        Of ``deliverable``, then of a burner's least steady flow in winter and in summer.
     """
 
     verdict: CapacityVerdict
@@ -114,6 +117,7 @@ class Capacity:
     least_flow_summer_gpm: float | None = None
     analytic_verdict: CapacityVerdict | None = None
     evidence: Evidence | None = None
+    workings: tuple[Working, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -146,11 +150,18 @@ class Setting:
     volume_gal=48.0,
     rise_df=75.0,
 )
-def local_first_hour_gal(fhr_gal: Any, recovery_gph: Any, volume_gal: Any, rise_df: Any) -> Any:
-    """First-hour gallons at this house's temperature rise.
+def local_first_hour_gal(
+    fhr_gal: Any,
+    recovery_gph: Any,
+    volume_gal: Any,
+    rise_df: Any,
+    altitude_frac: Any = 1.0,
+    n_units: Any = 1,
+) -> Any:
+    """First-hour gallons at this house's temperature rise and height.
 
     The rated hour is stored water plus water reheated during the hour. The stored part stays; the reheated part
-    shrinks as the rise grows.
+    shrinks as the rise grows and as thin air takes from the burner.
 
     Parameters
     ----------
@@ -162,16 +173,24 @@ def local_first_hour_gal(fhr_gal: Any, recovery_gph: Any, volume_gal: Any, rise_
         Rated volume; between a third and all of it is taken to be usable. [gal]
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
+    altitude_frac : float or ndarray
+        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+    n_units : int or ndarray
+        Equal tanks in parallel.
 
     Returns
     -------
     float or ndarray
-        The rating itself at a 67 °F rise. [gal]
+        The rating itself at a 67 °F rise and sea level. [gal]
     """
+    # A strong burner reheats more than the test can draw: no more than the rating itself can be lost to height.
+    at_sea_level = np.minimum(recovery_gph, fhr_gal)
+    recovery_gph = at_sea_level * altitude_frac
+    fhr_gal = fhr_gal - (at_sea_level - recovery_gph)
     stored = np.clip(np.asarray(fhr_gal) - recovery_gph, np.minimum(np.asarray(volume_gal) / 3, fhr_gal), volume_gal)
     with np.errstate(divide="ignore"):
         reheated = (fhr_gal - stored) * np.where(np.asarray(rise_df) > 0, TEST_RISE_DF / np.asarray(rise_df), np.inf)
-    return np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf)[()]
+    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * n_units)[()]
 
 
 @published(
@@ -180,8 +199,8 @@ def local_first_hour_gal(fhr_gal: Any, recovery_gph: Any, volume_gal: Any, rise_
     max_gpm=5.0,
     rise_df=75.0,
 )
-def local_max_flow_gpm(max_gpm: Any, rise_df: Any) -> Any:
-    """Flow that a tankless heater holds at this house's temperature rise.
+def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_units: Any = 1) -> Any:
+    """Flow that a tankless heater holds at this house's temperature rise and height.
 
     Parameters
     ----------
@@ -189,14 +208,18 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any) -> Any:
         Labelled flow at a 67 °F rise. [gpm]
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
+    altitude_frac : float or ndarray
+        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+    n_units : int or ndarray
+        Equal heaters in parallel.
 
     Returns
     -------
     float or ndarray
         Never above 1.7 times the labelled flow: pipes and valve inside set a limit (from memory). [gpm]
     """
-    rise = np.maximum(np.asarray(rise_df, dtype=float), 1e-9)
-    return np.minimum(np.asarray(max_gpm) * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * np.asarray(max_gpm))[()]
+    rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
+    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * n_units)[()]
 
 
 @published(
@@ -247,13 +270,17 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
         Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
     """
     assert heater.fhr_gal is not None, heater.id
-    # A strong burner reheats more than the test can draw: no more than the rating itself can be lost to height.
-    at_sea_level = min(rated_recovery_gph(heater), heater.fhr_gal)
-    recovery = at_sea_level * setting.input_frac(heater)
-    rated = heater.fhr_gal - (at_sea_level - recovery)
-    rise_df = setting.set_point_f - setting.coldest_f
-    one = float(local_first_hour_gal(rated, recovery, heater.rated_volume_gal, rise_df))
-    deliverable = one * heater.n_units
+    hour = worked(
+        note("working.hour"),
+        local_first_hour_gal,
+        fhr_gal=heater.fhr_gal,
+        recovery_gph=rated_recovery_gph(heater),
+        volume_gal=heater.rated_volume_gal,
+        rise_df=setting.set_point_f - setting.coldest_f,
+        altitude_frac=setting.input_frac(heater),
+        n_units=heater.n_units,
+    )
+    deliverable = hour.result
     verdict, margin = _verdict(deliverable, busy_hour_gal)
     gives = finding(
         "capacity.hour",
@@ -265,7 +292,7 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     )
     is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
     why = (gives, note("capacity.slow")) if is_slow else (gives,)
-    return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin)
+    return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin, workings=(hour,))
 
 
 def tankless_capacity(
@@ -287,12 +314,22 @@ def tankless_capacity(
         Hot flow of the smallest tap in summer. [gpm]
     """
     assert heater.max_gpm is not None, heater.id
-    rated = heater.max_gpm * setting.input_frac(heater)
-    deliverable = float(local_max_flow_gpm(rated, setting.set_point_f - setting.coldest_f)) * heater.n_units
-    verdict, margin = _verdict(deliverable, simultaneous_gpm)
-    winter, summer = (
-        _least_flow_gpm(heater, setting.set_point_f - inlet) for inlet in (setting.coldest_f, setting.warmest_f)
+    flow = worked(
+        note("working.flow"),
+        local_max_flow_gpm,
+        max_gpm=heater.max_gpm,
+        rise_df=setting.set_point_f - setting.coldest_f,
+        altitude_frac=setting.input_frac(heater),
+        n_units=heater.n_units,
     )
+    deliverable = flow.result
+    verdict, margin = _verdict(deliverable, simultaneous_gpm)
+    least = (
+        _least_flow(note("working.least_winter"), heater, setting.set_point_f - setting.coldest_f),
+        _least_flow(note("working.least_summer"), heater, setting.set_point_f - setting.warmest_f),
+    )
+    starts = heater.activation_gpm or 0.0
+    winter, summer = (starts if one is None else max(starts, one.result) for one in least)
     why = [
         finding(
             "capacity.flow",
@@ -309,16 +346,23 @@ def tankless_capacity(
         why.append(care("capacity.unsteady_shower", least_gpm=summer))
     elif summer > smallest_draw_gpm:
         why.append(care("capacity.unsteady_tap", least_gpm=summer))
-    return Capacity(verdict, tuple(why), deliverable, simultaneous_gpm, "gpm", margin, winter, summer)
+    workings = (flow, *filter(None, least))
+    return Capacity(
+        verdict, tuple(why), deliverable, simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
+    )
 
 
-def _least_flow_gpm(heater: Heater, rise_df: float) -> float:
-    """The higher of the flow that starts the heater and the one that its lowest fire needs."""
-    starts = heater.activation_gpm or 0.0
+def _least_flow(figure: Finding, heater: Heater, rise_df: float) -> Working | None:
+    """The flow that its lowest fire needs; None where that is as low as one likes."""
     if heater.min_input_btuh is None:
-        return starts
-    efficiency = heater.recovery_frac or heater.uef
-    return max(starts, float(least_steady_flow_gpm(heater.min_input_btuh, efficiency, max(rise_df, 1.0))))
+        return None
+    return worked(
+        figure,
+        least_steady_flow_gpm,
+        min_input_btuh=heater.min_input_btuh,
+        thermal_efficiency_frac=heater.recovery_frac or heater.uef,
+        rise_df=max(rise_df, 1.0),
+    )
 
 
 def _verdict(deliverable: float, needed: float) -> tuple[CapacityVerdict, float]:

@@ -16,6 +16,8 @@ import numpy as np
 
 from advisor.core.arrays import Floats, Ints, Numbers
 from advisor.core.errors import InputError
+from advisor.core.findings import note
+from advisor.core.working import Working, worked
 from advisor.physics.present_value import (
     adjusted_return_frac,
     indexed_present_value_yr,
@@ -291,12 +293,15 @@ class Payback:
         that does not happen within the study. [yr]
     holds : bool
         Once paid back it stays so to the end of the study: no later replacement undoes it.
+    working : Working or None
+        Of the simple payback.
     """
 
     state: str
     simple_yr: float | None
     discounted_yr: float | None
     holds: bool
+    working: Working | None = None
 
     @property
     def whole_yr(self) -> int | None:
@@ -326,6 +331,8 @@ class Measured:
         Adjusted internal rate of return, real; None where it has no meaning. [-]
     payback : Payback
         Simple and discounted.
+    workings : tuple of Working
+        Of the ratio, the return and the simple payback, as far as they have a meaning.
     """
 
     name: str
@@ -336,6 +343,7 @@ class Measured:
     savings_ratio: float | None
     return_frac: float | None
     payback: Payback
+    workings: tuple[Working, ...]
 
 
 def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
@@ -346,11 +354,30 @@ def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
     mine, theirs = life_cycle(option, terms), life_cycle(baseline, terms)
     extra = mine.sum_usd(INVESTMENT) - theirs.sum_usd(INVESTMENT)
     saved = theirs.sum_usd(OPERATION) - mine.sum_usd(OPERATION)
-    ratio = _number(savings_to_investment_dimensionless(saved, extra))
-    rate = None if ratio is None else _number(adjusted_return_frac(ratio, terms.discount_frac, terms.study_yr))
-    saving = theirs.total_usd - mine.total_usd
-    name, other = option.name, baseline.name
-    return Measured(name, other, saving, extra, saved, ratio, rate, payback(option, baseline, terms))
+    ratio = worked(
+        note("working.savings_ratio"), savings_to_investment_dimensionless, saving_usd=saved, extra_usd=extra
+    )
+    rate = worked(
+        note("working.return"),
+        adjusted_return_frac,
+        ratio_dimensionless=ratio.result,
+        reinvest_frac=terms.discount_frac,
+        study_yr=terms.study_yr,
+    )
+    back = payback(option, baseline, terms)
+    return Measured(
+        name=option.name,
+        baseline=baseline.name,
+        net_saving_usd=theirs.total_usd - mine.total_usd,
+        extra_investment_usd=extra,
+        operating_saving_usd=saved,
+        savings_ratio=_number(ratio.result),
+        return_frac=_number(rate.result),
+        payback=back,
+        workings=tuple(
+            one for one in (ratio, rate, back.working) if one is not None and _number(one.result) is not None
+        ),
+    )
 
 
 def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
@@ -369,13 +396,14 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     if extra < tiny:
         state = "saves from day one" if first_saving >= 0 else "cheaper to buy, dearer to run"
         return Payback(state, 0.0, 0.0, bool((balance >= -tiny).all()))
-    simple = _number(simple_payback_yr(extra, first_saving))
+    working = worked(note("working.payback"), simple_payback_yr, extra_usd=extra, saving_usd_per_yr=first_saving)
+    simple = _number(working.result)
     covered = balance >= 0
     if not covered.any():
-        return Payback("does not pay back", simple, None, False)
+        return Payback("does not pay back", simple, None, False, working)
     year = int(np.argmax(covered))
     fraction = -balance[year - 1] / after[year]
-    return Payback("pays back", simple, float(year - 1 + fraction), bool(covered[year:].all()))
+    return Payback("pays back", simple, float(year - 1 + fraction), bool(covered[year:].all()), working)
 
 
 def _running_usd(option: Option, terms: Terms) -> Floats:

@@ -21,7 +21,9 @@ import numpy as np
 from advisor.case.money import Economics
 from advisor.core import tables
 from advisor.core.arrays import Bools, Floats
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel
+from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.chance import band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
@@ -143,11 +145,26 @@ class CandidateMoney:
         return Band(low, middle, high, self.point_usd)
 
     @property
+    def level(self) -> Working:
+        """Years of a level amount that are worth as much as everything over the study. [yr]"""
+        terms = self.results.terms
+        return worked(
+            note("working.level"),
+            uniform_present_value_yr,
+            discount_frac=terms.discount_frac,
+            study_yr=terms.study_yr,
+        )
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """Of what is quoted besides sums: the level amount, the savings ratio, the return, the simple payback."""
+        return (self.level, *self.measured.workings)
+
+    @property
     def annualised_usd(self) -> Band:
         """The level yearly amount of the same worth. [$/yr]"""
-        terms, whole = self.results.terms, self.life_cycle_cost_usd
-        level_yr = float(uniform_present_value_yr(terms.discount_frac, terms.study_yr))
-        return Band(*(usd / level_yr for usd in (whole.p10, whole.p50, whole.p90, whole.point)))
+        whole = self.life_cycle_cost_usd
+        return Band(*(usd / self.level.result for usd in (whole.p10, whole.p50, whole.p90, whole.point)))
 
     @property
     def chance_cheapest_frac(self) -> float:

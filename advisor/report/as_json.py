@@ -11,7 +11,8 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison, sources_used
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
-from advisor.core.units import BTU_PER_THERM
+from advisor.core.units import BTU_PER_THERM, UNITS
+from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
 from advisor.house.items import TradeCheck, WorkItem
@@ -38,7 +39,12 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "conclusion": conclusion_text(comparison.conclusion),
         "economics": _economics(comparison.money),
         "candidates": [
-            {**_candidate(candidate), "money": _money(candidate.money)} for candidate in comparison.candidates
+            {
+                **_candidate(candidate),
+                "money": _money(candidate.money),
+                "workings": [_working(one) for one in candidate.workings],
+            }
+            for candidate in comparison.candidates
         ],
         "cautions": list(comparison.cautions),
         "sources": sources_used(),
@@ -124,7 +130,7 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "energy": {
             **{fuel.use_key: 0.0 for fuel in Fuel.all()},
             **{key: round(value, 1) for key, value in cost.use_per_yr.items()},
-            "label_therm_per_yr": round(candidate.label_btu_per_yr / BTU_PER_THERM, 1),
+            "label_therm_per_yr": round(candidate.label_energy.result / BTU_PER_THERM, 1),
             "in_place_therm_per_yr": None
             if candidate.in_place is None
             else round(candidate.in_place[0] / BTU_PER_THERM, 1),
@@ -324,6 +330,19 @@ def _trade(trade: TradeCheck) -> dict[str, Any]:
             }
             for way in trade.ways_out
         ],
+    }
+
+
+def _working(one: Working) -> dict[str, Any]:
+    """How a number was made, so that a script can check it."""
+    return {
+        "figure": say(one.figure),
+        "formula": one.formula,
+        "inputs": {name: _plain(value) for name, value in one.inputs.items()},
+        "result": one.result if math.isfinite(one.result) else None,
+        "unit": UNITS[one.suffix].label,
+        "source": one.published.source,
+        "state": one.published.state,
     }
 
 

@@ -48,7 +48,7 @@ def draw() -> None:
     st.subheader(say("compare.working"))
     names = {item.heater.id: title(item) for item in shown}
     chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
-    working.draw(comparison, comparison.candidate(chosen))
+    working.draw(comparison.candidate(chosen))
 
 
 def _is_able(item: Candidate) -> bool:

@@ -137,7 +137,7 @@ def _run(formula: formulas.Formula) -> None:
         except AdvisorError as error:
             st.error(plain(str(error)))
             return
-        st.code("\n".join(working.lines(si=widgets.is_si())), language=None, wrap_lines=True)
+        st.code("\n".join(formulas.lines(working, si=widgets.is_si())), language=None, wrap_lines=True)
         st.caption("A bare number counts in the unit beside its name; any other unit may be written behind it: 18 kW.")
 
 

@@ -56,7 +56,7 @@ def test_the_worked_example_is_the_function_s(formula):
     for name, value in formula.published.example.items():
         assert working.inputs[name] == value
     for si in (False, True):
-        lines = working.lines(si=si)
+        lines = formulas.lines(working, si=si)
         assert lines[0] == formula.summary
         assert lines[-1] == f"Source: {formula.published.source} [{formula.published.state}]"
         assert f"  = {show(working.result, formula.suffix, si=si)}" in lines
@@ -146,5 +146,5 @@ def test_no_answer_is_said_in_words():
     for given in ({"rise_df": 0}, {"rise_df": -3}):
         working = formulas.run("heated_flow_gpm", given)
         assert not np.isfinite(working.result)
-        assert "  = no answer for these inputs" in working.lines()
+        assert "  = no answer for these inputs" in formulas.lines(working)
     assert np.isnan(formulas.run("label_energy_btu_per_yr", {"rating_uef": 0}).result)

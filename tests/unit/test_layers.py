@@ -18,6 +18,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 LAYERS = """
 core.errors core.paths core.arrays core.findings
 core.units core.published core.verdicts
+core.working
 core.tables core.validation
 core.references core.kinds
 physics.water physics.present_value physics.moist_air
