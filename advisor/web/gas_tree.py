@@ -138,7 +138,7 @@ def draw(comparison: Comparison, chosen: Candidate) -> None:
             "A unit may stand behind a number."
         )
         detail = chosen.house.trade("gas")
-        if detail is not None and not has_tree:
+        if detail is not None and detail.detail is not None and not has_tree:
             st.button(
                 "Start from the tree we assumed",
                 key="gas_copy",

@@ -14,8 +14,8 @@ from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.tables import load, names
 from advisor.core.units import INWC_PER_PSI
+from advisor.house.gas.from_case import gas_system
 from advisor.house.gas.piping import check
-from advisor.house.gas.scope import gas_system
 from advisor.report.shortlist import shortlist
 from advisor.web.charts_house import profiles
 from advisor.web.contractor import first_choice
