@@ -169,7 +169,7 @@ def item(
         Its name and the price of the whole quantity, where they follow from a check; else the table's. [$]
     """
     row = load("jobs").find(job)
-    low, typical, high = usd or tuple(unit_usd * quantity for unit_usd in price(job))
+    low, typical, high = usd or (unit_usd * quantity for unit_usd in price(job))
     return WorkItem(
         job,
         what or note(f"job.{job}"),
