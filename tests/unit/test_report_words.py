@@ -24,6 +24,7 @@ PUT_TOGETHER = (
     "air.opening.",
     "box.",
     "card.",
+    "condensate.rule.",
     "electrical.cut.",
     "electrical.metal.",
     "electrical.use.",
@@ -66,6 +67,10 @@ PUT_TOGETHER = (
     "unit.",
     "view.",
     "who.",
+    "water.hardness.",
+    "water.plan.",
+    "water.rule.",
+    "water.wait.",
 )
 
 

@@ -8,6 +8,7 @@ from functools import cache
 
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -63,18 +64,19 @@ def check_condensate(
     )
     jobs: list[WorkItem] = []
     if drain.way == "pump":
-        jobs.append(item("condensate-pump", "no drain lies lower"))
+        jobs.append(item("condensate-pump", note("condensate.pump.why")))
     elif drain.way == "gravity":
-        jobs.append(item("condensate-drain", "it drips as it runs", assumed=given.has_gravity_drain is None))
+        jobs.append(item("condensate-drain", note("condensate.drain.why"), assumed=given.has_gravity_drain is None))
     if drain.neutralizer:
-        why = "its water is acidic, and the house drains to a septic tank" if given.is_septic else "its water is acidic"
+        why = note("condensate.acidic.septic") if given.is_septic else note("condensate.acidic")
         jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))
-    rate = f"up to about {full_fire:.1f} gal an hour at full fire, and " if full_fire else ""
-    finding = f"It makes {rate}about {per_yr:,.0f} gal of water a year. {drain.finding}"
+    made = note("condensate.makes", year_gal=per_yr)
+    if full_fire:
+        made = note("condensate.makes_at_full_fire", hour_gal=full_fire, year_gal=per_yr)
     verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "drain",
-        finding,
+        (made, drain.finding),
         verdict,
         tuple(jobs),
         drain.cautions,
