@@ -11,6 +11,7 @@ text, so that a wording can change without touching the other language. A blank 
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
 ``{found:text}``    a list of findings, a sentence after another
+``{found:phrase}``  another finding within a sentence: without its full stop
 =================  ==================================================================
 
 A number called ``n`` chooses between singular and plural.
@@ -137,7 +138,8 @@ class _Blanks(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         name, amount = value
         if isinstance(amount, Finding):
-            return say(amount, language=self.language, si=self.si)
+            worded = clause if format_spec == "phrase" else say
+            return worded(amount, language=self.language, si=self.si)
         if isinstance(amount, tuple):
             parts = [self.format_field((name, item), format_spec) for item in amount]
             return " ".join(parts) if format_spec == "text" else join(parts, self.language)

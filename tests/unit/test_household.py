@@ -8,6 +8,7 @@ import pytest
 from advisor.case.record import Use as CaseUse
 from advisor.demand.household import DAYS_BY_MONTH
 from tests.circumstances import household_demand
+from tests.houses import said
 
 MAINS = np.array([45.0, 46, 49, 54, 60, 66, 70, 71, 68, 62, 55, 49])
 USUAL = {"people": 3, "bedrooms": 3, "full_baths": 2, "set_point_f": 120.0, "mains_f": MAINS}
