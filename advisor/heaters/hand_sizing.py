@@ -252,7 +252,7 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         Temperatures, height, and the busiest hour, counted at the set point and the coldest water.
     """
     assert heater.fhr_gal is not None, heater.id
-    coldest_f, busy_hour_gal = circumstances.coldest_mains_f, circumstances.demand.busy_hour_gal
+    coldest_f, busy_hour_gal = float(circumstances.coldest_mains_f), circumstances.demand.busy_hour_gal
     hour = worked(
         note("working.hour"),
         local_first_hour_gal,
@@ -270,7 +270,7 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         verdict.severity,
         n=heater.n_units,
         gives_gal=deliverable,
-        coldest_f=float(coldest_f),
+        coldest_f=coldest_f,
         needed_gal=busy_hour_gal,
     )
     is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
@@ -289,7 +289,8 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         Temperatures, height, what runs together in winter, and in summer one shower and the smallest tap.
     """
     assert heater.max_gpm is not None, heater.id
-    set_point_f, coldest_f, demand = circumstances.set_point_f, circumstances.coldest_mains_f, circumstances.demand
+    set_point_f, coldest_f = circumstances.set_point_f, float(circumstances.coldest_mains_f)
+    demand = circumstances.demand
     flow = worked(
         note("working.flow"),
         local_max_flow_gpm,
@@ -302,7 +303,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)
     least = (
         _least_flow(note("working.least_winter"), heater, set_point_f - coldest_f),
-        _least_flow(note("working.least_summer"), heater, set_point_f - circumstances.warmest_mains_f),
+        _least_flow(note("working.least_summer"), heater, set_point_f - float(circumstances.warmest_mains_f)),
     )
     starts = heater.activation_gpm or 0.0
     winter, summer = (starts if one is None else max(starts, one.result) for one in least)
@@ -312,7 +313,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
             verdict.severity,
             n=heater.n_units,
             gives_gpm=deliverable,
-            coldest_f=float(coldest_f),
+            coldest_f=coldest_f,
             set_point_f=set_point_f,
             needed_gpm=demand.simultaneous_gpm,
         )

@@ -138,9 +138,8 @@ def _hardness(comparison: Comparison, chosen: Candidate) -> None:
     if grains is None:
         st.markdown("**Hardness.** Not known. A strip test or the water company’s yearly report tells it.")
         return
-    found = check_hardness(
-        grains, tankless=chosen.heater.is_tankless, daily_use_gpd=comparison.circumstances.demand.mean_daily_gal
-    )
+    daily_gal = comparison.circumstances.demand.mean_daily_gal
+    found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=daily_gal)
     st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {plain(say(found.finding))} {plain(say(found.plan))}")
 
 
