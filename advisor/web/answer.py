@@ -14,7 +14,7 @@ from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import language, say, sentences, verdict_word
+from advisor.web.words import kind_word, language, say, sentences, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_VARIES_FRAC = 0.30
@@ -73,8 +73,8 @@ def title(candidate: Candidate) -> str:
         else (f"{heater.input_kw:g} kW" if heater.fuel.is_electric else f"{heater.power_btuh:,.0f} Btu/h")
     )
     many = f"{heater.n_units} × " if heater.n_units > 1 else ""
-    fuel = "" if heater.fuel.is_electric else f", {say(f'fuel.{heater.fuel}')}"
-    name = say(f"technology.{heater.technology}")
+    fuel = "" if heater.fuel.is_electric else f", {kind_word(heater.fuel)}"
+    name = kind_word(heater.technology)
     return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
 
