@@ -95,12 +95,12 @@ def is_measured(heater: Heater, facts: HouseFacts) -> bool:
     return heater.fuel == line_fuel(facts.case) and bool(facts.gas.segments or facts.gas.outlets)
 
 
-def new_pipe(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> tuple[str, ...]:
+def new_pipe(heater: Heater, facts: HouseFacts) -> tuple[str, ...]:
     """The runs of the simple tree that are not there yet: the branch, and the trunk where nothing burns this gas."""
     if _has_branch(heater, facts):
         return ()
     own_line = heater.fuel == line_fuel(facts.case)
-    trunk_is_there = _existing_loads(heater, facts, circumstances) or (own_line and facts.gas.trunk_size_in)
+    trunk_is_there = _existing_loads(heater, facts) or (own_line and facts.gas.trunk_size_in)
     return (HEATER_BRANCH,) if trunk_is_there else (TRUNK, HEATER_BRANCH)
 
 
@@ -111,7 +111,7 @@ def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
     return facts.case.failed.fuel == heater.fuel or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
 
 
-def _existing_loads(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> dict[str, float]:
+def _existing_loads(heater: Heater, facts: HouseFacts, altitude_frac: float = 1.0) -> dict[str, float]:
     """The other appliances on this gas, as they burn at this height; a furnace that nobody read, as usual."""
     if heater.fuel != line_fuel(facts.case):
         return {}
@@ -122,7 +122,7 @@ def _existing_loads(heater: Heater, facts: HouseFacts, circumstances: Circumstan
         "dryer": gas.dryer_btuh,
         "fireplace": gas.fireplace_btuh,
     }
-    loads = {name: load * circumstances.altitude_frac for name, load in given.items() if load is not None}
+    loads = {name: load * altitude_frac for name, load in given.items() if load is not None}
     if _furnace_is_assumed(heater, facts):
         loads["furnace"] = usual("gas.furnace_btuh")
     return loads
@@ -142,7 +142,7 @@ def _furnace_is_assumed(heater: Heater, facts: HouseFacts) -> bool:
 def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> Found:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
     _check_sizes(facts.gas)
-    gas, failed, new = facts.gas, facts.case.failed, new_pipe(heater, facts, circumstances)
+    gas, failed, new = facts.gas, facts.case.failed, new_pipe(heater, facts)
     old_btuh = failed.input_btuh * circumstances.altitude_frac if failed.input_btuh else None
     branch_size, trunk_size = gas.branch_size_in, gas.trunk_size_in if heater.fuel == line_fuel(facts.case) else None
     if new:
@@ -151,7 +151,7 @@ def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstance
         trunk_size = branch_size if TRUNK in new else trunk_size
     tree = _default_tree(
         _gas_of(heater.fuel),
-        tuple(_existing_loads(heater, facts, circumstances).items()),
+        tuple(_existing_loads(heater, facts, circumstances.altitude_frac).items()),
         burns,
         heater_branch_size=branch_size,
         heater_branch_ft=gas.branch_ft,

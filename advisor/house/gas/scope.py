@@ -74,9 +74,9 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     system, assumed = gas_system(heater, facts, circumstances)
     check = piping.check(system)
     connect = item("gas-trap-and-valve", note("gas.why.connect"), quantity=heater.n_units)
-    branch = _new_branch(heater, facts, circumstances, system)
+    branch = _new_branch(heater, facts, system)
     jobs: list[WorkItem] = [connect, *branch, *_supply_jobs(heater)]
-    cautions = _cautions(heater, circumstances, system)
+    cautions = _cautions(heater, circumstances.altitude_frac, system)
     verdict = FITS if len(jobs) == 1 else NEEDS_WORK
     if check.passes:
         detail = GasDetail(system, check, ())
@@ -182,9 +182,9 @@ def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_frac: floa
     return tuple(found)
 
 
-def _new_branch(heater: Heater, facts: HouseFacts, circumstances: Circumstances, system: GasSystem) -> list[WorkItem]:
+def _new_branch(heater: Heater, facts: HouseFacts, system: GasSystem) -> list[WorkItem]:
     """Pipe where none runs to the heater yet: the failed one burned something else."""
-    new = new_pipe(heater, facts, circumstances)
+    new = new_pipe(heater, facts)
     if not new:
         return []
     runs = [system.by_name[name] for name in new]
@@ -206,11 +206,11 @@ def _supply_jobs(heater: Heater) -> list[WorkItem]:
     return []
 
 
-def _cautions(heater: Heater, circumstances: Circumstances, system: GasSystem) -> tuple[str, ...]:
+def _cautions(heater: Heater, altitude_frac: float, system: GasSystem) -> tuple[str, ...]:
     raised = {
         "gas_supply": heater.is_tankless,
         "propane": heater.fuel.is_delivered,
-        "altitude": circumstances.altitude_frac < _DERATED_FRAC,
+        "altitude": altitude_frac < _DERATED_FRAC,
         "gas_tubing_bond": any(run.material == pipe.CSST for run in system.segments),
     }
     return tuple(caution for caution, applies in raised.items() if applies)
