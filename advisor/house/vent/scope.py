@@ -61,6 +61,7 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
+        cautions = (*change.cautions, *cautions)
         return TradeCheck("vent", tuple(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
     if facts.heater_space == "outdoors":
         said.insert(0, note("vent.outdoor_model"))
