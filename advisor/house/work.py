@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.case.base import Assumption
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 from advisor.heaters.catalogue import Heater
@@ -61,7 +62,7 @@ class HouseCheck:
         return next((trade for trade in self.trades if trade.trade == name), None)
 
 
-def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck:
+def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> HouseCheck:
     """What the candidate needs against what the house has.
 
     Parameters
@@ -70,18 +71,20 @@ def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     use : HeaterUse
         What the model says of the candidate there.
     """
     found = (
-        check_gas(heater, facts),
-        check_vent(heater, facts),
-        check_air(heater, facts),
-        check_condensate(heater, facts, use),
-        check_power(heater, facts, use),
-        check_water(heater, facts),
-        check_loop(heater, facts, use),
-        check_room(heater, facts, use),
+        check_gas(heater, facts, circumstances),
+        check_vent(heater, facts, circumstances),
+        check_air(heater, facts, circumstances),
+        check_condensate(heater, facts, circumstances, use),
+        check_power(heater, facts, circumstances, use),
+        check_water(heater, facts, circumstances),
+        check_loop(heater, facts, circumstances, use),
+        check_room(heater, facts, circumstances, use),
     )
     trades = tuple(trade for trade in found if trade is not None)
     jobs = [job for trade in trades for job in trade.items]

@@ -88,9 +88,9 @@ def _place(comparison: Comparison) -> dict[str, Any]:
 
 
 def _demand(comparison: Comparison) -> dict[str, Any]:
-    demand = comparison.demand
+    demand = comparison.circumstances.demand
     return {
-        "daily_gal_by_month": _twelve(demand.daily_gal_by_month, 1),
+        "daily_gal_by_month": _twelve(demand.daily_gal, 1),
         "annual_gal": round(demand.annual_gal),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [

@@ -59,7 +59,7 @@ def _wrap(text: str, indent: str = "") -> str:
 
 
 def _household(comparison: Comparison, si: bool) -> str:
-    demand, mains = comparison.demand, comparison.site.mains
+    demand, mains = comparison.circumstances.demand, comparison.site.mains
     people = comparison.case.household.people
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
@@ -123,7 +123,7 @@ def _bench_line(comparison: Comparison) -> str:
     differ = sum(item.capacity.verdict != item.capacity.analytic_verdict for item in comparison.candidates)
     return (
         f"Each of the {len(comparison.candidates)} was run through the same morning on the bench,"
-        f" {len(comparison.stand.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
+        f" {len(comparison.bench.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
         f" differs on {differ}. 'advisor bench' shows more."
     )
 

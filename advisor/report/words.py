@@ -27,6 +27,7 @@ from typing import Any
 
 from advisor.core import paths
 from advisor.core.findings import Finding
+from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, show, suffix_of
 
 #: Languages and the region whose way of writing numbers and dates they take.
@@ -54,6 +55,12 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def kind_word(kind: Kind, language: str = "en") -> str:
+    """What a class or a fuel is called; its table's own title where the catalogue has no text for it."""
+    code = f"{type(kind).__name__.lower()}.{kind.id}"
+    return say(code, language=language) if has(code, language) else kind.title
 
 
 def clause(message: Finding | str, *, language: str = "en", si: bool = False) -> str:

@@ -14,7 +14,7 @@ from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
 from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import language, say, sentences, verdict_word
+from advisor.web.words import kind_word, language, say, sentences, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_VARIES_FRAC = 0.30
@@ -73,8 +73,8 @@ def title(candidate: Candidate) -> str:
         else (f"{heater.input_kw:g} kW" if heater.fuel.is_electric else f"{heater.power_btuh:,.0f} Btu/h")
     )
     many = f"{heater.n_units} × " if heater.n_units > 1 else ""
-    fuel = "" if heater.fuel.is_electric else f", {say(f'fuel.{heater.fuel}')}"
-    name = say(f"technology.{heater.technology}")
+    fuel = "" if heater.fuel.is_electric else f", {kind_word(heater.fuel)}"
+    name = kind_word(heater.technology)
     return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
 
@@ -123,7 +123,7 @@ def _assumed(comparison: Comparison) -> None:
     st.subheader(say("start.assumed"))
     st.caption(say("start.assumed.why"))
     household = comparison.case.household
-    demand, site = comparison.demand, comparison.site
+    demand, site = comparison.circumstances.demand, comparison.site
     mean_gpd = round(demand.annual_gal / 365)
     with st.container(horizontal=True, gap="small"):
         with _box("set_point", f"{household.set_point_f:g} °F"):
@@ -136,7 +136,7 @@ def _assumed(comparison: Comparison) -> None:
             widgets.number("household.shower_flow_gpm", say("ask.shower_flow"), low=1, high=8, step=0.1, assumed=2.1)
             widgets.number("household.full_baths", say("ask.baths"), low=1, high=8, step=1)
             widgets.number("household.soaking_tub_gal", say("ask.tub"), low=30, high=200, step=5.0)
-        with _box("space", say(f"space.{comparison.facts.heater_space}")):
+        with _box("space", say(f"space.{comparison.circumstances.heater_space}")):
             widgets.choice("house.heater_space", say("ask.space"), _SPACES, lambda space: say(f"space.{space}"))
         with _box("cold", f"{site.mains.coldest_f:.0f} °F"):
             widgets.choice("water.supply", say("ask.supply"), _SUPPLIES, lambda one: say(f"supply.{one}"))

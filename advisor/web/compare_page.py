@@ -14,7 +14,7 @@ from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
 from advisor.web.answer import title
-from advisor.web.words import say, sentences, verdict_word
+from advisor.web.words import kind_word, say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -80,7 +80,7 @@ def _choose(comparison: Comparison) -> list[Candidate]:
     fuels = [fuel for fuel in Fuel.all() if fuel in burned]
     if len(fuels) > 1:
         with st.container(horizontal=True):
-            kept = [fuel for fuel in fuels if st.checkbox(say(f"fuel.{fuel}"), True, key=f"compare_{fuel}")]
+            kept = [fuel for fuel in fuels if st.checkbox(kind_word(fuel), True, key=f"compare_{fuel}")]
     else:
         kept = fuels
     found = list(comparison.candidates) if every else shortlist(comparison)

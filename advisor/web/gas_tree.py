@@ -178,7 +178,7 @@ def _table(kind: str) -> None:
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:
-    state.set_answers(tree_of(system, comparison.facts.altitude_frac), shown_at=SHOWN_AT)
+    state.set_answers(tree_of(system, comparison.circumstances.altitude_frac), shown_at=SHOWN_AT)
 
 
 def _forget() -> None:

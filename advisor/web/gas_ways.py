@@ -53,7 +53,7 @@ def as_case(way: piping.WayOut, detail: GasDetail, comparison: Comparison) -> di
             needs_tree = True
     if needs_tree:
         values = {path: value for path, value in values.items() if path not in _SIMPLE.values()}
-        values |= tree_of(piping.apply(detail.system, way), comparison.facts.altitude_frac)
+        values |= tree_of(piping.apply(detail.system, way), comparison.circumstances.altitude_frac)
     return values
 
 
@@ -75,7 +75,7 @@ def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> 
             changed[section][key] = value
     try:
         facts = replace(comparison.facts, case=case_from(changed))
-        return piping.check(gas_system(chosen.heater, facts)[0]).passes
+        return piping.check(gas_system(chosen.heater, facts, comparison.circumstances)[0]).passes
     except AdvisorError:
         return False
 

@@ -57,7 +57,7 @@ def _pick(comparison: Comparison) -> list[Candidate]:
 
 def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     """Water leaving each heater while taps run, against what is wanted at the skin."""
-    runs = {item.heater.id: comparison.stand.run(item.heater) for item in chosen}
+    runs = {item.heater.id: comparison.bench.run(item.heater) for item in chosen}
     short = [item for item in chosen if runs[item.heater.id].minutes_short > 1]
     finding = (
         say("keep_up.lukewarm", name=_short_name(short[0]), n=f"{runs[short[0].heater.id].minutes_short:.0f}")
@@ -120,7 +120,7 @@ def _uses(comparison: Comparison) -> None:
             "count": int(use.count),
             "together": int(use.together),
         }
-        for use in comparison.demand.busy_hour_uses
+        for use in comparison.circumstances.demand.busy_hour_uses
     ]
     config: dict[str, Any] = {
         "name": st.column_config.TextColumn(say("use.name"), required=True, max_chars=80),
@@ -160,7 +160,7 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
     evidence = item.capacity.evidence
     if evidence is None:
         return
-    paused = comparison.stand.pause(item.heater)
+    paused = comparison.bench.pause(item.heater)
     cold = f"{widgets.shown(paused.coldest_f, 'f', 0)} for {paused.seconds_cold:.0f} seconds"
     figure = charts.chart(
         f"{_short_name(item)}: after a three-minute pause the second shower dips to {cold}",
@@ -230,6 +230,6 @@ def _year_of(comparison: Comparison, heater_id: str) -> Any:
     if heater_id not in years:
         item = comparison.candidate(heater_id)
         bought = float(item.energy.fuel_btu.sum() + item.energy.electricity_kwh.sum() * 3412.14)
-        quoted = bought - comparison.pump_kwh_per_yr * 3412.14
-        years[heater_id] = comparison.stand.year(item.heater, quoted_btu_per_yr=quoted)
+        quoted = bought - comparison.circumstances.loop.pump_kwh_per_yr * 3412.14
+        years[heater_id] = comparison.bench.year(item.heater, quoted_btu_per_yr=quoted)
     return years[heater_id]

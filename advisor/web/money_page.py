@@ -14,7 +14,7 @@ from advisor.recommendation.rule import family_firsts, family_of, rival_of, wort
 from advisor.report import money_text
 from advisor.web import answer, bill, charts, state, widgets
 from advisor.web.answer import title
-from advisor.web.words import say
+from advisor.web.words import kind_word, say
 
 
 def draw() -> None:
@@ -188,7 +188,7 @@ def _map(comparison: Comparison) -> None:
     row, column = drawn.here
     here = winners[drawn.cheapest_id[row][column]]
     unit = fuel.unit
-    spoken = say(f"fuel.{fuel}")
+    spoken = kind_word(fuel)
     figure = charts.chart(
         f"At today's prices {title(here)} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
     )
@@ -240,7 +240,7 @@ def _terms(comparison: Comparison) -> None:
             for fuel in Fuel.all():
                 widgets.number(
                     f"prices.{fuel.price_key}",
-                    say(f"fuel.{fuel}").capitalize(),
+                    kind_word(fuel).capitalize(),
                     low=0.01,
                     high=fuel.highest_usd_per_unit,
                     step=0.01,

@@ -138,7 +138,8 @@ def _hardness(comparison: Comparison, chosen: Candidate) -> None:
     if grains is None:
         st.markdown("**Hardness.** Not known. A strip test or the water company’s yearly report tells it.")
         return
-    found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=comparison.facts.daily_gal)
+    daily_gal = comparison.circumstances.demand.mean_daily_gal
+    found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=daily_gal)
     st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {plain(say(found.finding))} {plain(say(found.plan))}")
 
 
@@ -174,7 +175,7 @@ def _water_answers(comparison: Comparison) -> None:
 
 def readings(comparison: Comparison, chosen: Candidate) -> None:
     """The commissioning sheet, on the screen and as a file."""
-    sheet = readings_for(chosen.heater, comparison.facts, chosen.use)
+    sheet = readings_for(chosen.heater, comparison.facts, comparison.circumstances, chosen.use)
     st.markdown(
         "What a licensed installer reads when it runs. The rating plate, the maker’s instructions and local code "
         "overrule every value here."

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from advisor.core.findings import Finding
+from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
 from advisor.report import words
 from advisor.web import session
@@ -22,6 +23,11 @@ def language() -> str:
 def say(message: Finding | str, **filled: Any) -> str:
     """A finding or a key in the session's language and units, its blanks filled in."""
     return words.say(message, language=language(), si=session.current().units == "SI", **filled)
+
+
+def kind_word(kind: Kind) -> str:
+    """What a class or a fuel is called in the session's language."""
+    return words.kind_word(kind, language())
 
 
 def clause(message: Finding | str) -> str:

@@ -281,7 +281,8 @@ def test_the_house_written_after_a_way_out_is_the_house_that_was_shown(case):
                 changed["gas"].pop(path.removeprefix("gas."), None)
                 if value is not None:
                     changed["gas"][path.removeprefix("gas.")] = value
-            system, _ = gas_system(chosen.heater, replace(comparison.facts, case=case_from(changed)))
+            facts = replace(comparison.facts, case=case_from(changed))
+            system, _ = gas_system(chosen.heater, facts, comparison.circumstances)
             found = check(system)
             assert found.passes
             arrives = found.pressure.outlet("water heater").inlet_inwc
@@ -293,7 +294,7 @@ def test_the_house_written_after_a_way_out_is_the_house_that_was_shown(case):
 def test_the_copied_tree_holds_plates_not_what_thin_air_leaves():
     comparison = compare(read_case(paths.CASES / "propane-at-altitude.toml"))
     detail = first_choice(comparison).house.trade("gas").detail
-    outlets = tree_of(detail.system, comparison.facts.altitude_frac)["gas.outlets"]
+    outlets = tree_of(detail.system, comparison.circumstances.altitude_frac)["gas.outlets"]
     # The case says 100,000 Btu/h for the furnace; at 7,000 ft it burns less, and the plate must come back.
     assert next(load["input_btuh"] for load in outlets if load["name"] == "furnace") == 100_000
 

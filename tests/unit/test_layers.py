@@ -29,8 +29,10 @@ case.record
 case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
-demand.daily_volume demand.busy_hour demand.events demand.recirculation
+demand.busy_hour demand.events demand.recirculation
+demand.daily_volume
 demand.household
+circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -16,7 +17,7 @@ _PLACES = {"indoors": "utility_room"}
 _WALL_HUNG_IN = 18.0
 
 
-def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """Combustion air and location for a heater that burns fuel; None for the rest.
 
     Parameters
@@ -25,10 +26,12 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     """
     if not heater.burns_fuel:
         return None
-    place = _PLACES.get(facts.heater_space, facts.heater_space)
+    place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.technology.is_sealed_combustion
     assumed: list[Assumption] = []
     if place == "garage" and heater.is_tankless:

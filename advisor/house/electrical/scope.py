@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -46,7 +47,7 @@ class _Old:
     has_receptacle: bool
 
 
-def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck:
+def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck:
     """Circuit, panel, service and power cut of any candidate.
 
     Parameters
@@ -55,6 +56,8 @@ def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     use : HeaterUse
         What the model says of the candidate there.
     """
@@ -70,8 +73,8 @@ def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck
         heater.technology,
         volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
         loss_btuh_per_df=use.loss_btuh_per_df if heater.is_storage and use.loss_btuh_per_df > 0 else None,
-        tank_f=facts.case.household.set_point_f,
-        room_f=float(facts.heater_air_f.mean()),
+        tank_f=circumstances.set_point_f,
+        room_f=float(circumstances.air_f.mean()),
     )
     jobs = _circuit_jobs(heater, facts, old, circuit, count)
     more, ways = _panel_jobs(service, panel, damaged=damaged)

@@ -7,6 +7,7 @@ from functools import cache, lru_cache
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.findings import plain
 from advisor.core.kinds import Fuel
@@ -48,7 +49,7 @@ class GasDetail:
     ways: tuple[WayOut, ...]
 
 
-def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """Whether the gas line carries a candidate; None for a heater that burns no gas.
 
     Parameters
@@ -57,6 +58,8 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate; several in parallel count together.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
 
     Raises
     ------
@@ -65,12 +68,12 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     """
     if not heater.fuel.is_fuel_gas:
         return None
-    system, assumed = gas_system(heater, facts)
+    system, assumed = gas_system(heater, facts, circumstances)
     check = piping.check(system)
     connect = item("gas-trap-and-valve", "a new gas appliance is connected", quantity=heater.n_units)
-    branch = _new_branch(heater, facts, system)
+    branch = _new_branch(heater, facts, circumstances, system)
     jobs: list[WorkItem] = [connect, *branch, *_supply_jobs(heater)]
-    cautions = _cautions(heater, facts, system)
+    cautions = _cautions(heater, facts, circumstances, system)
     if check.passes:
         detail = GasDetail(system, check, ())
         verdict = FITS if len(jobs) == 1 else NEEDS_WORK
@@ -80,11 +83,11 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         finding = f"The new heater asks no more of the pipe than the old one did. {check.finding}"
         detail = GasDetail(system, check, _ways_out(system))
         verdict = FITS if len(jobs) == 1 else NEEDS_WORK
-        others = _others(detail.ways, None, facts)
+        others = _others(detail.ways, None, circumstances.altitude_frac)
         return TradeCheck("gas", finding, verdict, tuple(jobs), cautions, assumed, others, detail)
     ways = _ways_out(system)
     chosen = _chosen(ways)
-    others = _others(ways, chosen, facts)
+    others = _others(ways, chosen, circumstances.altitude_frac)
     detail = GasDetail(system, check, ways)
     if chosen is None:
         finding = f"{check.finding} No change to the pipe that we can work out mends it: a gas fitter must see it."
@@ -96,16 +99,18 @@ def check_gas(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
     return TradeCheck("gas", check.finding, NEEDS_WORK, tuple(jobs), cautions, assumed, others, detail)
 
 
-def gas_system(heater: Heater, facts: HouseFacts) -> tuple[GasSystem, tuple[str | Assumption, ...]]:
+def gas_system(
+    heater: Heater, facts: HouseFacts, circumstances: Circumstances
+) -> tuple[GasSystem, tuple[str | Assumption, ...]]:
     """The house's gas tree with the candidate on it, and what was assumed.
 
     Inputs are those that burners have at this height; the pipe meets the actual, thinner gas.
     """
-    burns = heater.power_btuh * heater.n_units * facts.altitude_frac
+    burns = heater.power_btuh * heater.n_units * circumstances.altitude_frac
     if _is_measured(heater, facts):
-        return _measured_system(burns, heater, facts)
-    new = _new_pipe(heater, facts)
-    system, assumed = _default_system(burns, heater, facts, new)
+        return _measured_system(burns, heater, facts, circumstances)
+    new = _new_pipe(heater, facts, circumstances)
+    system, assumed = _default_system(burns, heater, facts, circumstances, new)
     if _furnace_is_assumed(heater, facts):
         assumed = (*assumed, assumption("gas.furnace_btuh"))
     return (_with_new_pipe(system, new), assumed) if new else (system, assumed)
@@ -133,7 +138,7 @@ def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
     return facts.case.failed.fuel == heater.fuel or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
 
 
-def _existing_loads(heater: Heater, facts: HouseFacts) -> dict[str, float]:
+def _existing_loads(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> dict[str, float]:
     """The other appliances on this gas, as they burn at this height; a furnace that nobody read, as usual."""
     if heater.fuel != _line_fuel(facts):
         return {}
@@ -144,7 +149,7 @@ def _existing_loads(heater: Heater, facts: HouseFacts) -> dict[str, float]:
         "dryer": gas.dryer_btuh,
         "fireplace": gas.fireplace_btuh,
     }
-    loads = {name: load * facts.altitude_frac for name, load in given.items() if load is not None}
+    loads = {name: load * circumstances.altitude_frac for name, load in given.items() if load is not None}
     if _furnace_is_assumed(heater, facts):
         loads["furnace"] = usual("gas.furnace_btuh")
     return loads
@@ -162,12 +167,12 @@ def _furnace_is_assumed(heater: Heater, facts: HouseFacts) -> bool:
 
 
 def _default_system(
-    burns: float, heater: Heater, facts: HouseFacts, new: tuple[str, ...]
+    burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances, new: tuple[str, ...]
 ) -> tuple[GasSystem, tuple[str | Assumption, ...]]:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
     _check_sizes(facts)
     gas, failed = facts.gas, facts.case.failed
-    old_btuh = failed.input_btuh * facts.altitude_frac if failed.input_btuh else None
+    old_btuh = failed.input_btuh * circumstances.altitude_frac if failed.input_btuh else None
     own_line = heater.fuel == _line_fuel(facts)
     branch_size, trunk_size = gas.branch_size_in, gas.trunk_size_in if own_line else None
     if new:
@@ -176,7 +181,7 @@ def _default_system(
         trunk_size = branch_size if piping.TRUNK in new else trunk_size
     tree = _default_tree(
         _gas(heater),
-        tuple(_existing_loads(heater, facts).items()),
+        tuple(_existing_loads(heater, facts, circumstances).items()),
         burns,
         heater_branch_size=branch_size,
         heater_branch_ft=gas.branch_ft,
@@ -187,8 +192,8 @@ def _default_system(
         old_heater_input_btuh=old_btuh,
         heater_min_inlet_inwc=_least_inlet_inwc(heater),
         meter_class=gas.meter_class if own_line else None,
-        place=facts.us_state,
-        elevation_ft=facts.elevation_ft,
+        place=circumstances.us_state,
+        elevation_ft=circumstances.elevation_ft,
     )
     return tree.system, tree.assumed
 
@@ -233,15 +238,18 @@ def _with_new_pipe(system: GasSystem, names: tuple[str, ...]) -> GasSystem:
     return replace(system, segments=tuple(laid))
 
 
-def _new_pipe(heater: Heater, facts: HouseFacts) -> tuple[str, ...]:
+def _new_pipe(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> tuple[str, ...]:
     """The runs of the simple tree that are not there yet: the branch, and the trunk where nothing burns this gas."""
     if _has_branch(heater, facts):
         return ()
-    trunk_is_there = _existing_loads(heater, facts) or (heater.fuel == _line_fuel(facts) and facts.gas.trunk_size_in)
+    burns_here = _existing_loads(heater, facts, circumstances)
+    trunk_is_there = burns_here or (heater.fuel == _line_fuel(facts) and facts.gas.trunk_size_in)
     return (piping.HEATER_BRANCH,) if trunk_is_there else (piping.TRUNK, piping.HEATER_BRANCH)
 
 
-def _measured_system(burns: float, heater: Heater, facts: HouseFacts) -> tuple[GasSystem, tuple[str, ...]]:
+def _measured_system(
+    burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances
+) -> tuple[GasSystem, tuple[str, ...]]:
     gas = facts.gas
     if HEATER not in {outlet.name for outlet in gas.outlets}:
         raise InputError(
@@ -271,8 +279,8 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts) -> tuple[G
         burns,
         supply_pressure_inwc=gas.supply_pressure_inwc,
         meter_class=gas.meter_class,
-        place=facts.us_state,
-        elevation_ft=facts.elevation_ft,
+        place=circumstances.us_state,
+        elevation_ft=circumstances.elevation_ft,
         heater_min_inlet_inwc=_least_inlet_inwc(heater),
     )
     usual_most = plain.system.outlets[0].max_inlet_inwc
@@ -282,7 +290,7 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts) -> tuple[G
         else GasOutlet(
             load.name,
             load.segment,
-            load.input_btuh * facts.altitude_frac,
+            load.input_btuh * circumstances.altitude_frac,
             load.min_inlet_inwc,
             load.max_inlet_inwc or piping.OTHER_MAX_INWC,
         )
@@ -352,14 +360,14 @@ def _job_of(way: WayOut) -> str:
     return f"gas-{way.kind.replace(' ', '-')}"
 
 
-def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, facts: HouseFacts) -> tuple[OtherWay, ...]:
+def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_frac: float) -> tuple[OtherWay, ...]:
     found = []
     for way in ways:
         title = way.title
         smaller = next((change for change in way.changes if isinstance(change, SmallerInput)), None)
         if smaller is not None:
             # The tree counts what burns at this height; a buyer reads the plate.
-            plate = smaller.input_btuh / facts.altitude_frac // 1000 * 1000
+            plate = smaller.input_btuh / altitude_frac // 1000 * 1000
             if plate < _SMALLEST_BURNER_BTUH:
                 continue
             title = f"Choose a heater of at most {plate:,.0f} Btu/h on its plate, for the pipe that is there"
@@ -378,9 +386,9 @@ def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, facts: HouseFacts) 
     return tuple(found)
 
 
-def _new_branch(heater: Heater, facts: HouseFacts, system: GasSystem) -> list[WorkItem]:
+def _new_branch(heater: Heater, facts: HouseFacts, circumstances: Circumstances, system: GasSystem) -> list[WorkItem]:
     """Pipe where none runs to the heater yet: the failed one burned something else."""
-    new = _new_pipe(heater, facts)
+    new = _new_pipe(heater, facts, circumstances)
     if not new:
         return []
     why = "no gas pipe runs to the heater yet" if len(new) == 1 else "no pipe with this gas runs through the house yet"
@@ -403,11 +411,11 @@ def _supply_jobs(heater: Heater) -> list[WorkItem]:
     return []
 
 
-def _cautions(heater: Heater, facts: HouseFacts, system: GasSystem) -> tuple[str, ...]:
+def _cautions(heater: Heater, facts: HouseFacts, circumstances: Circumstances, system: GasSystem) -> tuple[str, ...]:
     raised = {
         "gas_supply": heater.is_tankless,
         "propane": heater.fuel.is_delivered,
-        "altitude": facts.altitude_frac < _DERATED_FRAC,
+        "altitude": circumstances.altitude_frac < _DERATED_FRAC,
         "gas_tubing_bond": any(run.material == pipe.CSST for run in system.segments),
     }
     return tuple(caution for caution, applies in raised.items() if applies)

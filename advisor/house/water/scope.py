@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -31,9 +32,9 @@ class WaterDetail:
     relief_rules: tuple[water_side.Rule, ...]
 
 
-def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
+def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck:
     """Everything on the water side of any candidate."""
-    water, household = facts.water, facts.case.household
+    water = facts.water
     jobs: list[WorkItem] = []
     findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
@@ -50,8 +51,8 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
         regulated = pressure > water_side.CODE_LIMIT_PSI
         expansion = water_side.check_expansion(
             volume_gal=heater.rated_volume_gal * heater.n_units,
-            cold_f=facts.cold_water_f,
-            hot_f=max(household.set_point_f, facts.cold_water_f),
+            cold_f=circumstances.coldest_mains_f,
+            hot_f=circumstances.set_point_f,
             supply_psi=usual_psi if regulated else pressure,
             closed=regulated or water.has_closed_system,
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
@@ -62,15 +63,15 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
             cautions += expansion.cautions
         if water.has_closed_system and water.static_pressure_psi is None:
             assumed = (assumption("water.static_pressure_psi"),)
-    setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:
         jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
-    hardness = _hardness(heater, facts, jobs, findings)
+    hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
     if heater.is_tankless:
         jobs.append(item("isolation-valves", note("water.flush.why"), quantity=heater.n_units))
-    elif facts.case.house.is_over_living_space or facts.heater_space == "attic":
+    elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
         jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
         findings.append(care("water.pan", "IRC P2801.6"))
     if heater.is_storage and water.is_earthquake_country:
@@ -95,12 +96,12 @@ def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
 
 
 def _hardness(
-    heater: Heater, facts: HouseFacts, jobs: list[WorkItem], findings: list[Finding]
+    heater: Heater, facts: HouseFacts, daily_gal: float, jobs: list[WorkItem], findings: list[Finding]
 ) -> water_side.Hardness | None:
     grains = facts.water.hardness_gpg
     if grains is None:
         return None
-    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=facts.daily_gal)
+    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=daily_gal)
     if heater.is_tankless and grains > _SOFTENER_GPG:
         jobs.append(item("softener", found.finding))
     elif heater.is_tankless and grains > _FILTER_GPG:
