@@ -33,7 +33,7 @@ def always() -> tuple[Finding, ...]:
 
 
 def caution(name: str) -> Finding:
-    """A caution by its id in the table, for where it is plain what it speaks of; what can hurt someone asks for care."""
+    """A caution by its id in the table, where it is plain what it speaks of; what can hurt someone asks for care."""
     can_hurt = load("cautions").find(name)["weight"] == 1
     return finding(f"caution.{name}", Severity.CARE if can_hurt else Severity.NOTE)
 
