@@ -37,6 +37,7 @@ from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
 from advisor.house.work import check_house
 from advisor.money.bill import bills_of
@@ -97,11 +98,13 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     Raises
     ------
     InputError
-        The place is not found, a typed-in label lacks a number, or the set point does not exceed the cold water.
+        The place is not found, a typed-in label lacks a number, the set point does not exceed the cold water, or
+        the gas line cannot be.
     """
     today = today or date.today()
     install_date = case.install_date or today
     site, space_assumed = _site(case, today)
+    refuse_bad_line(case)
     demand = demand_of(case.household, case.water, site.mains.by_month_f, case.uses)
     circumstances = circumstances_of(case, site, demand)
     prices = _prices(case, site)

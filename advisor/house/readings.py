@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from advisor.circumstances import Circumstances
+from advisor.core.errors import InputError
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
 from advisor.house.condensate.scope import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.gas.scope import HEATER, gas_system
+from advisor.house.gas.from_case import gas_system
+from advisor.house.gas.piping import HEATER, GasSystem
 
 
 def readings_for(
@@ -27,7 +29,7 @@ def readings_for(
         What the model says of the candidate there.
     """
     burns_gas = heater.fuel.is_fuel_gas
-    system = gas_system(heater, facts, circumstances)[0] if burns_gas else None
+    system = _line(heater, facts, circumstances) if burns_gas else None
     outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
     gph = condensate_of(heater, circumstances, use)[0] if heater.is_condensing else None
     setup = Setup(
@@ -54,6 +56,14 @@ def readings_for(
         supply_psi=facts.water.static_pressure_psi,
     )
     return commissioning_sheet(setup)
+
+
+def _line(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> GasSystem | None:
+    """The gas line with the candidate; None where it goes beyond the tables, so that no pressure can be expected."""
+    try:
+        return gas_system(heater, facts, circumstances)[0]
+    except InputError:
+        return None
 
 
 def _element_kw(heater: Heater) -> float | None:

@@ -10,6 +10,7 @@ text, so that a wording can change without touching the other language. A blank 
 ``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
+``{found:text}``    a list of findings, a sentence after another
 ``{found:phrase}``  another finding within a sentence: without its full stop
 =================  ==================================================================
 
@@ -147,7 +148,8 @@ class _Blanks(string.Formatter):
             worded = clause if format_spec == "phrase" else say
             return worded(amount, language=self.language, si=self.si)
         if isinstance(amount, tuple):
-            return join([self.format_field((name, item), format_spec) for item in amount], self.language)
+            parts = [self.format_field((name, item), format_spec) for item in amount]
+            return " ".join(parts) if format_spec == "text" else join(parts, self.language)
         if isinstance(amount, str):
             return amount
         if format_spec.startswith("usd"):

@@ -11,7 +11,7 @@ from advisor.house.gas.scope import check_gas
 from advisor.house.vent.scope import check_vent
 from advisor.house.water.scope import check_water
 from advisor.house.work import check_house
-from tests.houses import USE, case_of, house_of, said
+from tests.houses import USE, case_of, house_of
 
 quick = settings(max_examples=50, deadline=None)
 heaters = st.sampled_from(catalogue())
@@ -63,7 +63,7 @@ def test_the_way_out_that_is_priced_passes_when_it_is_carried_out(heater, tree):
     for way in ways.values():
         assert check(apply(trade.detail.system, way)).passes
         assert 0 <= way.price.low_usd <= way.price.typical_usd <= way.price.high_usd
-    priced = [job for job in trade.items if job.job.startswith("gas-") and said(job.what) in ways]
+    priced = [job for job in trade.items if job.job.startswith("gas-") and job.what in ways]
     assert len(priced) <= 1
     if trade.verdict == "needs work" and not trade.detail.check.passes:
         assert priced or "propane-supply" in {job.job for job in trade.items}

@@ -9,8 +9,9 @@ from advisor.case.file import case_from
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.core.errors import InputError
 from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.gas.from_case import gas_system, refuse_bad_line
 from advisor.house.gas.piping import apply, check
-from advisor.house.gas.scope import check_gas, gas_system
+from advisor.house.gas.scope import check_gas
 from tests.houses import HYBRID, PLAIN, case_of, heater_of, house_of, said
 
 TANK, TANKLESS, PROPANE_TANK = "gas-tank-40", "gas-tankless-180", "propane-tank-40"
@@ -224,17 +225,17 @@ BAD = {
             {"name": "trunk", "upstream": "branch", "size_in": "1", "length_ft": 20},
             {"name": "branch", "upstream": "trunk", "size_in": "1/2", "length_ft": 20},
         ],
-        "gas segment 'branch'",
+        "gas.segments = 'branch':",
     ),
     "two meters": (
         "segments",
         [*TREE["segments"], {"name": "branch", "upstream": "source", "size_in": "1/2", "length_ft": 20}],
-        "gas segment 'branch'",
+        "gas.segments = 'branch':",
     ),
     "an orphan": (
         "segments",
         [*TREE["segments"], {"name": "lost", "upstream": "nowhere", "size_in": "1/2", "length_ft": 20}],
-        "gas segment 'lost'",
+        "gas.segments = 'lost':",
     ),
     "no length": (
         "segments",
@@ -244,7 +245,7 @@ BAD = {
     "an unknown size": (
         "segments",
         [{"name": "trunk", "upstream": "source", "size_in": "7/8", "length_ft": 20}, *TREE["segments"][1:]],
-        "gas segment 'trunk'",
+        "gas.segments = 'trunk':",
     ),
     "a bore of another material": (
         "segments",
@@ -252,20 +253,20 @@ BAD = {
             {"name": "trunk", "upstream": "source", "material": "csst", "size_in": "3/4", "length_ft": 20},
             *TREE["segments"][1:],
         ],
-        "gas segment 'trunk'",
+        "gas.segments = 'trunk':",
     ),
-    "a name that stands twice": ("segments", [*TREE["segments"], TREE["segments"][1]], "gas segment 'branch'"),
+    "a name that stands twice": ("segments", [*TREE["segments"], TREE["segments"][1]], "gas.segments = 'branch':"),
     "a segment called source": (
         "segments",
         [*TREE["segments"], {"name": "source", "upstream": "trunk", "size_in": "1", "length_ft": 5}],
-        "gas segment 'source'",
+        "gas.segments = 'source':",
     ),
     "a load nowhere": (
         "outlets",
         [{"name": "water heater", "segment": "attic run", "input_btuh": 40_000}],
-        "gas appliance 'water heater'",
+        "gas.outlets = 'water heater':",
     ),
-    "two heaters": ("outlets", [TREE["outlets"][0], TREE["outlets"][0]], "gas appliance 'water heater'"),
+    "two heaters": ("outlets", [TREE["outlets"][0], TREE["outlets"][0]], "gas.outlets = 'water heater':"),
     "no water heater": ("outlets", [TREE["outlets"][1]], "gas.outlets"),
     "a load without a burner": (
         "outlets",
@@ -284,19 +285,19 @@ BAD = {
                 "max_inlet_inwc": 8,
             },
         ],
-        "gas appliance 'furnace'",
+        "gas.outlets = 'furnace':",
     ),
     "a regulator nowhere": (
         "regulators",
         [{"segment": "attic run", "outlet_inwc": 5}],
-        "line regulator at 'attic run'",
+        "gas.regulators = 'attic run':",
     ),
     "a regulator above its inlet": (
         "regulators",
         [{"segment": "trunk", "outlet_inwc": 9}],
-        "line regulator at 'trunk'",
+        "gas.regulators = 'trunk':",
     ),
-    "no segments": ("segments", [], "gas appliance 'water heater'"),
+    "no segments": ("segments", [], "gas.outlets = 'water heater':"),
 }
 
 
@@ -327,5 +328,5 @@ def test_the_sound_tree_is_compared(tmp_path, capsys):
 def test_a_simple_answer_that_cannot_be_is_refused_by_its_key(key, value):
     case = case_from({**PLAIN, "gas": {key: value}})
     with pytest.raises(InputError) as caught:
-        check_gas(heater_of(TANK), *house_of(case))
+        refuse_bad_line(case)
     assert caught.value.field == f"gas.{key}"

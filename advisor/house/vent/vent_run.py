@@ -115,12 +115,10 @@ def vent_change(technology: Technology, existing_vent: str) -> VentChange:
     """
     one_of("existing_vent", existing_vent, EXISTING_VENTS)
     need = vent_requirement(technology)
-    # Where there is an old chimney, the house is mostly old too.
-    cautions = ["asbestos"] if existing_vent == "tile_liner" else []
     if not need.burns_fuel:
         none = note("vent.change.none") if existing_vent == "none" else note("vent.change.none_and_close")
-        return VentChange(none, need, False, FITS, tuple(cautions))
-    cautions += ["carbon_monoxide_alarm", "vents_not_interchangeable", "draft_test"]
+        return VentChange(none, need, False, FITS, ())
+    cautions = ["carbon_monoxide_alarm", "vents_not_interchangeable", "draft_test"]
     if need.category in {"I", "oil"}:
         cautions.append("shared_flue")
     if need.category == "oil":
