@@ -181,7 +181,7 @@ def test_one_shower_explains_the_printings():
     # (Residential End Uses of Water 2016, seen second-hand) is 12.4 hot, which is printing A's 12. Printed to 0.1.
     assert bh.hot_use_gal(2.0, 10.0, 105.0, 120.0, 50.0) == pytest.approx(15.7, abs=0.05)
     assert 15.8 * hot_share_frac(105.0, 120.0, 50.0) == pytest.approx(12.4, abs=0.05)
-    mean = next(row for row in tables.load("fixtures").rows() if row["variant"] == "measured mean 2016")
+    mean = next(row for row in tables.load_from(HERE, "fixtures").rows() if row["variant"] == "measured mean 2016")
     # Flow times length of the published means against their published volume: means of products differ by some percent.
     assert mean["flow_gpm"] * mean["duration_min"] == pytest.approx(mean["volume_gal"], rel=0.05)
 
@@ -221,7 +221,7 @@ def test_combined_profile_is_the_sum_of_its_parts():
 
 def test_old_minimums_count_the_whole_tank():
     # HUD-FHA table (ASHRAE, from memory): one-hour draw = tank + recovery in all 22 cells.
-    floors = tables.load("capacity_floors")
+    floors = tables.load_from(HERE, "capacity_floors")
     for kind in ("gas", "electric"):
         np.testing.assert_array_equal(
             floors[f"{kind}_draw_gal"], floors[f"{kind}_tank_gal"] + floors[f"{kind}_recovery_gph"]

@@ -35,7 +35,7 @@ EF_TEST_DIFFERENCE_DF, EF_TEST_RISE_DF = 67.5, 77.0
 
 
 def _constant(item):
-    return next(row["value"] for row in tables.load("test_conditions").rows() if row["item"] == item)
+    return next(row["value"] for row in tables.load_from(HERE, "test_conditions").rows() if row["item"] == item)
 
 
 @cache

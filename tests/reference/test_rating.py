@@ -43,7 +43,7 @@ def _unit_cost(name):
 
 
 def _constant(item):
-    table = tables.load("test_conditions")
+    table = tables.load_from(HERE, "test_conditions")
     return next(row["value"] for row in table.rows() if row["item"] == item)
 
 

@@ -78,13 +78,14 @@ candidate
 recommendation.rule
 comparison formulas
 report.words
+report.names
 report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
 web.session
-web.words web.link web.method_words web.conclusion_es
+web.words web.link web.method_words
 web.state
 web.widgets
 web.charts web.grid

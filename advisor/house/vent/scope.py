@@ -62,6 +62,8 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
     leaving = _leaving_jobs(facts, left_behind)
     said = [left_behind.finding] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
+    if facts.had_flue:
+        cautions = (*cautions, "asbestos")  # old pipes are wrapped in it
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
         return TradeCheck("vent", tuple(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
