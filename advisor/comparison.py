@@ -17,8 +17,9 @@ from advisor.bench.household_run import HouseholdBench, capacity_on
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
+from advisor.core.findings import Finding, plain
 from advisor.core.kinds import electricity
-from advisor.core.tables import load
+from advisor.core.tables import load, names
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
@@ -26,6 +27,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
+from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
 from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
@@ -38,17 +40,10 @@ from advisor.money.running_cost import running_cost
 from advisor.place.site import Site, site_for
 from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recommend
 
-#: Cautions that speak of "it" say in a list what they speak of.
-_CAUTION_TOPICS = {
-    "condensing": "Condensing heaters: ",
-    "heat_pump": "Heat pump heaters: ",
-    "electric": "Electric heaters: ",
-}
-
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that was worked out for a case."""
+    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first."""
 
     case: Case
     assumed: tuple[Assumption, ...]
@@ -61,7 +56,7 @@ class Comparison:
     like_for_like_id: str | None
     recommended_id: str | None
     money: MoneyResults
-    cautions: tuple[str, ...]
+    cautions: tuple[Finding, ...]
     bench: HouseholdBench
 
     @property
@@ -144,7 +139,7 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         like_for_like_id=same_id,
         recommended_id=recommended.heater.id if recommended else None,
         money=money,
-        cautions=_cautions(case, site, demand.notes, candidates),
+        cautions=_cautions(case, site, demand.notes, candidates, recommended),
         bench=bench,
     )
 
@@ -210,12 +205,21 @@ def _checked(
     )
 
 
-def _cautions(case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
-    """The cautions for everyone, those that a trade raised for any candidate, the place's and the household's own."""
-    raised = {caution for candidate in candidates for caution in candidate.house.cautions}
-    written = [
-        f"{_CAUTION_TOPICS.get(row['topic'], '')}{row['text']}"
-        for row in load("cautions").rows()
-        if row["trigger"] == "always" or row["id"] in raised
+def _cautions(
+    case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...], pick: Candidate | None
+) -> tuple[Finding, ...]:
+    """This house's own: of the heater that is recommended, of the others, of the place and of the household."""
+    mine = pick.house.cautions if pick else ()
+    others = [name for one in candidates for name in one.house.cautions if name not in mine]
+    written = (*site.cautions, *notes, *case.odd())
+    rebates = ("rules_change",) if case.rebates else ()
+    found = (*gravest_first(mine), *gravest_first(others), *map(plain, written), *gravest_first(rebates))
+    return tuple(dict.fromkeys(found))
+
+
+def sources_used() -> list[dict[str, str]]:
+    """Every table the numbers rest on, with edition and state of verification."""
+    return [
+        {"id": table.id, "title": table.title, "citation": table.citation, "state": table.state}
+        for table in map(load, names())
     ]
-    return tuple(dict.fromkeys((*written, *site.cautions, *notes, *case.odd())))
