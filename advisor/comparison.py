@@ -19,7 +19,6 @@ from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.findings import Finding, plain
 from advisor.core.kinds import electricity
-from advisor.core.tables import load, names
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
@@ -215,11 +214,3 @@ def _cautions(
     rebates = ("rules_change",) if case.rebates else ()
     found = (*gravest_first(mine), *gravest_first(others), *map(plain, written), *gravest_first(rebates))
     return tuple(dict.fromkeys(found))
-
-
-def sources_used() -> list[dict[str, str]]:
-    """Every table the numbers rest on, with edition and state of verification."""
-    return [
-        {"id": table.id, "title": table.title, "citation": table.citation, "state": table.state}
-        for table in map(load, names())
-    ]
