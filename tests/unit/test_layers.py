@@ -69,7 +69,8 @@ money.chance money.escalation money.incentives money.live_prices money.rates
   money.upkeep money.life_cycle
 money.cost_arrays money.break_even money.tariffs
 money.bill
-money.monte_carlo money.running_cost
+money.monte_carlo money.energy_prices
+money.running_cost
 money.candidate_costs
 money.results
 money.sensitivity
