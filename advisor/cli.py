@@ -316,17 +316,17 @@ def _case_check(options: argparse.Namespace) -> int:
     case = _read(options.file)
     bills_of(case)
     print("The case can be used.")
-    for sentence in case.odd():
-        print(f"Odd: {sentence}")
+    for one in case.odd():
+        print(f"Odd: {say(one)}")
     for assumption in case.assumed():
         print(f"Assumed: {assumption.field} = {assumption.value}: {say(assumption.reason)}.")
     return DONE
 
 
 def _case_schema(_: argparse.Namespace) -> int:
-    from advisor.case.file import case_schema
+    from advisor.report.case_schema import schema_in_words
 
-    _print_json(case_schema())
+    _print_json(schema_in_words())
     return DONE
 
 

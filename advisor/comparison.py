@@ -17,7 +17,7 @@ from advisor.bench.household_run import HouseholdBench, capacity_on
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
-from advisor.core.findings import Finding, plain
+from advisor.core.findings import Finding
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
@@ -205,12 +205,12 @@ def _checked(
 
 
 def _cautions(
-    case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...], pick: Candidate | None
+    case: Case, site: Site, notes: tuple[Finding, ...], candidates: tuple[Candidate, ...], pick: Candidate | None
 ) -> tuple[Finding, ...]:
     """This house's own: of the heater that is recommended, of the others, of the place and of the household."""
     mine = pick.house.cautions if pick else ()
     others = [name for one in candidates for name in one.house.cautions if name not in mine]
     written = (*site.cautions, *notes, *case.odd())
     rebates = ("rules_change",) if case.rebates else ()
-    found = (*gravest_first(mine), *gravest_first(others), *map(plain, written), *gravest_first(rebates))
+    found = (*gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
     return tuple(dict.fromkeys(found))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from advisor.bench.morning import SHORT_MORNING_MIN, MorningResult, UseResult
 from advisor.core.findings import Finding, Value, care, finding, note
 from advisor.core.verdicts import KEEPS_UP, WITH_CARE, CapacityVerdict
-from advisor.demand.busy_hour import USUAL_NAMES
+from advisor.demand.busy_hour import USUAL_NAMES, tap
 
 #: Kinds of use that a sentence names before it counts the rest.
 _MOST_KINDS = 4
@@ -81,7 +81,7 @@ def spoken(names: Sequence[str]) -> Value:
 
 def _kind(kind: str, numbers: Sequence[int]) -> Finding:
     """The shower; shower 2; shower 1 to 3. What a household calls a use itself stays as it is."""
-    name: Value = note(f"tap.{kind.replace(' ', '_')}") if kind in USUAL_NAMES else kind
+    name = tap(kind)
     if not numbers:
         return note(f"tap.{kind.replace(' ', '_')}.the") if kind in USUAL_NAMES else note("bench.use.the", name=kind)
     if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:

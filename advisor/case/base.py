@@ -46,9 +46,14 @@ def known(meaning: str, **bounds: Any) -> Any:
     return Field(default=None, description=meaning, **bounds)
 
 
-def assumed(value: Any, meaning: str, reason: str, **bounds: Any) -> Any:
-    """A fact with a default that is listed as assumed, with its source."""
-    return Field(default=value, description=meaning, json_schema_extra={"assumed_because": reason}, **bounds)
+def assumed(value: Any, meaning: str, **bounds: Any) -> Any:
+    """A fact with a default that is listed as assumed; why and whence stands in the catalogues (``reason_key``)."""
+    return Field(default=value, description=meaning, json_schema_extra={"is_assumed": True}, **bounds)
+
+
+def reason_key(section: str, name: str) -> str:
+    """Key of the words that say why a default is what it is: ``assumed.gas_pipe.tees``."""
+    return f"assumed.{re.sub('(?<=[a-z])(?=[A-Z])', '_', section).lower()}.{name}"
 
 
 class Section(BaseModel):

@@ -15,7 +15,6 @@ class Water(Section):
     supply: Literal["mains", "surface", "well"] = assumed(
         "mains",
         "City water from the ground, from a lake or river ('surface'), or a private well",
-        "city water that follows the ground; a lake or river supply runs colder in winter",
     )
     measured_cold_f: float | None = known("Coldest cold-water reading", ge=32.5, le=95)
     hardness_gpg: float | None = known("Hardness, grains per gallon or '120 mg/L'", ge=0, le=100)
@@ -24,18 +23,16 @@ class Water(Section):
     has_expansion_tank: bool | None = known("An expansion tank hangs on the cold pipe")
     has_mixing_valve: bool | None = known("A mixing valve stands at the heater")
     recirculation: Literal["none", "always", "timer", "temperature", "presence", "button"] = assumed(
-        "none", "A hot-water loop and how its pump is run", "most houses have no loop"
+        "none", "A hot-water loop and how its pump is run"
     )
     loop_ft: float | None = known("Length of the loop, out and back", ge=10, le=1000)
-    loop_is_insulated: bool = assumed(False, "The loop's pipes are insulated", "assumed bare")
+    loop_is_insulated: bool = assumed(False, "The loop's pipes are insulated")
     farthest_tap_ft: float | None = known("Pipe length to the farthest tap", ge=1, le=500)
-    pipe_size_in: Literal["3/8", "1/2", "3/4", "1", "1-1/4"] = assumed(
-        "3/4", "Nominal size of that pipe", "the usual main hot line; assumed"
-    )
+    pipe_size_in: Literal["3/8", "1/2", "3/4", "1", "1-1/4"] = assumed("3/4", "Nominal size of that pipe")
     pipe_material: Literal["copper_m", "copper_l", "copper_k", "cpvc_sdr11", "pex_sdr9"] = assumed(
-        "copper_l", "Material of that pipe", "assumed"
+        "copper_l", "Material of that pipe"
     )
-    is_earthquake_country: bool = assumed(False, "Tanks must be strapped here", "assumed; ask the town")
+    is_earthquake_country: bool = assumed(False, "Tanks must be strapped here")
 
 
 class GasPipe(Section):
@@ -43,15 +40,13 @@ class GasPipe(Section):
 
     name: str = Field(description="What you would call it: 'trunk'", min_length=1, max_length=60)
     upstream: str = Field(description="The run that feeds it, or 'source'", min_length=1, max_length=60)
-    material: Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"] = assumed(
-        "steel", "Material", "the most common indoor gas pipe"
-    )
+    material: Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"] = assumed("steel", "Material")
     size_in: str = Field(description="Nominal size, '3/4', or the EHD number of corrugated tubing", max_length=10)
     length_ft: float = Field(description="Measured length", gt=0, le=2000)
-    elbows_90: int = assumed(0, "90 degree elbows", "none counted", ge=0, le=60)
-    elbows_45: int = assumed(0, "45 degree elbows", "none counted", ge=0, le=60)
-    tees: int = assumed(0, "Tees where the gas turns into the side", "none counted", ge=0, le=60)
-    extra_ft: float = assumed(0.0, "Valves and the rest, as straight pipe", "none counted", ge=0, le=500)
+    elbows_90: int = assumed(0, "90 degree elbows", ge=0, le=60)
+    elbows_45: int = assumed(0, "45 degree elbows", ge=0, le=60)
+    tees: int = assumed(0, "Tees where the gas turns into the side", ge=0, le=60)
+    extra_ft: float = assumed(0.0, "Valves and the rest, as straight pipe", ge=0, le=500)
 
 
 class GasLoad(Section):
@@ -69,7 +64,7 @@ class GasRegulator(Section):
 
     segment: str = Field(description="The run that it ends", min_length=1, max_length=60)
     outlet_inwc: float = Field(description="Pressure that it holds", gt=2, le=60)
-    own_loss_inwc: float = assumed(4.0, "Pressure that it needs itself", "as in IFGC example A.7.2", ge=0, le=100)
+    own_loss_inwc: float = assumed(4.0, "Pressure that it needs itself", ge=0, le=100)
 
 
 class Gas(Section):
@@ -77,7 +72,7 @@ class Gas(Section):
 
     supply_pressure_inwc: float | None = known("Pressure at the meter or last regulator, or '2 psi'", ge=3, le=277)
     material: Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"] = assumed(
-        "steel", "Material of the pipes", "the most common indoor gas pipe"
+        "steel", "Material of the pipes"
     )
     branch_size_in: str | None = known("Nominal size of the heater's branch, for example '1/2'", max_length=10)
     branch_ft: float | None = known("Length of the heater's branch", ge=1, le=500)
@@ -105,7 +100,7 @@ class Vent(Section):
     flue_lateral_ft: float | None = known("Horizontal run of the connector", ge=0, le=100)
     flue_diameter_in: float | None = known("Diameter of a metal flue", ge=2, le=24)
     tile_liner: str | None = known("Nominal tile liner of a chimney, '8x8'", max_length=12)
-    is_exterior_chimney: bool = assumed(False, "The chimney stands outside a wall", "assumed inside the house")
+    is_exterior_chimney: bool = assumed(False, "The chimney stands outside a wall")
     other_outlet_in: float | None = known("Flue outlet of the appliance that stays", ge=2, le=24)
     other_is_fan_assisted: bool | None = known("The appliance that stays has a fan")
     run_ft: float | None = known("Straight length of a new vent to the outside", ge=1, le=300)
@@ -124,7 +119,7 @@ class Electrical(Section):
     has_240_v_circuit: bool | None = known("A 240 V circuit ends at the heater")
     circuit_a: float | None = known("Breaker of that circuit", ge=10, le=150)
     has_receptacle: bool | None = known("A 120 V outlet is within reach of the heater")
-    supply_v: float = assumed(240.0, "Voltage between the two hot legs", "240 V; flats may have 208", ge=200, le=250)
+    supply_v: float = assumed(240.0, "Voltage between the two hot legs", ge=200, le=250)
     range_kw: float | None = known("Electric range", ge=0, le=30)
     dryer_kw: float | None = known("Electric dryer", ge=0, le=15)
     dishwasher_kw: float | None = known("Dishwasher", ge=0, le=5)
@@ -132,8 +127,8 @@ class Electrical(Section):
     electric_heat_kw: float | None = known("Electric heating", ge=0, le=60)
     other_kw: float | None = known("Everything else that is fixed in place", ge=0, le=60)
     measured_peak_a: float | None = known("Highest demand measured over a year", ge=1, le=600)
-    has_solar: bool = assumed(False, "Solar panels feed this service", "assumed")
-    is_damaged_panel: bool = assumed(False, "The panel is old, recalled or damaged", "assumed sound; look at it")
+    has_solar: bool = assumed(False, "Solar panels feed this service")
+    is_damaged_panel: bool = assumed(False, "The panel is old, recalled or damaged")
 
 
 class Drain(Section):
@@ -142,6 +137,6 @@ class Drain(Section):
     has_gravity_drain: bool | None = known("A drain lies lower than the heater, within reach")
     run_ft: float | None = known("Length of the drain line", ge=1, le=200)
     material: Literal["plastic", "cast_iron", "copper", "galvanized", "unknown"] = assumed(
-        "unknown", "What the drain is made of", "not known, so a neutralizer is counted"
+        "unknown", "What the drain is made of"
     )
     is_septic: bool | None = known("The house drains to a septic tank")

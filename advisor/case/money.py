@@ -15,28 +15,23 @@ Month = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]
 class Economics(Section):
     """How money is weighed over the years."""
 
-    study_yr: int = assumed(
-        15, "Years over which costs are added up", "15 years, about the life of a tank; our own choice", ge=1, le=40
-    )
+    study_yr: int = assumed(15, "Years over which costs are added up", ge=1, le=40)
     discount_frac: float = assumed(
         0.03,
         "What later money is worth less each year, above inflation; a loan's or a card's rate if that pays for it",
-        "3 % a year above inflation, the floor that the federal energy programmes use (DOE/FEMP 2025)",
         ge=-0.05,
         le=0.40,
     )
     price_course: Literal["outlook", "flat", "rise"] = assumed(
         "outlook",
         "How energy prices go on: the federal outlook, level with inflation, or 2 % a year above it",
-        "the federal outlook for the census division (NIST 2025, from EIA Annual Energy Outlook 2025)",
     )
     is_looked_after: bool = assumed(
         True,
         "The heater is serviced as its maker asks",
-        "assumed; upkeep is counted and the heater lives its usual life",
     )
     heat_pump_timer_frac: float = assumed(
-        0.0, "Share of a heat pump's dearest hours that a timer moves to cheap ones", "no timer counted on", ge=0, le=1
+        0.0, "Share of a heat pump's dearest hours that a timer moves to cheap ones", ge=0, le=1
     )
 
 
@@ -53,7 +48,7 @@ class TariffWindow(Section):
     price_usd_per_unit: float = Field(description="Price in these hours, before tax", ge=0, le=30)
     start_h: int = Field(description="First clock hour, 0 to 23", ge=0, le=24)
     end_h: int = Field(description="Clock hour at which they end; 22 to 6 runs over midnight", ge=0, le=24)
-    days: Literal["weekday", "weekend", "all"] = assumed("all", "On which days", "every day")
+    days: Literal["weekday", "weekend", "all"] = assumed("all", "On which days")
 
 
 class TariffSeason(Section):
@@ -73,12 +68,12 @@ class FuelTariff(Section):
         "Price per kWh, therm or gallon, before tax; with windows, the price outside them", ge=0, le=30
     )
     blocks: tuple[TariffBlock, ...] = Field(default=(), description="Blocks by use", max_length=12)
-    is_per_day: bool = assumed(False, "Blocks end at units a day, not a month", "blocks by the month")
+    is_per_day: bool = assumed(False, "Blocks end at units a day, not a month")
     other_units_per_mo: float | None = known("What the rest of the house uses a month; for blocks", ge=0, le=1e6)
     windows: tuple[TariffWindow, ...] = Field(default=(), description="Hours with other prices", max_length=12)
     seasons: tuple[TariffSeason, ...] = Field(default=(), description="Rates by season", max_length=12)
-    fixed_usd_per_mo: float = assumed(0.0, "Account charge, or rent of a propane tank", "none given", ge=0, le=500)
-    tax_frac: float = assumed(0.0, "Taxes and riders on the whole bill", "none given", ge=0, le=0.5)
+    fixed_usd_per_mo: float = assumed(0.0, "Account charge, or rent of a propane tank", ge=0, le=500)
+    tax_frac: float = assumed(0.0, "Taxes and riders on the whole bill", ge=0, le=0.5)
     source: str | None = known("Where this was read: 'bill of March 2026'", max_length=120)
 
 

@@ -14,10 +14,11 @@ from typing import Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known
+from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.money import Economics, FuelTariff, Rebate
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
 
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
@@ -51,43 +52,36 @@ class Household(Section):
     set_point_f: float = assumed(
         120.0,
         "Temperature the heater is set to",
-        "120 °F, the setting that US government guidance asks for against scalding and waste",
         ge=90,
         le=180,
     )
     shower_flow_gpm: float = assumed(
         2.1,
         "Flow of one shower, hot and cold mixed",
-        "measured US mean 2.1 gpm, Residential End Uses of Water, version 2 (2016), seen second-hand",
         ge=0.5,
         le=12,
     )
     shower_min: float = assumed(
         7.8,
         "Length of one shower",
-        "measured US mean 7.8 minutes, Residential End Uses of Water, version 2 (2016), seen second-hand",
         ge=1,
         le=60,
     )
     use_temperature_f: float = assumed(
         105.0,
         "Temperature at the skin",
-        "105 °F, ANSI/RESNET/ICC 301 reference home; from memory, unverified",
         ge=85,
         le=115,
     )
     lavatory_flow_gpm: float = assumed(
         1.2,
         "Flow of a bathroom basin tap, mixed",
-        "1.2 gpm, the usual water-saving tap; typical, from memory, unverified",
         ge=0.2,
         le=5,
     )
     showers_together: int | None = known("Showers that run at the same time", ge=0, le=10)
     soaking_tub_gal: float | None = known("Fill of a large tub, mixed", ge=20, le=300)
-    has_low_flow_fixtures: bool = assumed(
-        False, "Every shower and tap is 2.0 gpm or less", "standard fixtures until told otherwise"
-    )
+    has_low_flow_fixtures: bool = assumed(False, "Every shower and tap is 2.0 gpm or less")
     hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
 
 
@@ -95,9 +89,7 @@ class Failed(Section):
     """The heater that failed."""
 
     fuel: Fuel = Field(description="Its fuel")
-    kind: Literal["tank", "tankless", "heat_pump"] = assumed(
-        "tank", "A tank, a tankless heater or a heat pump tank", "most failed heaters are plain tanks"
-    )
+    kind: Literal["tank", "tankless", "heat_pump"] = assumed("tank", "A tank, a tankless heater or a heat pump tank")
     size_gal: float | None = known("Tank size on its label", ge=2, le=120)
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
@@ -115,14 +107,13 @@ class House(Section):
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
     heating_fuel: Fuel | None = known("Fuel that heats the house")
     heating_efficiency_frac: float = assumed(
-        0.80, "Efficiency of the house heating; above 1 for a heat pump", "a plain furnace; assumed", ge=0.3, le=5
+        0.80, "Efficiency of the house heating; above 1 for a heat pump", ge=0.3, le=5
     )
     uses_gas_otherwise: bool = assumed(
         True,
         "Something else in the house burns the same gas or oil",
-        "assumed, so that no fixed charge is saved or added by changing the water heater",
     )
-    is_over_living_space: bool = assumed(False, "A leak here would run into rooms below or beside", "assumed")
+    is_over_living_space: bool = assumed(False, "A leak here would run into rooms below or beside")
 
 
 class Prices(Section):
@@ -141,9 +132,9 @@ class Use(Section):
     name: str = Field(description="What it is: 'shower upstairs'", min_length=1, max_length=80)
     mixed_gpm: float = Field(description="Flow at the tap, hot and cold mixed", gt=0, le=20)
     duration_min: float = Field(description="How long", gt=0, le=120)
-    use_f: float = assumed(105.0, "Temperature at the tap", "105 °F, as for showers", ge=80, le=160)
-    count: int = assumed(1, "How many such uses in the busy hour", "one", ge=1, le=20)
-    together: int = assumed(1, "How many of them run at once", "one", ge=0, le=20)
+    use_f: float = assumed(105.0, "Temperature at the tap", ge=80, le=160)
+    count: int = assumed(1, "How many such uses in the busy hour", ge=1, le=20)
+    together: int = assumed(1, "How many of them run at once", ge=0, le=20)
 
     @model_validator(mode="after")
     def _no_more_at_once_than_there_are(self) -> Use:
@@ -166,7 +157,6 @@ class Label(Section):
     max_gpm_rise_df: float = assumed(
         67.0,
         "Temperature rise at which that flow is stated",
-        "67 °F, the rise of the federal test (10 CFR 430 subpart B appendix E)",
         ge=20,
         le=120,
     )
@@ -250,27 +240,24 @@ class Case(Section):
         """Every default that was used because the key was not given, lists counted from 1."""
         return [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
 
-    def odd(self) -> list[str]:
-        """What is possible but unusual, one sentence each: look again."""
-        notes = []
-        gases = [fuel.title for fuel in Fuel.all() if fuel.is_fuel_gas and fuel in self.house.fuels]
+    def odd(self) -> list[Finding]:
+        """What is possible but unusual: look again."""
+        notes: list[Finding] = []
+        gases = [fuel for fuel in Fuel.all() if fuel.is_fuel_gas and fuel in self.house.fuels]
         if len(gases) > 1:
-            notes.append(f"house.fuels names both {' and '.join(gases)}: few houses have both.")
-        if self.household.set_point_f > 140:
-            notes.append(f"household.set_point_f is {self.household.set_point_f:g} °F: hot enough to burn at once.")
-        if self.household.set_point_f < 115:
-            notes.append(
-                f"household.set_point_f is {self.household.set_point_f:g} °F: a lukewarm tank can grow bacteria."
-            )
-        if self.failed.age_yr is not None and self.failed.age_yr > 30:
-            notes.append(f"failed.age_yr is {self.failed.age_yr:g}: few heaters live so long.")
-        if self.water.static_pressure_psi is not None and self.water.static_pressure_psi > 80:
-            notes.append(
-                f"water.static_pressure_psi is {self.water.static_pressure_psi:g}: plumbing codes ask for a"
-                " pressure-reducing valve above 80 psi."
-            )
-        if self.household.bedrooms is not None and self.household.people > 3 * max(self.household.bedrooms, 1):
-            notes.append(f"{self.household.people} people in {self.household.bedrooms} bedrooms: is that right?")
+            notes.append(note("odd.both_gases", fuels=tuple(note(f"fuel.{gas.id}") for gas in gases)))
+        set_point_f, age_yr = self.household.set_point_f, self.failed.age_yr
+        pressure_psi, people, bedrooms = self.water.static_pressure_psi, self.household.people, self.household.bedrooms
+        if set_point_f > 140:
+            notes.append(care("odd.scalding", set_point_f=set_point_f))
+        if set_point_f < 115:
+            notes.append(care("odd.lukewarm", set_point_f=set_point_f))
+        if age_yr is not None and age_yr > 30:
+            notes.append(note("odd.age", age_yr=age_yr))
+        if pressure_psi is not None and pressure_psi > 80:
+            notes.append(care("odd.pressure", "IPC 604.8", pressure_psi=pressure_psi, limit_psi=80.0))
+        if bedrooms is not None and people > 3 * max(bedrooms, 1):
+            notes.append(note("odd.crowded", people=people, n=bedrooms))
         return notes
 
 
@@ -285,6 +272,6 @@ def _defaults_used(path: str, part: Any) -> list[Assumption]:
     for name, field in type(part).model_fields.items():
         value, extra = getattr(part, name), field.json_schema_extra
         if name not in part.model_fields_set and isinstance(extra, dict):
-            found.append(Assumption(f"{path}.{name}", value, str(extra["assumed_because"])))
+            found.append(Assumption(f"{path}.{name}", value, note(reason_key(type(part).__name__, name))))
         found += _defaults_used(f"{path}.{name}", value)
     return found

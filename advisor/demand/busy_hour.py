@@ -14,6 +14,7 @@ import numpy as np
 
 from advisor.case.record import Assumption
 from advisor.core.errors import InputError
+from advisor.core.findings import Value, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import MIN_PER_H
@@ -261,17 +262,16 @@ def _whole(numbers: np.ndarray) -> Any:
 
 
 def default_assumptions(uses: Sequence[Use]) -> tuple[Assumption, ...]:
-    """What ``default_busy_hour`` took for granted, one sentence a use, with the source and how far it was verified."""
-    reasons = {
-        "shower": "everyone who showers on a day does so in one hour, as far as the bathrooms allow: 0.69 showers a"
-        " person and day, Residential End Uses of Water, version 2 (2016), seen second-hand; three an hour in each"
-        " bathroom assumed; at once one a bathroom and no more than one for two people, our own proposal",
-        "tub fill": "a large tub fills at 6 gpm in place of one shower; flow from memory, unverified, the rest our own"
-        " proposal",
-        FAUCET: "one tap draws 0.75 gpm of hot water meanwhile, as in the US government's example of sizing a"
-        " tankless heater, seen second-hand; two minutes for each person assumed",
-    }
-    return tuple(Assumption("uses", f"{use.count:g} x {use.name}", reasons[use.name]) for use in uses)
+    """What ``default_busy_hour`` took for granted, a use each, with the source and how far it was verified."""
+    return tuple(
+        Assumption("uses", f"{use.count:g} x {use.name}", note(f"assumed.uses.{use.name.replace(' ', '_')}"))
+        for use in uses
+    )
+
+
+def tap(name: str) -> Value:
+    """What a use is called: ours in the reader's language, one that a household named itself as it is."""
+    return note(f"tap.{name.replace(' ', '_')}") if name in USUAL_NAMES else name
 
 
 def worksheet_gal(uses: Sequence[Use], generation: str = "C") -> Worksheet:

@@ -11,6 +11,7 @@ from advisor.case.house import Water
 from advisor.case.record import Assumption, Household
 from advisor.case.record import Use as BusyUse
 from advisor.core.arrays import Floats
+from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
 from advisor.demand.recirculation import distribution_heat_frac
@@ -62,8 +63,8 @@ class Demand:
         Heat for pipes and loop against a house with bare pipes and no loop. [-]
     assumptions : tuple of Assumption
         What nobody told us.
-    notes : tuple of str
-        What to look at again, one sentence each.
+    notes : tuple of Finding
+        What to look at again.
     mixed_gpd, machines_gpd : float
         The mean day's two parts: mixed gallons at the fixtures, the same all year, and hot gallons of the washing
         machines. With the mixing balance they make up ``daily_gal``. [gal/day]
@@ -81,7 +82,7 @@ class Demand:
     second_opinion_gpd: float
     distribution_heat_frac: float
     assumptions: tuple[Assumption, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
     mixed_gpd: float
     machines_gpd: float
 
@@ -146,8 +147,7 @@ def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterabl
         full_baths = household.full_baths
         if full_baths is None:
             full_baths = 1 if household.bedrooms is not None and household.bedrooms <= 1 else _USUAL_BATHS
-            reason = "two, or one with a single bedroom; common practice, no published source"
-            assumptions.append(Assumption("household.full_baths", full_baths, reason))
+            assumptions.append(Assumption("household.full_baths", full_baths, note("assumed.full_baths")))
         busy = busy_hour.default_busy_hour(
             people,
             full_baths,
@@ -191,13 +191,9 @@ def _mean_gpd(daily_gal: np.ndarray) -> float:
 
 
 def _volume_assumption(mean_gpd: float, counted_bedrooms: float) -> Assumption:
-    reason = (
-        "reference-home equations of ANSI/RESNET/ICC 301, from memory, unverified; the people count as"
-        f" {counted_bedrooms:.1f} bedrooms by the Building America protocols, from memory, unverified;"
-        " homes of one kind differ by 30 % and more"
-    )
+    reason = note("assumed.hot_water", counted_bedrooms=counted_bedrooms)
     if counted_bedrooms > daily_volume.CHECKED_BEDROOMS:
-        reason += f"; stretched beyond the {daily_volume.CHECKED_BEDROOMS} bedrooms up to which we reproduced results"
+        reason = note("assumed.hot_water.stretched", reason=reason, checked_bedrooms=daily_volume.CHECKED_BEDROOMS)
     return Assumption("household.hot_water_gpd", round(mean_gpd, 1), reason)
 
 
@@ -214,18 +210,13 @@ def _steady_flows(
     return tuple(flows.values())
 
 
-def _notes(people: int, bedrooms: int | None, set_point_f: float, uses: Iterable[Use]) -> tuple[str, ...]:
+def _notes(people: int, bedrooms: int | None, set_point_f: float, uses: Iterable[Use]) -> tuple[Finding, ...]:
     notes = []
     if bedrooms:
         usual = float(daily_volume.usual_people(bedrooms))
         if not usual / _ODD_FACTOR <= people <= usual * _ODD_FACTOR:
-            notes.append(
-                f"About {usual:.0f} people usually live in {bedrooms} bedrooms; the figures go by the {people} given."
-            )
+            notes.append(note("demand.unusual_number", usual_people=usual, n=bedrooms, people=people))
     short = dict.fromkeys(busy_hour.out_of_reach(tuple(uses), set_point_f))
     if short:
-        notes.append(
-            f"A set point of {set_point_f:g} °F is cooler than wanted at: {', '.join(short)}."
-            " No heater makes up for that, whatever its size."
-        )
+        notes.append(care("demand.too_cool", set_point_f=set_point_f, taps=tuple(map(busy_hour.tap, short))))
     return tuple(notes)

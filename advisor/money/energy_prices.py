@@ -8,6 +8,7 @@ from functools import cache
 
 from advisor.case.record import Assumption, Case
 from advisor.core.arrays import Floats
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel, electricity
 from advisor.heaters.catalogue import Heater
 from advisor.money.bill import Bill, bills_of
@@ -85,7 +86,7 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
 
 def _assumed(site: Site, fuel: Fuel) -> Assumption:
     price = site.prices[fuel]
-    reason = f"{price.period} average of the state, {price.source}"
+    reason = note("assumed.price", period=price.period, source=price.source)
     return Assumption(f"prices.{fuel.price_key}", round(price.value, 4), reason)
 
 

@@ -386,8 +386,7 @@ def assumptions(case: Case, money: MoneyResults) -> tuple[Assumption, ...]:
     """What the money over the years takes for granted besides the keys of ``economics``."""
     found = []
     if money.course != case.economics.price_course:
-        reason = "the federal outlook ends before the years that are counted do, so prices are held level"
-        found.append(Assumption("economics.price_course", money.course, reason))
+        found.append(Assumption("economics.price_course", money.course, note("assumed.level_prices")))
     if not case.rebates:
-        found.append(Assumption("rebates", "none", "only what somebody has promised in writing is taken off a price"))
+        found.append(Assumption("rebates", "none", note("assumed.rebates")))
     return tuple(found)

@@ -9,6 +9,7 @@ from typing import Any
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
@@ -35,8 +36,8 @@ class GridRate:
     low_lb_per_kwh: float
     high_lb_per_kwh: float
     subregions: tuple[str, ...]
-    #: One sentence: how the subregion was chosen and what the rate rests on.
-    origin: str
+    #: How the subregion was chosen and what the rate rests on.
+    origin: Finding
 
 
 @published("40 CFR Part 98 Subpart C, Table C-1", state="verified", fuel_btu=100_000.0, factor_lb_per_mmbtu=116.98)
@@ -162,26 +163,24 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, subregion: str | No
         if subregion not in _rates():
             known = ", ".join(_rates())
             raise InputError("place.grid_subregion", subregion, "this is not a subregion", f"choose one of {known}")
-        return _grid_rate((subregion,), 0, f"Subregion {subregion}, as given")
-    by_zip = _of_zip(zip_code) if zip_code else ()
-    if len(by_zip) == 1:
-        return _grid_rate(by_zip, 0, f"ZIP {zip_code} lies in subregion {by_zip[0]}")
-    if by_zip:
-        return _grid_rate(by_zip, None, f"ZIP {zip_code} is served from {' and '.join(by_zip)}; their middle is taken")
+        return _grid_rate((subregion,), 0, note("place.grid.given", subregion=subregion))
+    if zip_code and (by_zip := _of_zip(zip_code)):
+        if len(by_zip) == 1:
+            return _grid_rate(by_zip, 0, note("place.grid.zip", zip_code=zip_code, subregion=by_zip[0]))
+        return _grid_rate(by_zip, None, note("place.grid.several", zip_code=zip_code, subregions=by_zip))
     shares = _of_state().get(state)
     if shares is None:
         raise InputError("place.state", state, "no grid is held for this", "give a state's two-letter code")
     main, people = next(iter(shares.items()))
     shown = tuple(code for code, share in shares.items() if share >= _SMALL_SHARE_FRAC)
-    return _grid_rate(shown, 0, f"{main} serves {people:.0%} of the people of {state}")
+    return _grid_rate(shown, 0, note("place.grid.state", subregion=main, people_frac=people, home=state))
 
 
-def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: str) -> GridRate:
+def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: Finding) -> GridRate:
     rates = [_rates()[code] for code in subregions]
     low, high = min(rates), max(rates)
     value = (low + high) / 2 if chosen is None else rates[chosen]
-    origin = f"{why} (EPA eGRID2023 revision 2, average of 2023, losses to the meter included)."
-    return GridRate(value, low, high, subregions, origin)
+    return GridRate(value, low, high, subregions, note("place.grid", why=why))
 
 
 def _of_zip(zip_code: str) -> tuple[str, ...]:

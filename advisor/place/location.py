@@ -18,6 +18,7 @@ import numpy as np
 
 from advisor.core import tables
 from advisor.core.errors import InputError, UnsupportedCaseError
+from advisor.core.findings import Finding, care, note
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 EARTH_RADIUS_MI = 3958.8
@@ -52,7 +53,7 @@ class Location:
     longitude_deg: float
     #: Of the house where given, else of the weather station; the source says which.
     elevation_ft: float
-    elevation_source: str
+    elevation_source: Finding
     #: Zone of the IECC on the map of 2021, and on the one before, which many adopted codes still use.
     climate_zone: str
     climate_zone_2015: str
@@ -60,10 +61,10 @@ class Location:
     #: From the house to the station, at most about.
     station_distance_mi: float
     air_by_month_f: np.ndarray = field(compare=False)
-    #: One sentence: how the place was found.
-    matched_by: str
+    #: How the place was found.
+    matched_by: Finding
     #: What a careful reader should know.
-    notes: tuple[str, ...] = ()
+    notes: tuple[Finding, ...] = ()
 
 
 class _PostOffice(NamedTuple):
@@ -86,7 +87,7 @@ class _Spot(NamedTuple):
     longitude_deg: float
     row: int
     away_mi: float
-    matched_by: str
+    matched_by: Finding
 
 
 def locate(
@@ -124,7 +125,7 @@ def locate(
     -------
     Tables ``places``, ``county_zones`` and ``zip_codes``.
     """
-    notes: list[str] = []
+    notes: list[Finding] = []
     wanted_city, wanted_state = _read_city(city, state)
     if zip_code is not None and str(zip_code).strip():
         spot = _spot_of_zip(zip_code, wanted_city, wanted_state, notes)
@@ -215,10 +216,10 @@ def _name_key(city: str) -> str:
     return "".join(filter(str.isalnum, _plain(city)))
 
 
-def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -> _Spot:
+def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[Finding]) -> _Spot:
     code = read_zip(zip_code)
     if not str(zip_code).strip().startswith(code[0]):
-        notes.append(f"ZIP {zip_code} was read as {code}: its leading zeros had been lost.")
+        notes.append(note("place.zip.read_as", given=str(zip_code), zip_code=code))
     record = _zip_record(code)
     home, town = record["us_state"], record["city"]
     if home not in _states():
@@ -231,18 +232,19 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
     if state and state != home:
         raise InputError("place.state", state, f"ZIP {code} lies in {home}", "make the two agree")
     if not record["active"]:
-        notes.append(f"ZIP {code} is no longer in use by the post office.")
+        notes.append(note("place.zip.retired", zip_code=code))
     names = [town, *_other_cities(record)]
     if city and _name_key(city) not in map(_name_key, names):
-        notes.append(f"ZIP {code} belongs to {town}, {home}; the ZIP was followed, not the city {city}.")
+        notes.append(care("place.zip.other_city", zip_code=code, town=town, home=home, city=city))
     office = _office(town, record)
     where = office.where or getattr(_post_offices().get((_name_key(town), home)), "where", None)
     if where is None:
         raise InputError("place.zip_code", code, "its position is not known", "give the city and state of the house")
-    return _settle(code, town, home, office.county_fips, where, names, f"ZIP {code} is {town}, {home}")
+    found = note("place.found.zip", zip_code=code, town=town, home=home)
+    return _settle(code, town, home, office.county_fips, where, names, found)
 
 
-def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
+def _spot_of_city(city: str, state: str, notes: list[Finding]) -> _Spot:
     key = _name_key(city)
     if not state:
         homes = sorted({home for name, home in _post_offices() if name == key})
@@ -256,16 +258,17 @@ def _spot_of_city(city: str, state: str, notes: list[str]) -> _Spot:
         if not homes:
             raise _unknown_city(city, state)
         state = homes[0]
-        notes.append(f"{city} was found in {state} only; the state had not been given.")
+        notes.append(note("place.city.one_state", city=city, home=state))
     row = _places().get((key, state))
     if row is not None:
         place = tables.load("places").row(row)
         where = (place["latitude_deg"], place["longitude_deg"])
-        return _settle(None, place["city"], state, place["county_fips"], where, [city], f"{place['city']}, {state}")
+        found = note("place.found.city", town=place["city"], home=state)
+        return _settle(None, place["city"], state, place["county_fips"], where, [city], found)
     office = _post_offices().get((key, state))
     if office is None or office.where is None:
         raise _unknown_city(city, state)
-    found = f"{office.town}, {state}, has a post office"
+    found = note("place.found.post_office", town=office.town, home=state)
     return _settle(None, office.town, state, office.county_fips, office.where, [office.town], found)
 
 
@@ -276,32 +279,29 @@ def _settle(
     fips: str | None,
     where: tuple[float, float],
     names: list[str],
-    found: str,
+    found: Finding,
 ) -> _Spot:
     """Choose the city whose weather record serves: by its own name, by another name near by, else the nearest."""
     table = tables.load("places")
     away = distance_mi(*where, table["latitude_deg"], table["longitude_deg"])
     row = _places().get((_name_key(names[0]), state))
     if row is not None:
-        how = f"{found}, which has a weather record."
+        how = note("place.found.own_record", found=found)
         return _Spot(zip_code, city, state, fips, *where, row, float(away[row]), how)
     known = [_places().get((_name_key(name), state)) for name in names[1:]]
     near = [other for other in known if other is not None and away[other] <= _OTHER_NAME_LIMIT_MI]
     row = near[0] if near else int(np.argmin(away))
-    other = f"{table['city'][row]}, {table['us_state'][row]}"
-    how = f"{found}; the weather record is that of {other}, about {away[row]:.0f} mi away."
-    return _Spot(zip_code, city, state, fips, *where, row, float(away[row]), how)
+    town, home, away_mi = table["city"][row], table["us_state"][row], float(away[row])
+    how = note("place.found.other_record", found=found, town=town, home=home, away_mi=away_mi)
+    return _Spot(zip_code, city, state, fips, *where, row, away_mi, how)
 
 
-def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[str]) -> Location:
+def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[Finding]) -> Location:
     place = tables.load("places").row(spot.row)
     county, zone, zone_2015 = _zone(spot, notes)
     station_mi = spot.away_mi + place["station_distance_mi"]
     if station_mi > _FAR_STATION_MI:
-        notes.append(
-            f"The weather station {place['station_name']} is up to {station_mi:.0f} mi away: measure your water's "
-            "temperature if you can."
-        )
+        notes.append(care("place.station.far", station=place["station_name"], away_mi=station_mi))
     elevation, source = _elevation(elevation_ft, place, notes)
     return Location(
         zip_code=spot.zip_code,
@@ -323,7 +323,7 @@ def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[str]) -> 
     )
 
 
-def _zone(spot: _Spot, notes: list[str]) -> tuple[str, str, str]:
+def _zone(spot: _Spot, notes: list[Finding]) -> tuple[str, str, str]:
     """County and its two zones; where the map is silent, those of the nearest city of the same state."""
     county = tables.find("county_zones", spot.county_fips or "")
     if county is not None and county["climate_zone"]:
@@ -334,15 +334,15 @@ def _zone(spot: _Spot, notes: list[str]) -> tuple[str, str, str]:
     lender = tables.find("county_zones", places["county_fips"][nearest])
     assert lender is not None, places["county_fips"][nearest]
     name = county["county"] if county else lender["county"]
-    lacking = f"the map has none for {name}" if county else "the county of this ZIP is not on the map"
-    notes.append(f"The climate zone is that of {places['city'][nearest]}, {spot.state}: {lacking}.")
+    lacking = note("place.zone.none", county=name) if county else note("place.zone.no_county")
+    notes.append(note("place.zone.lent", town=places["city"][nearest], home=spot.state, lacking=lacking))
     return name, lender["climate_zone"], lender["climate_zone_2015"]
 
 
-def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[str]) -> tuple[float, str]:
+def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[Finding]) -> tuple[float, Finding]:
     station_ft = place["station_elevation_ft"]
     if given_ft is None:
-        return station_ft, f"assumed: the elevation of the weather station {place['station_name']}"
+        return station_ft, note("place.elevation.station", station=place["station_name"])
     if not _LOWEST_FT <= given_ft <= _HIGHEST_FT:
         raise InputError(
             "place.elevation_ft",
@@ -352,12 +352,9 @@ def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[str
         )
     higher_ft = given_ft - station_ft
     if abs(higher_ft) > _FAR_ELEVATION_FT:
-        side, feel = ("above", "colder") if higher_ft > 0 else ("below", "warmer")
-        notes.append(
-            f"The house stands {abs(higher_ft):,.0f} ft {side} its weather station: its air and water are {feel} than "
-            "reckoned here, by about 3.6 °F for each 1,000 ft."
-        )
-    return float(given_ft), "given"
+        is_above = higher_ft > 0
+        notes.append(care("place.station.below" if is_above else "place.station.above", apart_ft=abs(higher_ft)))
+    return float(given_ft), note("place.elevation.given")
 
 
 def _unknown_city(city: str, state: str) -> InputError:

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 
 _PAPER = (
@@ -52,9 +53,9 @@ class MainsWater:
     annual_f: float
     #: Colder than the places the formula was fitted to: measure before sizing.
     is_outside_fitted_range: bool
-    #: One sentence: how the figures were come by.
-    origin: str
-    notes: tuple[str, ...] = ()
+    #: How the figures were come by.
+    origin: Finding
+    notes: tuple[Finding, ...] = ()
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
@@ -195,21 +196,10 @@ def well_by_month_f(air_by_month_f: Any) -> np.ndarray:
 
 
 #: The kinds of supply: the estimate without the floor, and how it is told.
-SUPPLIES: dict[str, tuple[Callable[[Any], np.ndarray], str]] = {
-    "mains": (
-        city_main_by_month_f,
-        "Estimated from the air of each month for pipes in the ground (Burch and Christensen 2007).",
-    ),
-    "surface": (
-        surface_by_month_f,
-        "Estimated from the air of each month (Burch and Christensen 2007), and taken 10 °F colder at its "
-        "coldest because the water comes from a lake, river or reservoir; the 10 °F are assumed.",
-    ),
-    "well": (
-        well_by_month_f,
-        "Taken 3 °F above the mean air temperature of the year, all year, as for a private well "
-        "(after Collins 1925, from memory, unverified).",
-    ),
+SUPPLIES: dict[str, Callable[[Any], np.ndarray]] = {
+    "mains": city_main_by_month_f,
+    "surface": surface_by_month_f,
+    "well": well_by_month_f,
 }
 
 
@@ -247,38 +237,40 @@ def mains_by_month_f(
         raise InputError("water.supply", supply, "this is no kind of supply", f"choose {', '.join(SUPPLIES)}")
     if measured_by_month_f is not None:
         months = _measured("water.measured_by_month_f", measured_by_month_f, 12)
-        return _year(months, False, "Measured month by month, as given.", ())
-    estimate, origin = SUPPLIES[supply]
-    unclamped = estimate(air_by_month_f)
+        return _year(months, False, note("place.mains.measured_by_month"), ())
+    unclamped = SUPPLIES[supply](air_by_month_f)
     if measured_f is None:
         formula = unclamped if supply == "well" else city_main_by_month_f(air_by_month_f)
         is_outside = bool(formula.min() < FITTED_FROM_F)
-        return _year(np.maximum(unclamped, FLOOR_F), is_outside, origin, _estimate_notes(supply, is_outside))
+        return _year(np.maximum(unclamped, FLOOR_F), is_outside, _origin(supply), _estimate_notes(supply, is_outside))
     value = float(_measured("water.measured_cold_f", measured_f, 1)[0])
     months = np.maximum(unclamped, FLOOR_F)
     month = int(months.argmin()) if measured_month is None else _month_index(measured_month)
-    when = "the coldest month" if measured_month is None else MONTH_NAMES[month]
+    when = note("month.coldest") if measured_month is None else note(f"month.{month + 1}")
     shift = value - months[month]
-    origin = (
-        f"Measured {value:g} °F, taken as {when}; the estimate of the other months moves with it by {shift:+.1f} °F."
-    )
+    origin = note("place.mains.measured", measured_f=value, when=when, shift_df=float(shift))
     return _year(np.clip(months + shift, min(FLOOR_F, value), _MEASURED_RANGE_F[1]), False, origin, ())
 
 
-def _year(months: np.ndarray, is_outside: bool, origin: str, notes: tuple[str, ...]) -> MainsWater:
+def _origin(supply: str) -> Finding:
+    """How an estimate is made."""
+    if supply == "surface":
+        return note("place.mains.surface", colder_df=SURFACE_WINTER_DROP_DF)
+    return note("place.mains.well", above_df=WELL_ABOVE_AIR_DF) if supply == "well" else note("place.mains.mains")
+
+
+def _year(months: np.ndarray, is_outside: bool, origin: Finding, notes: tuple[Finding, ...]) -> MainsWater:
     months.flags.writeable = False
     low, high, mean = float(months.min()), float(months.max()), float(months.mean())
     return MainsWater(months, low, high, mean, is_outside, origin, notes)
 
 
-def _estimate_notes(supply: str, is_outside: bool) -> tuple[str, ...]:
-    notes = [f"Expect your tap to differ by about {UNCERTAINTY_DF:.0f} °F either way."]
+def _estimate_notes(supply: str, is_outside: bool) -> tuple[Finding, ...]:
+    notes = [note("place.mains.uncertain", uncertain_df=UNCERTAINTY_DF)]
     if supply == "mains":
-        notes.append(
-            "If your city draws from a lake, river or reservoir, choose that: winter water can be 10 °F colder."
-        )
+        notes.append(note("place.mains.if_surface", colder_df=SURFACE_WINTER_DROP_DF))
     if is_outside:
-        notes.append("This place is colder than those the formula was fitted to: measure your water before sizing.")
+        notes.append(care("place.mains.outside"))
     return tuple(notes)
 
 

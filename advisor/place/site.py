@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.record import Assumption, Case
+from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place import air, emissions, location, mains_water, prices
@@ -42,8 +43,8 @@ class Site:
     altitude_input_frac: float
     prices: dict[Fuel, Price]
     grid: GridRate
-    #: What to take care over, a sentence each.
-    cautions: tuple[str, ...]
+    #: What to take care over.
+    cautions: tuple[Finding, ...]
     #: What nobody told of it, where it was looked up for a case.
     assumptions: tuple[Assumption, ...] = ()
 
@@ -86,10 +87,11 @@ def _assumptions(case: Case, site: Site) -> Iterator[Assumption]:
     """What nobody told of the place, each with the key that changes it."""
     where, mains = site.location, site.mains
     if case.house.heater_space is None:
-        reason = f"usual in climate zone {where.climate_zone}; assumed"
+        reason = note("assumed.heater_space", zone=where.climate_zone)
         yield Assumption("house.heater_space", site.heater_space, reason)
     if case.water.measured_cold_f is None:
-        yield Assumption("water.measured_cold_f", round(mains.coldest_f, 1), mains.origin.rstrip("."))
+        reason = note("assumed.cold_water", origin=mains.origin)
+        yield Assumption("water.measured_cold_f", round(mains.coldest_f, 1), reason)
     if case.place.elevation_ft is None:
         yield Assumption("place.elevation_ft", where.elevation_ft, where.elevation_source)
 
@@ -169,38 +171,26 @@ def site_of(
     )
 
 
-def _altitude_caution(where: Location, input_frac: float) -> tuple[str, ...]:
+def _altitude_caution(where: Location, input_frac: float) -> tuple[Finding, ...]:
     if input_frac == 1.0:
         return ()
-    return (
-        f"At {where.elevation_ft:,.0f} ft gas equipment burns about {1 - input_frac:.0%} less than its rated input, "
-        "and heats that much less water, unless its maker states otherwise. The maker's high-altitude instructions, "
-        "local code and a licensed installer decide.",
-    )
+    return (care("place.altitude", elevation_ft=where.elevation_ft, less_frac=1 - input_frac),)
 
 
-def _frost_caution(heater_air_f: np.ndarray) -> tuple[str, ...]:
+def _frost_caution(heater_air_f: np.ndarray) -> tuple[Finding, ...]:
     coldest = float(heater_air_f.min())
     if coldest >= _FROST_CAUTION_F:
         return ()
-    return (
-        f"The air at the heater averages about {coldest:.0f} °F in its coldest month, and nights are colder: pipes, "
-        "drains and heaters can freeze there. Ask a licensed installer about frost protection.",
-    )
+    return (care("place.frost", coldest_f=coldest),)
 
 
-def _price_cautions(site_prices: dict[Fuel, Price]) -> tuple[str, ...]:
+def _price_cautions(site_prices: dict[Fuel, Price]) -> tuple[Finding, ...]:
     stale = [price for price in site_prices.values() if price.is_stale]
-    return tuple(
-        f"The {price.fuel.title} price is that of {price.period}: take the one on your bill if you can."
-        for price in stale
-    )
+    return tuple(note("place.price.stale", fuel=note(f"fuel.{price.fuel.id}"), period=price.period) for price in stale)
 
 
-def _grid_caution(grid: GridRate) -> tuple[str, ...]:
+def _grid_caution(grid: GridRate) -> tuple[Finding, ...]:
     if len(grid.subregions) == 1:
         return ()
-    return (
-        f"The carbon dioxide of a kilowatt-hour here is {grid.low_lb_per_kwh:.2f} to {grid.high_lb_per_kwh:.2f} lb, "
-        f"depending on your utility: {', '.join(grid.subregions)}.",
-    )
+    low, high = grid.low_lb_per_kwh, grid.high_lb_per_kwh
+    return (note("place.grid.range", low_lb_per_kwh=low, high_lb_per_kwh=high, subregions=grid.subregions),)

@@ -71,9 +71,9 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "zip_code": where.zip_code,
         "climate_zone": where.climate_zone,
         "elevation_ft": round(where.elevation_ft),
-        "matched_by": where.matched_by,
+        "matched_by": say(where.matched_by),
         "mains_f": _twelve(site.mains.by_month_f, 1),
-        "mains_origin": site.mains.origin,
+        "mains_origin": say(site.mains.origin),
         "outdoor_air_f": _twelve(where.air_by_month_f, 1),
         "heater_space": site.heater_space,
         "heater_air_f": _twelve(site.heater_air_by_month_f, 1),
@@ -83,7 +83,7 @@ def _place(comparison: Comparison) -> dict[str, Any]:
             "value": round(site.grid.co2_lb_per_kwh, 4),
             "low": round(site.grid.low_lb_per_kwh, 4),
             "high": round(site.grid.high_lb_per_kwh, 4),
-            "origin": site.grid.origin,
+            "origin": say(site.grid.origin),
         },
     }
 

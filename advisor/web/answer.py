@@ -119,7 +119,7 @@ def _assumed(comparison: Comparison) -> None:
             coldest_f = round(site.mains.coldest_f)
             widgets.number("water.measured_cold_f", say("ask.coldest"), low=33, high=90, step=1.0, assumed=coldest_f)
             if language() == "en":
-                st.caption(site.mains.origin)
+                st.caption(say(site.mains.origin))
         _prices(comparison)
     with st.expander(f"{say('start.assumed')} ({len(comparison.assumed)})"):
         if language() != "en":

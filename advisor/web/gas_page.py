@@ -278,5 +278,5 @@ def _notes(detail: GasDetail, comparison: Comparison) -> None:
         "(International Fuel Gas Code 2018, section 402.4 and Appendix A)."
     )
     with st.expander("How this was worked out"):
-        lines = [method, *map(say, told), comparison.site.location.elevation_source]
+        lines = [method, *map(say, told), say(comparison.site.location.elevation_source)]
         st.markdown("\n".join(f"- {plain(line)}" for line in lines if line))

@@ -6,7 +6,6 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.findings import plain
 from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
@@ -154,5 +153,5 @@ def _soon(chosen: Candidate) -> None:
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:
     st.subheader(say("work.care"))
-    found = (*gravest_first(chosen.house.cautions), *map(plain, comparison.site.cautions), *always())
+    found = (*gravest_first(chosen.house.cautions), *comparison.site.cautions, *always())
     st.markdown("\n".join(f"- {say(one)}" for one in found))

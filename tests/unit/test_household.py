@@ -62,14 +62,14 @@ def test_bathrooms_not_given_are_listed_as_assumed():
 def test_many_people_for_the_bedrooms_are_asked_again():
     assert household_demand(**USUAL).notes == ()
     (note,) = household_demand(**{**USUAL, "people": 7}).notes
-    assert "3 bedrooms" in note and "7 given" in note
+    assert "3 bedrooms" in said(note) and "7 given" in said(note)
     assert "stretched beyond" in said(household_demand(**{**USUAL, "people": 7}).assumptions[0].reason)
     assert "stretched beyond" not in said(household_demand(**USUAL).assumptions[0].reason)
 
 
 def test_a_cool_set_point_is_said():
     (note,) = household_demand(**{**USUAL, "set_point_f": 100.0}).notes
-    assert "100 °F" in note and "shower" in note
+    assert "100 °F" in said(note) and "shower" in said(note)
 
 
 def test_a_loop_multiplies_heat_and_saves_water():

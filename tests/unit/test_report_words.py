@@ -21,6 +21,9 @@ SOURCES = [*PACKAGE.rglob("*.py"), *paths.PAGES.glob("*.py")]
 SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 #: Beginnings of keys that are put together from an id.
 PUT_TOGETHER = (
+    "assumed.",
+    "demand.control.",
+    "month.",
     "air.opening.",
     "box.",
     "conclusion.",

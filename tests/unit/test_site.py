@@ -12,7 +12,7 @@ from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.mains_water import mains_by_month_f
 from advisor.place.prices import state_prices
 from advisor.place.site import site_for, site_of
-from tests.houses import case_of
+from tests.houses import case_of, said
 
 TODAY = date(2026, 11, 25)
 
@@ -32,19 +32,19 @@ def test_a_site_holds_what_its_parts_say():
 
 
 def test_altitude_frost_age_and_grid_are_cautioned_where_they_matter():
-    denver = " ".join(site_of(zip_code="80202", heater_space="garage", today=TODAY).cautions)
+    denver = said(site_of(zip_code="80202", heater_space="garage", today=TODAY).cautions)
     assert "burns about 21% less" in denver
     assert "licensed installer" in denver
     assert "natural gas price is that of 2023" in denver
-    miami = " ".join(site_of(city="Miami, FL", heater_space="garage", today=date(2024, 6, 1)).cautions)
+    miami = said(site_of(city="Miami, FL", heater_space="garage", today=date(2024, 6, 1)).cautions)
     assert "burns" not in miami
     assert "freeze" not in miami
     assert "price is that" not in miami
-    fairbanks = " ".join(site_of(zip_code="99701", heater_space="garage", today=TODAY).cautions)
+    fairbanks = said(site_of(zip_code="99701", heater_space="garage", today=TODAY).cautions)
     assert "freeze" in fairbanks
     assert "measure your water" in fairbanks
-    mississippi = " ".join(site_of(zip_code="38621", heater_space="closet", today=TODAY).cautions)
-    assert "SRMV, SRSO, SRTV" in mississippi
+    mississippi = said(site_of(zip_code="38621", heater_space="closet", today=TODAY).cautions)
+    assert "SRMV, SRSO and SRTV" in mississippi
 
 
 def test_what_was_assumed_is_told_and_what_was_given_is_not():
