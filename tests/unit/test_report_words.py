@@ -70,6 +70,7 @@ PUT_TOGETHER = (
     "view.",
     "who.",
     "water.hardness.",
+    "water.loop.",
     "water.plan.",
     "water.rule.",
     "water.wait.",

@@ -120,7 +120,7 @@ def _natural_draft(
         why = note("vent.why.no_flue") if facts.flue == "none" else change.finding
         jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
-        return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
+        return TradeCheck("vent", (change.finding,), NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
     found: list[WorkItem] = [item("vent-connector", note("vent.why.connector"))]
     said = [change.finding]
     capacity, guessed = _capacity(heater, facts)
