@@ -101,7 +101,7 @@ class TradeCheck:
     ways_out : tuple of OtherWay
         Other ways than the one that is priced.
     detail : object
-        The check itself, for pictures and for the curious.
+        The check itself, for pictures and for the curious; None where the trade cannot follow.
     """
 
     trade: str
