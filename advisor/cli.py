@@ -237,7 +237,7 @@ def _commission(options: argparse.Namespace) -> int:
 
     comparison = compare(_read(options.case))
     candidate = comparison.candidate(_candidate_id(comparison, options.candidate))
-    readings = readings_for(candidate.heater, comparison.facts, candidate.use)
+    readings = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
     if options.json:
         _print_json(readings_dict(candidate.heater.id, readings))
     else:

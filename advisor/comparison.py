@@ -13,17 +13,16 @@ from functools import cache, cached_property, partial
 
 import numpy as np
 
-from advisor.bench.household_run import Stand, capacity_on
-from advisor.bench.internals import NO_LOOP, Loop
+from advisor.bench.household_run import HouseholdBench, capacity_on
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
+from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.tables import load, names
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
-from advisor.demand.household import Demand, demand_of
+from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import (
-    Conditions,
     Energy,
     annual_energy,
     in_place_energy_btu_per_yr,
@@ -36,15 +35,13 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
 from advisor.house.facts import HeaterUse, HouseFacts
+from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
-from advisor.house.water.loop_scope import loop_energy
 from advisor.house.work import check_house
 from advisor.money.bill import bills_of
 from advisor.money.candidate_costs import candidate_costs_of, rebates_by_candidate
 from advisor.money.results import MoneyResults, money_over_the_years
 from advisor.money.running_cost import EnergyPrices, running_cost
-from advisor.physics.water import heat_in_water_btu
-from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.emissions import fuel_co2, heat_content_btu
 from advisor.place.site import Site, site_of
 from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recommend
@@ -57,8 +54,6 @@ _CAUTION_TOPICS = {
     "heat_pump": "Heat pump heaters: ",
     "electric": "Electric heaters: ",
 }
-#: Flow of a usual recirculation pump; assumed.
-_LOOP_GPM = 1.5
 
 
 @dataclass(frozen=True)
@@ -68,7 +63,7 @@ class Comparison:
     case: Case
     assumed: tuple[Assumption, ...]
     site: Site
-    demand: Demand
+    circumstances: Circumstances
     facts: HouseFacts
     install_date: date
     prices: EnergyPrices
@@ -77,13 +72,7 @@ class Comparison:
     recommended_id: str | None
     money: MoneyResults
     cautions: tuple[str, ...]
-    stand: Stand
-
-    @property
-    def pump_kwh_per_yr(self) -> float:
-        """Electricity of a loop's pump, the same with every candidate. [kWh/yr]"""
-        loop = loop_energy(self.facts)
-        return loop.pump_kwh_per_yr if loop else 0.0
+    bench: HouseholdBench
 
     @property
     def recommended(self) -> Candidate | None:
@@ -113,23 +102,23 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     Raises
     ------
     InputError
-        The place is not found, a typed-in label lacks a number, or the set point does not exceed the cold water.
+        The place is not found, a typed-in label lacks a number, the set point does not exceed the cold water, or
+        the gas line cannot be.
     """
     today = today or date.today()
     install_date = case.install_date or today
     site, space_assumed = _site(case, today)
-    _check_there_is_something_to_heat(case, site)
-    demand = _demand(case, site)
+    refuse_bad_line(case)
+    demand = demand_of(case.household, case.water, site.mains.by_month_f, case.uses)
+    circumstances = circumstances_of(case, site, demand)
     prices = _prices(case, site)
-    facts = _facts(case, site, demand, prices)
-    conditions = _conditions(facts, site, demand)
-    heaters = heaters_to_compare(case)
-    stand = _stand(facts, site, demand)
-    judged = with_parallel_units(heaters, partial(capacity_on, stand))
+    facts = HouseFacts(case, prices.usd_per_unit[electricity()])
+    bench = HouseholdBench(circumstances)
+    judged = with_parallel_units(heaters_to_compare(case), partial(capacity_on, bench))
     quotes = _quotes(case, {heater.id for heater, _ in judged})
     rebates = rebates_by_candidate(case.rebates, {heater.id: heater.technology for heater, _ in judged})
     checked = [
-        _checked(heater, capacity, facts, site, conditions, prices, quotes, rebates, install_date)
+        _checked(heater, capacity, facts, circumstances, prices, quotes, rebates, install_date)
         for heater, capacity in judged
     ]
     same = like_for_like(case, [heater for heater, _ in judged])
@@ -157,7 +146,7 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         case=case,
         assumed=assumed,
         site=site,
-        demand=demand,
+        circumstances=circumstances,
         facts=facts,
         install_date=install_date,
         prices=prices,
@@ -165,8 +154,8 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         like_for_like_id=same_id,
         recommended_id=recommended.heater.id if recommended else None,
         money=money,
-        cautions=_cautions(case, site, demand, candidates),
-        stand=stand,
+        cautions=_cautions(case, site, demand.notes, candidates),
+        bench=bench,
     )
 
 
@@ -189,25 +178,6 @@ def _site(case: Case, today: date) -> tuple[Site, tuple[Assumption, ...]]:
         site = site_with(heater_space="garage")
     reason = f"usual in climate zone {site.location.climate_zone}; assumed"
     return site, (Assumption("house.heater_space", site.heater_space, reason),)
-
-
-def _check_there_is_something_to_heat(case: Case, site: Site) -> None:
-    set_point_f, coldest_f = case.household.set_point_f, site.mains.coldest_f
-    if set_point_f <= coldest_f:
-        reason = f"the cold water alone comes in at {coldest_f:.0f} °F"
-        fix = "raise it, or correct water.measured_cold_f"
-        raise InputError("household.set_point_f", set_point_f, reason, fix)
-
-
-def _demand(case: Case, site: Site) -> Demand:
-    household = case.household
-    return demand_of(
-        mains_by_month_f=site.mains.by_month_f,
-        uses=case.uses,
-        recirculation=case.water.recirculation,
-        loop_is_insulated=case.water.loop_is_insulated,
-        **household.model_dump(),
-    )
 
 
 def _prices(case: Case, site: Site) -> EnergyPrices:
@@ -244,60 +214,6 @@ def _burned_co2() -> dict[Fuel, float]:
     return {fuel: fuel_co2(fuel).value for fuel in Fuel.all() if fuel.is_burned}
 
 
-def _facts(case: Case, site: Site, demand: Demand, prices: EnergyPrices) -> HouseFacts:
-    daily_gal = demand.annual_gal / 365
-    rise = np.maximum(case.household.set_point_f - site.mains.by_month_f, 0.0)
-    return HouseFacts(
-        case=case,
-        heater_space=site.heater_space,
-        us_state=site.location.state,
-        elevation_ft=site.location.elevation_ft,
-        altitude_frac=site.altitude_input_frac,
-        outdoor_coldest_f=float(site.location.air_by_month_f.min()),
-        heater_air_f=site.heater_air_by_month_f,
-        cold_water_f=site.mains.coldest_f,
-        daily_gal=daily_gal,
-        heat_btu_per_day=float(np.mean(heat_in_water_btu(demand.daily_gal_by_month, rise))),
-        electricity_usd_per_kwh=prices.usd_per_unit[electricity()],
-    )
-
-
-def _conditions(facts: HouseFacts, site: Site, demand: Demand) -> Conditions:
-    loop = loop_energy(facts)
-    return Conditions(
-        daily_gal=demand.daily_gal_by_month,
-        mains_f=site.mains.by_month_f,
-        set_point_f=facts.case.household.set_point_f,
-        air_f=site.heater_air_by_month_f,
-        wet_bulb_f=site.heater_wet_bulb_by_month_f,
-        loop_btu_per_day=loop.heat_btu_per_yr / 365 if loop else 0.0,
-        pump_kwh_per_yr=loop.pump_kwh_per_yr if loop else 0.0,
-        heat_pump_cop_frac=(loop.heat_pump_cop_frac or 1.0) if loop else 1.0,
-    )
-
-
-def _stand(facts: HouseFacts, site: Site, demand: Demand) -> Stand:
-    """The bench with this household on it."""
-    loop = loop_energy(facts)
-    set_point_f = facts.case.household.set_point_f
-    on_bench = NO_LOOP
-    if loop:
-        # The mean loss of the year at the loop's mean temperature, while the pump runs for the share of a control.
-        warmer_df = max(set_point_f - 5 - float(site.heater_air_by_month_f.mean()), 1.0)
-        share = loop.heat_btu_per_yr / (loop.loss_btuh * 8760)
-        on_bench = Loop(_LOOP_GPM, loop.loss_btuh / warmer_df, on_min=60 * share)
-    return Stand(
-        set_point_f,
-        site.mains.by_month_f,
-        site.heater_air_by_month_f,
-        site.altitude_input_frac,
-        facts.case.household.use_temperature_f,
-        demand,
-        HUMIDITY_FRAC,
-        on_bench,
-    )
-
-
 def _quotes(case: Case, known: set[str]) -> dict[str, float]:
     quotes = {f"own-{number}": label.installed_usd for number, label in enumerate(case.heaters, start=1)}
     for number, quote in enumerate(case.quotes, start=1):
@@ -313,21 +229,20 @@ def _checked(
     heater: Heater,
     capacity: Capacity,
     facts: HouseFacts,
-    site: Site,
-    conditions: Conditions,
+    circumstances: Circumstances,
     prices: EnergyPrices,
     quotes: dict[str, float],
     rebates: dict[str, float],
     install_date: date,
 ) -> CheckedHeater:
     case = facts.case
-    energy = annual_energy(heater, conditions)
+    energy = annual_energy(heater, circumstances)
     gas = piped_gas()
     heating_fuel = case.house.heating_fuel or (gas if gas in case.house.fuels else case.failed.fuel)
     room = room_energy_btu(
         energy.room_heat_btu,
-        facts.heater_space,
-        site.location.air_by_month_f,
+        circumstances.heater_space,
+        circumstances.outdoor_f,
         heating_fuel=heating_fuel,
         heating_efficiency_frac=case.house.heating_efficiency_frac,
     )
@@ -343,8 +258,7 @@ def _checked(
         timer_frac=case.economics.heat_pump_timer_frac if heater.is_heat_pump else 0.0,
     )
     use = _use(heater, energy, prices)
-    house = check_house(heater, facts, use)
-    tank_loss = 24 * use.loss_btuh_per_df * heater.n_units * (conditions.set_point_f - np.asarray(conditions.air_f))
+    house = check_house(heater, facts, circumstances, use)
     costs = candidate_costs_of(
         heater,
         energy,
@@ -356,8 +270,8 @@ def _checked(
         rebate_usd=rebates.get(heater.id, 0.0),
         economics=case.economics,
         hardness_gpg=case.water.hardness_gpg,
-        standby_btu_per_day=tank_loss,
-        loop_btu_per_day=conditions.loop_btu_per_day,
+        standby_btu_per_day=energy.standby_btu_per_day,
+        loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
     return CheckedHeater(
         heater=heater,
@@ -430,7 +344,7 @@ def _money_assumptions(case: Case, money: MoneyResults) -> list[Assumption]:
     return found
 
 
-def _cautions(case: Case, site: Site, demand: Demand, candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
+def _cautions(case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
     """The cautions for everyone, those that a trade raised for any candidate, the place's and the household's own."""
     raised = {caution for candidate in candidates for caution in candidate.house.cautions}
     written = [
@@ -438,7 +352,7 @@ def _cautions(case: Case, site: Site, demand: Demand, candidates: tuple[Candidat
         for row in load("cautions").rows()
         if row["trigger"] == "always" or row["id"] in raised
     ]
-    return tuple(dict.fromkeys((*written, *site.cautions, *demand.notes, *case.odd())))
+    return tuple(dict.fromkeys((*written, *site.cautions, *notes, *case.odd())))
 
 
 def sources_used() -> list[dict[str, str]]:

@@ -8,10 +8,12 @@ import numpy as np
 from advisor.case.base import Assumption
 from advisor.case.file import case_from
 from advisor.core.findings import Finding
+from advisor.demand.recirculation import recirculation_of
 from advisor.heaters.catalogue import by_id
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.work import check_house
 from advisor.report.words import say
+from tests.circumstances import asking, circumstances
 
 PLAIN = {
     "place": {"zip_code": "55811"},
@@ -36,6 +38,8 @@ HYBRID = {
     ],
     "regulators": [{"segment": "high run", "outlet_inwc": 8}],
 }
+#: 42 °F in winter; 60 gal a day of it are 35,000 Btu.
+MAINS_F = np.linspace(42.0, 56.4, 12)
 ELECTRIC_HOUSE = {"failed__fuel": "electricity"}
 
 
@@ -50,21 +54,14 @@ def case_of(changes=None, **keys):
     return case_from(values)
 
 
-def facts_of(case, altitude_frac=1.0, elevation_ft=0.0, us_state="MN", coldest_f=10.0):
-    """What a place like Duluth at sea level adds to a case."""
-    return HouseFacts(
-        case=case,
-        heater_space=case.house.heater_space or "basement",
-        us_state=us_state,
-        elevation_ft=elevation_ft,
-        altitude_frac=altitude_frac,
-        outdoor_coldest_f=coldest_f,
-        heater_air_f=np.linspace(55.0, 70.0, 12),
-        cold_water_f=42.0,
-        daily_gal=60.0,
-        heat_btu_per_day=35_000.0,
-        electricity_usd_per_kwh=0.16,
-    )
+def house_of(case, **place):
+    """The house, and what a heater meets in a place like Duluth at sea level: two arguments of every trade."""
+    cold = {"mains_f": MAINS_F, "air_f": np.linspace(55.0, 70.0, 12), "outdoor_f": np.linspace(10.0, 65.0, 12)}
+    given = {"set_point_f": case.household.set_point_f, "heater_space": case.house.heater_space or "basement"}
+    met = circumstances(**(cold | given | place))
+    loop = recirculation_of(case.water, met.set_point_f, met.air_f)
+    met = asking(replace(met, loop=loop), daily_gal=np.full(12, 60.0), annual_gal=60.0 * 365)
+    return HouseFacts(case, electricity_usd_per_kwh=0.16), met
 
 
 def heater_of(heater_id, n_units=1):
@@ -75,7 +72,7 @@ def heater_of(heater_id, n_units=1):
 
 def check(heater_id, n_units=1, *, place=None, changes=None, **keys):
     """The whole house check."""
-    return check_house(heater_of(heater_id, n_units), facts_of(case_of(changes, **keys), **(place or {})), USE)
+    return check_house(heater_of(heater_id, n_units), *house_of(case_of(changes, **keys), **(place or {})), USE)
 
 
 def jobs(*arguments, **keys):

@@ -100,7 +100,7 @@ def pattern_segments(pattern: str) -> tuple[np.ndarray, int]:
         free_at = begins + volume / gpm
         segments[row] = (begins, free_at, 0.0, math.inf, gpm, 0)
     segments.flags.writeable = False
-    return segments, int(np.sum(table["first_cluster"][chosen] == "yes"))
+    return segments, int(np.sum(table["first_cluster"][chosen]))
 
 
 def satisfied(tank: Tank, source: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -1,7 +1,7 @@
 """The evidence behind the verdict on capacity: every candidate runs through this household's busy winter morning.
 
 The morning is built from the busy hour and has nothing random in it. What the bench sees there decides; the hand
-methods of ``capacity`` stand beside it as a check, and where the two differ the sentence says so. A year of random
+methods of ``hand_sizing`` stand beside it as a check, and where the two differ the sentence says so. A year of random
 draws, which only says how often things happen, is run when asked for.
 """
 
@@ -18,7 +18,6 @@ import numpy as np
 
 from advisor.bench import seen
 from advisor.bench.calibration import retest
-from advisor.bench.internals import NO_LOOP, TEST_RH, Loop
 from advisor.bench.morning import (
     SHORT_BELOW_F,
     SHORT_MORNING_MIN,
@@ -29,6 +28,7 @@ from advisor.bench.morning import (
     run_morning,
     run_year,
 )
+from advisor.circumstances import Circumstances
 from advisor.core.findings import finding
 from advisor.core.units import MIN_PER_H
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
@@ -41,9 +41,7 @@ from advisor.heaters.hand_sizing import (
     LEAST_RATIO,
     Capacity,
     Evidence,
-    Setting,
-    storage_capacity,
-    tankless_capacity,
+    hand_method,
 )
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
@@ -53,50 +51,43 @@ _TAP_AT_MIN = 20.0
 _LUKEWARM_SHARE = 0.25
 
 
-@dataclass(frozen=True)
-class Stand:
-    """The test stand with this household on it.
+@dataclass(frozen=True, eq=False)
+class HouseholdBench:
+    """The bench with a household on it.
+
+    A loop is on it in the year only: how its return stirs a tank while taps run depends on piping that nobody has
+    described.
 
     Parameters
     ----------
-    set_point_f : float
-        Set point. [°F]
-    mains_f, air_f : ndarray
-        Cold water, and air around the heater, by month. [°F]
-    altitude_frac : float
-        Share of its input that a burner keeps at this height. [-]
-    use_f : float
-        Temperature at the skin. [°F]
-    demand : Demand
-        What the household draws.
-    humidity_rh : float
-        Relative humidity of the air around the heater. [-]
-    loop : Loop
-        Recirculation loop, in the year only: how its return stirs a tank while taps run depends on piping that
-        nobody has described.
+    circumstances : Circumstances
+        What every heater meets there.
     """
 
-    set_point_f: float
-    mains_f: np.ndarray = field(compare=False)
-    air_f: np.ndarray = field(compare=False)
-    altitude_frac: float
-    use_f: float
-    demand: Demand = field(compare=False)
-    humidity_rh: float = TEST_RH
-    loop: Loop = NO_LOOP
+    circumstances: Circumstances
+
+    @property
+    def demand(self) -> Demand:
+        """What the household draws."""
+        return self.circumstances.demand
+
+    @property
+    def skin_f(self) -> float:
+        """Temperature wanted at the skin: never hotter than the set point. [°F]"""
+        return min(self.circumstances.use_f, self.circumstances.set_point_f)
 
     @cached_property
     def mark(self) -> bytes:
         """Equal for two households to which every heater gives the same evidence."""
-        demand = self.demand
+        met, demand = self.circumstances, self.demand
         return pickle.dumps(
             (
-                self.set_point_f,
-                self.mains_f,
-                self.air_f,
-                self.altitude_frac,
-                self.use_f,
-                self.humidity_rh,
+                met.set_point_f,
+                met.mains_f,
+                met.air_f,
+                met.altitude_frac,
+                met.use_f,
+                met.humidity_frac,
                 demand.busy_hour_uses,
                 demand.steady_flows,
                 demand.busy_hour_gal,
@@ -108,28 +99,27 @@ class Stand:
     @cached_property
     def draws(self) -> Draws:
         """The busy morning as told."""
-        return busy_morning(self.demand.busy_hour_uses, self.set_point_f)
+        return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f)
 
     @cached_property
     def more_draws(self) -> Draws:
         """The same with a tenth more water."""
-        return busy_morning(self.demand.busy_hour_uses, self.set_point_f, AMPLE_RATIO)
+        return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f, AMPLE_RATIO)
 
     @cached_property
     def fewer_draws(self) -> Draws:
         """The same with a twentieth less."""
-        return busy_morning(self.demand.busy_hour_uses, self.set_point_f, LEAST_RATIO)
+        return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f, LEAST_RATIO)
 
     @cached_property
     def summer_draws(self) -> Draws:
         """One shower and then the smallest tap, each alone: what a lowest fire and a flow switch meet in summer."""
-        flows = self.demand.steady_flows
-        shower = next(flow for flow in flows if flow.name == "shower")
-        tap = min(flows, key=lambda flow: flow.summer_hot_gpm)
+        shower = self.demand.shower
+        tap = min(self.demand.steady_flows, key=lambda flow: flow.summer_hot_gpm)
         wanted = {use.name: use.use_f for use in self.demand.busy_hour_uses}
-        rows = [("shower", 0.0, 8.0, shower.mixed_gpm, min(self.use_f, self.set_point_f))]
+        rows = [("shower", 0.0, 8.0, shower.mixed_gpm, self.skin_f)]
         if tap.name != "shower":
-            use_f = min(wanted.get(tap.name, self.use_f), self.set_point_f)
+            use_f = min(wanted.get(tap.name, self.skin_f), self.circumstances.set_point_f)
             rows.append((tap.name, _TAP_AT_MIN, 2.0, tap.mixed_gpm, use_f))
         return morning(rows)
 
@@ -137,45 +127,48 @@ class Stand:
     def year_draws(self) -> Draws:
         """A year of random draws whose mean day is the household's, in each month."""
         year = random_year(self.demand.mixed_gpd, self.demand.machines_gpd)
-        return replace(year, use_f=np.where(np.isfinite(year.use_f), min(self.use_f, self.set_point_f), np.inf))
+        return replace(year, use_f=np.where(np.isfinite(year.use_f), self.skin_f, np.inf))
 
     def run(self, heater: Heater, draws: Draws | None = None) -> MorningResult:
         """One heater through a winter morning, the household's own if none is given."""
-        month = int(np.argmin(self.mains_f))
-        return run_morning(heater, self.draws if draws is None else draws, **self._place(month))
+        return run_morning(heater, self.draws if draws is None else draws, **self._winter())
 
     def summer(self, heater: Heater) -> MorningResult:
         """One heater through ``summer_draws`` in the month of the warmest water."""
-        return run_morning(heater, self.summer_draws, **self._place(int(np.argmax(self.mains_f))))
+        return run_morning(heater, self.summer_draws, **self._month(int(np.argmax(self.circumstances.mains_f))))
 
     def pause(self, heater: Heater) -> PauseResult:
         """A shower, three minutes' pause, and a shower again, in winter."""
-        place = self._place(int(np.argmin(self.mains_f)))
-        del place["humidity_rh"]
-        shower = next(flow for flow in self.demand.steady_flows if flow.name == "shower")
-        return pause_test(heater, flow_gpm=shower.mixed_gpm, use_f=min(self.use_f, self.set_point_f), **place)
+        winter = self._winter()
+        del winter["humidity_rh"]
+        return pause_test(heater, flow_gpm=self.demand.shower.mixed_gpm, use_f=self.skin_f, **winter)
 
     def year(self, heater: Heater, *, quoted_btu_per_yr: float | None = None) -> YearResult:
         """One heater through the random year, beside the figure that the two-parameter model quotes."""
+        met = self.circumstances
         return run_year(
             heater,
             self.year_draws,
-            set_point_f=self.set_point_f,
-            inlet_by_month_f=self.mains_f,
-            air_by_month_f=self.air_f,
-            humidity_rh=self.humidity_rh,
-            loop=self.loop,
-            input_frac=self.altitude_frac,
+            set_point_f=met.set_point_f,
+            inlet_by_month_f=met.mains_f,
+            air_by_month_f=met.air_f,
+            humidity_rh=met.humidity_frac,
+            loop=met.loop,
+            input_frac=met.altitude_frac,
             quoted_btu_per_yr=quoted_btu_per_yr,
         )
 
-    def _place(self, month: int) -> dict[str, Any]:
+    def _winter(self) -> dict[str, Any]:
+        return self._month(int(np.argmin(self.circumstances.mains_f)))
+
+    def _month(self, month: int) -> dict[str, Any]:
+        met = self.circumstances
         return {
-            "set_point_f": self.set_point_f,
-            "inlet_f": float(self.mains_f[month]),
-            "air_f": float(self.air_f[month]),
-            "humidity_rh": self.humidity_rh,
-            "input_frac": self.altitude_frac,
+            "set_point_f": met.set_point_f,
+            "inlet_f": float(met.mains_f[month]),
+            "air_f": float(met.air_f[month]),
+            "humidity_rh": met.humidity_frac,
+            "input_frac": met.altitude_frac,
         }
 
 
@@ -222,33 +215,33 @@ def _numbered(name: str, count: int) -> list[str]:
     return [name] if count == 1 else [f"{name} {number}" for number in range(1, count + 1)]
 
 
-def capacity_on(stand: Stand, heater: Heater) -> Capacity:
+def capacity_on(bench: HouseholdBench, heater: Heater) -> Capacity:
     """Whether a heater keeps up: the bench's verdict, with the hand method's beside it.
 
     Parameters
     ----------
-    stand : Stand
-        The household on the test stand.
+    bench : HouseholdBench
+        The bench with the household on it.
     heater : Heater
         Candidate; ``n_units`` in parallel.
     """
-    return _capacity(_Asked(stand.mark, stand), heater)
+    return _capacity(_Asked(bench.mark, bench), heater)
 
 
 @dataclass(frozen=True)
 class _Asked:
     mark: bytes
-    stand: Stand = field(compare=False)
+    bench: HouseholdBench = field(compare=False)
 
 
 @lru_cache(maxsize=2048)
 def _capacity(asked: _Asked, heater: Heater) -> Capacity:
     """The same household is asked about again whenever something else of its house is changed."""
-    stand = asked.stand
-    by_hand = hand_method(stand, heater)
-    evidence = evidence_on(stand, heater)
+    bench = asked.bench
+    by_hand = hand_method(heater, bench.circumstances)
+    evidence = evidence_on(bench, heater)
     verdict = evidence.verdict
-    if verdict == KEEPS_UP and _summer_trouble(stand, evidence, by_hand):
+    if verdict == KEEPS_UP and _summer_trouble(bench.demand, evidence, by_hand):
         verdict = WITH_CARE
     gives, *further = by_hand.why
     agrees = "capacity.agrees" if by_hand.verdict == verdict else f"capacity.alone.{by_hand.verdict.name.lower()}"
@@ -256,30 +249,13 @@ def _capacity(asked: _Asked, heater: Heater) -> Capacity:
     return replace(by_hand, verdict=verdict, why=why, analytic_verdict=by_hand.verdict, evidence=evidence)
 
 
-def hand_method(stand: Stand, heater: Heater) -> Capacity:
-    """The published hand method for this household: a cross-check."""
-    demand = stand.demand
-    setting = Setting(stand.set_point_f, float(stand.mains_f.min()), float(stand.mains_f.max()), stand.altitude_frac)
-    if heater.is_storage:
-        return storage_capacity(heater, setting, busy_hour_gal=demand.busy_hour_gal)
-    shower = next(flow for flow in demand.steady_flows if flow.name == "shower")
-    return tankless_capacity(
-        heater,
-        setting,
-        simultaneous_gpm=demand.simultaneous_gpm,
-        steady_draw_gpm=shower.summer_hot_gpm,
-        smallest_draw_gpm=demand.smallest_summer_gpm,
-    )
-
-
-def _summer_trouble(stand: Stand, evidence: Evidence, by_hand: Capacity) -> bool:
+def _summer_trouble(demand: Demand, evidence: Evidence, by_hand: Capacity) -> bool:
     """A summer shower that it cannot hold steady, by the bench or by the least flow."""
-    shower = next(flow for flow in stand.demand.steady_flows if flow.name == "shower")
-    too_small = (by_hand.least_flow_summer_gpm or 0.0) > shower.summer_hot_gpm
+    too_small = (by_hand.least_flow_summer_gpm or 0.0) > demand.shower.summer_hot_gpm
     return too_small or "shower" in (*evidence.summer_never_lit, *evidence.summer_unsteady)
 
 
-def evidence_on(stand: Stand, heater: Heater) -> Evidence:
+def evidence_on(bench: HouseholdBench, heater: Heater) -> Evidence:
     """Run a heater through the busy morning, the margin around it, a summer's small draws and a pause.
 
     It keeps up where, even with a tenth more water, all taps together are below 105 °F for a minute at most and nobody
@@ -287,26 +263,26 @@ def evidence_on(stand: Stand, heater: Heater) -> Evidence:
     minute, or nobody notices one (more than 8 °F for 3 s) and no more than a quarter of the minutes is lukewarm. The
     busy hour is not known better than that: the margins are those of the hand method.
     """
-    told = stand.run(heater)
+    told = bench.run(heater)
     lit = [use for use in told.uses if use.lit]
     never_lit = tuple(use.name for use in told.uses if not use.lit)
     short, noticed = seen.minutes_short(lit), tuple(use.name for use in lit if use.noticed)
     more: MorningResult | None = None
-    bearable = _bearable(told, stand.draws)
+    bearable = _bearable(told, bench.draws)
     if short > SHORT_MORNING_MIN or noticed:
-        with_less = bearable or _bearable(stand.run(heater, stand.fewer_draws), stand.fewer_draws)
+        with_less = bearable or _bearable(bench.run(heater, bench.fewer_draws), bench.fewer_draws)
         verdict = WITH_CARE if with_less else FALLS_SHORT
     else:
-        more = stand.run(heater, stand.more_draws)
+        more = bench.run(heater, bench.more_draws)
         strained = [use for use in more.uses if use.lit]
         fine = seen.minutes_short(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
         verdict = KEEPS_UP if fine and not never_lit else WITH_CARE
-    summer = stand.summer(heater).uses if heater.is_tankless else ()
-    paused = stand.pause(heater) if heater.is_tankless else None
+    summer = bench.summer(heater).uses if heater.is_tankless else ()
+    paused = bench.pause(heater) if heater.is_tankless else None
     lowest = [use.lowest_f for use in told.uses if not math.isnan(use.lowest_f)]
     trouble = retest(heater).cannot_meet
-    inlet_f = float(stand.mains_f.min())
-    wanted_f = min(SHORT_BELOW_F, float(stand.draws.use_f.max()))
+    coldest_f = float(bench.circumstances.coldest_mains_f)
+    wanted_f = min(SHORT_BELOW_F, float(bench.draws.use_f.max()))
     return Evidence(
         verdict=verdict,
         why=(*seen.findings(verdict, told, more, wanted_f=wanted_f, is_bearable=bearable), *filter(None, (trouble,))),
@@ -316,7 +292,9 @@ def evidence_on(stand: Stand, heater: Heater) -> Evidence:
         noticed_by=noticed,
         coldest_tap_f=min(lowest, default=None),
         outlet_low_f=float(told.outlet_f.min(initial=math.inf)),
-        outlet_mean_f=inlet_f + told.heat_btu / (told.hot_gal * TEST_BTU_PER_GAL_DF) if told.hot_gal > 0 else math.nan,
+        outlet_mean_f=coldest_f + told.heat_btu / (told.hot_gal * TEST_BTU_PER_GAL_DF)
+        if told.hot_gal > 0
+        else math.nan,
         outlet_high_f=float(told.outlet_f.max(initial=-math.inf)),
         hot_gal=told.hot_gal,
         starts=told.starts,

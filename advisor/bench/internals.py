@@ -16,6 +16,7 @@ from advisor.bench import storage
 from advisor.bench.instantaneous import Unit
 from advisor.bench.storage import Tank
 from advisor.core.units import BTU_PER_KWH
+from advisor.demand.recirculation import NO_LOOP, Recirculation
 from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import pattern_daily_gal, pattern_heat_btu_per_day
@@ -25,6 +26,8 @@ TEST_SET_F, TEST_INLET_F, TEST_AIR_F, TEST_RH = 125.0, 58.0, 67.5, 0.5
 #: Fan and controls: about 60 W running and 6 W idle (one laboratory test of one gas tankless unit, 2008; verified
 #: as quoted). Only the ratio is used; the label's own electricity sets the level.
 RUNNING_TO_IDLE_POWER = 10.0
+#: A loop is warm for its share of every hour. [min]
+_LOOP_CYCLE_MIN = 60.0
 
 
 @dataclass(frozen=True)
@@ -72,26 +75,6 @@ class Inside:
 
 
 @dataclass(frozen=True)
-class Loop:
-    """A recirculation loop on the heater.
-
-    Parameters
-    ----------
-    flow_gpm : float
-        Flow of its pump. [gpm]
-    loss_btuh_per_df : float
-        Heat it loses per degree above the air around it. [Btu/(h °F)]
-    on_min, every_min : float
-        The pump runs this long, this often; equal for a pump that never rests. [min]
-    """
-
-    flow_gpm: float
-    loss_btuh_per_df: float
-    on_min: float = 60.0
-    every_min: float = 60.0
-
-
-@dataclass(frozen=True)
 class Tankless:
     """How a tankless heater is set up; common values, from memory, unverified unless said.
 
@@ -117,7 +100,6 @@ class Tankless:
     buffer_gal: float = 0.0
 
 
-NO_LOOP = Loop(0.0, 0.0)
 PLAIN = Tankless()
 
 
@@ -130,7 +112,12 @@ def auxiliary_btuh(heater: Heater) -> tuple[float, float]:
 
 
 def tank_of(
-    heater: Heater, inside: Inside, *, set_point_f: float = TEST_SET_F, mode: str = "hybrid", loop: Loop = NO_LOOP
+    heater: Heater,
+    inside: Inside,
+    *,
+    set_point_f: float = TEST_SET_F,
+    mode: str = "hybrid",
+    loop: Recirculation = NO_LOOP,
 ) -> Tank:
     """The simulation of a storage heater.
 
@@ -169,8 +156,8 @@ def tank_of(
         valve_f=float(set_point_f) if inside.boost_df > 0 else math.inf,
         loop_gpm=float(loop.flow_gpm) / heater.n_units,  # equal tanks in parallel share the loop
         loop_loss_btuh_per_df=float(loop.loss_btuh_per_df) / heater.n_units,
-        loop_on_min=float(loop.on_min),
-        loop_every_min=float(loop.every_min),
+        loop_on_min=_LOOP_CYCLE_MIN * float(loop.warm_frac),
+        loop_every_min=_LOOP_CYCLE_MIN,
     )
 
 
@@ -188,7 +175,12 @@ def sources_of(
 
 
 def unit_of(
-    heater: Heater, inside: Inside, *, set_point_f: float = TEST_SET_F, how: Tankless = PLAIN, loop: Loop = NO_LOOP
+    heater: Heater,
+    inside: Inside,
+    *,
+    set_point_f: float = TEST_SET_F,
+    how: Tankless = PLAIN,
+    loop: Recirculation = NO_LOOP,
 ) -> Unit:
     """The simulation of a tankless heater, all its units.
 
@@ -221,6 +213,6 @@ def unit_of(
         pump_gpm=2.0,
         loop_gpm=float(loop.flow_gpm),
         loop_loss_btuh_per_df=float(loop.loss_btuh_per_df),
-        loop_on_min=float(loop.on_min),
-        loop_every_min=float(loop.every_min),
+        loop_on_min=_LOOP_CYCLE_MIN * float(loop.warm_frac),
+        loop_every_min=_LOOP_CYCLE_MIN,
     )

@@ -15,7 +15,7 @@ import numpy as np
 
 from advisor.bench import comfort, instantaneous, storage
 from advisor.bench.calibration import retest
-from advisor.bench.internals import NO_LOOP, PLAIN, TEST_RH, Loop, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import PLAIN, TEST_RH, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import (
     ALL_HOT_GPM,
     HEAT_BTU,
@@ -35,6 +35,7 @@ from advisor.bench.kernels import (
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.units import BTU_PER_KWH
 from advisor.demand.events import DAY_MIN, YEAR_MIN, Draws, morning
+from advisor.demand.recirculation import NO_LOOP, Recirculation
 from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import Heater
 from advisor.physics.water import hot_share_frac
@@ -206,7 +207,7 @@ def _run(
     mode: str,
     humidity_rh: float,
     how: Tankless,
-    loop: Loop,
+    loop: Recirculation,
     input_frac: float,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
@@ -277,7 +278,7 @@ def run_morning(
     mode: str = "hybrid",
     humidity_rh: float = TEST_RH,
     how: Tankless = PLAIN,
-    loop: Loop = NO_LOOP,
+    loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
 ) -> MorningResult:
     """Run a heater through a morning, starting from a full tank or an exchanger at room temperature.
@@ -296,7 +297,7 @@ def run_morning(
         Relative humidity of that air; heat pumps only. [-]
     how : Tankless
         How a tankless heater is set up.
-    loop : Loop
+    loop : Recirculation
         Recirculation loop.
     input_frac : float
         Share of its rated input that a burner keeps at this height. [-]
@@ -382,7 +383,7 @@ def pause_test(
     pause_min: float = 3.0,
     trickle_gpm: float = 0.0,
     how: Tankless = PLAIN,
-    loop: Loop = NO_LOOP,
+    loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
 ) -> PauseResult:
     """A shower, a pause (or a trickle of ``trickle_gpm``, for example 0.5), and a shower again."""
@@ -432,7 +433,7 @@ def run_year(
     mode: str = "hybrid",
     humidity_rh: float = TEST_RH,
     how: Tankless = PLAIN,
-    loop: Loop = NO_LOOP,
+    loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
     quoted_btu_per_yr: float | None = None,
 ) -> YearResult:

@@ -88,6 +88,7 @@ class Gas(Section):
     dryer_btuh: float | None = known("Input of the dryer", gt=0, le=100_000)
     fireplace_btuh: float | None = known("Input of a gas fireplace", gt=0, le=200_000)
     meter_class: str | None = known("Class number on the meter, for example '250'", max_length=10)
+    heating_value_btu_per_ft3: float | None = known("Heat in a cubic foot of gas, as on the bill", ge=500, le=3500)
     segments: tuple[GasPipe, ...] = Field(default=(), description="Every run of pipe, as measured", max_length=60)
     outlets: tuple[GasLoad, ...] = Field(default=(), description="Every gas appliance", max_length=40)
     regulators: tuple[GasRegulator, ...] = Field(default=(), description="Line regulators", max_length=10)

@@ -8,14 +8,12 @@ bedrooms; where the number of people is known it is turned into the bedrooms of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
-from advisor.core.errors import InputError
 from advisor.core.published import published
-from advisor.core.tables import load
+from advisor.demand.recirculation import control_row
 from advisor.physics.water import hot_share_frac
 
 #: Temperature at the skin in the reference home (ANSI/RESNET/ICC 301; from memory, unverified).
@@ -261,47 +259,10 @@ def pipe_waste_frac(*, recirculation: str = "none", is_insulated: bool = False) 
     -------
     ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified.
     """
-    has_loop = _control(recirculation)["control"] != "none"
+    has_loop = control_row(recirculation)["control"] != "none"
     system_frac = {(False, False): 1.00, (False, True): 0.90, (True, False): 1.11, (True, True): 1.00}
     still_wasted_frac = 0.10 if has_loop else 1.00
     return 0.25 + 0.75 * system_frac[has_loop, is_insulated] * still_wasted_frac
-
-
-@published(_RESNET + ", distribution system energy", state=_MEMORY)
-def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = False) -> float:
-    """Heat that the heater must supply against the reference home, for what the pipes or the loop lose.
-
-    Parameters
-    ----------
-    recirculation, is_insulated
-        As for ``pipe_waste_frac``.
-
-    Returns
-    -------
-    float
-        1 for bare pipes without a loop; a loop that always runs, or runs by the clock, multiplies the heat. [-]
-
-    Validity
-    --------
-    Pipe and loop lengths of the reference home.
-
-    Sources
-    -------
-    ANSI/RESNET/ICC 301 section 4.2.2, (128 + EW)/160; from memory, unverified.
-    """
-    row = _control(recirculation)
-    loss = row["loss_insulated" if is_insulated else "loss_bare"]
-    return (128 + loss) / 160
-
-
-def pump_kwh_per_yr(pump_w: Any, *, recirculation: str) -> Any:
-    """Electricity of a recirculation pump in a year: its power times the hours that the control lets it run.
-
-    Sources
-    -------
-    ANSI/RESNET/ICC 301 section 4.2.2, kWh a year for each watt; from memory, unverified.
-    """
-    return _control(recirculation)["pump_h_per_yr"] * pump_w / 1000
 
 
 def hot_gal_per_day_by_month(
@@ -345,13 +306,3 @@ def hot_gal_per_day_by_month(
         np.where(low_flow, LOW_FLOW_FRAC, 1.0),
         pipe_waste_frac(recirculation=recirculation, is_insulated=is_insulated),
     )
-
-
-def _control(recirculation: str) -> Mapping[str, Any]:
-    table = load("recirculation_controls")
-    rows = {row["control"]: row for row in table.rows()}
-    if recirculation not in rows:
-        raise InputError(
-            "water.recirculation", recirculation, "there is no such control", f"write one of {', '.join(rows)}"
-        )
-    return rows[recirculation]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from advisor.case.record import Assumption
-from advisor.core.errors import InputError
+from advisor.case.house import Water
+from advisor.case.record import Assumption, Household
+from advisor.case.record import Use as BusyUse
+from advisor.core.arrays import Floats
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
+from advisor.demand.recirculation import distribution_heat_frac
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 DAYS_BY_MONTH.flags.writeable = False
@@ -38,7 +40,7 @@ class Demand:
 
     Parameters
     ----------
-    daily_gal_by_month : ndarray, shape (12,)
+    daily_gal : ndarray, shape (12,)
         Hot gallons a day in each month. [gal/day]
     annual_gal : float
         Hot gallons of a year of 365 days. [gal]
@@ -64,10 +66,10 @@ class Demand:
         What to look at again, one sentence each.
     mixed_gpd, machines_gpd : float
         The mean day's two parts: mixed gallons at the fixtures, the same all year, and hot gallons of the washing
-        machines. With the mixing balance they make up ``daily_gal_by_month``. [gal/day]
+        machines. With the mixing balance they make up ``daily_gal``. [gal/day]
     """
 
-    daily_gal_by_month: np.ndarray
+    daily_gal: np.ndarray
     annual_gal: float
     busy_hour_uses: tuple[Use, ...]
     busy_hour_gal: float
@@ -83,74 +85,38 @@ class Demand:
     mixed_gpd: float
     machines_gpd: float
 
+    @property
+    def mean_daily_gal(self) -> float:
+        """Hot gallons of the mean day. [gal/day]"""
+        return self.annual_gal / 365
 
-def demand_of(
-    *,
-    people: int,
-    set_point_f: float,
-    mains_by_month_f: Sequence[float] | np.ndarray,
-    bedrooms: int | None = None,
-    full_baths: int | None = None,
-    shower_flow_gpm: float = 2.1,
-    shower_min: float = 7.8,
-    use_temperature_f: float = 105.0,
-    lavatory_flow_gpm: float = 1.2,
-    showers_together: int | None = None,
-    soaking_tub_gal: float | None = None,
-    has_low_flow_fixtures: bool = False,
-    uses: Iterable[Any] = (),
-    recirculation: str = "none",
-    loop_is_insulated: bool = False,
-    hot_water_gpd: float | None = None,
-    worksheet_generation: str = "C",
-) -> Demand:
+    @property
+    def shower(self) -> SteadyFlow:
+        """One shower alone."""
+        return next(flow for flow in self.steady_flows if flow.name == "shower")
+
+
+def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterable[BusyUse] = ()) -> Demand:
     """Gather what one household asks of a heater.
 
     Parameters
     ----------
-    people : int
-        People at home; they, not the bedrooms, set the volume. [-]
-    set_point_f : float
-        Temperature at the heater. [°F]
-    mains_by_month_f : sequence of 12
+    household : Household
+        Its people, who set the volume; its bedrooms, which only check their number; its taps and its set point.
+    water : Water
+        Control of a hot water loop, and its insulation.
+    mains_f : ndarray, shape (12,)
         Cold water by month. [°F]
-    bedrooms, full_baths : int, optional
-        Bedrooms only check the number of people; bathrooms limit the showers. [-]
-    shower_flow_gpm, lavatory_flow_gpm : float
-        Flow of one shower and of one basin tap, mixed. [gpm]
-    shower_min : float
-        Length of one shower. [min]
-    use_temperature_f : float
-        Temperature at the skin. [°F]
-    showers_together : int, optional
-        Showers known to run at once. [-]
-    soaking_tub_gal : float, optional
-        Fill of a large tub, mixed. [gal]
-    has_low_flow_fixtures : bool
-        Every shower and tap passes 2.0 gpm or less.
-    uses : iterable
-        The household's own busy hour: anything with ``name``, ``mixed_gpm``, ``duration_min``, ``use_f``, ``count`` and
-        ``together``. Empty for a default.
-    recirculation, loop_is_insulated
-        Control of a hot-water loop, a row of the table ``recirculation_controls``, and its insulation.
-    hot_water_gpd : float, optional
-        Measured mean use; the months keep their shape around it. [gal/day]
-    worksheet_generation : str
-        Printing of the worksheet for the cross-check.
+    uses : iterable of case.record.Use
+        The household's own busy hour. Empty for a default.
 
     Returns
     -------
     Demand
-
-    Raises
-    ------
-    InputError
-        People, or the twelve cold-water temperatures, cannot be used.
     """
-    mains_f = _twelve(mains_by_month_f)
-    if not people >= 1:
-        raise InputError("household.people", people, "nobody lives here", "give the number of people")
+    people, set_point_f, use_f = household.people, household.set_point_f, household.use_temperature_f
     coldest_f, warmest_f = float(mains_f.min()), float(mains_f.max())
+    control, is_insulated = water.recirculation, water.loop_is_insulated
     assumptions: list[Assumption] = []
 
     counted = float(daily_volume.equivalent_bedrooms(people))
@@ -158,76 +124,66 @@ def demand_of(
         counted,
         mains_f,
         set_point_f,
-        use_f=use_temperature_f,
-        has_low_flow_fixtures=has_low_flow_fixtures,
-        recirculation=recirculation,
-        is_insulated=loop_is_insulated,
+        use_f=use_f,
+        has_low_flow_fixtures=household.has_low_flow_fixtures,
+        recirculation=control,
+        is_insulated=is_insulated,
     )
     mixed_gpd, machines_gpd = daily_volume.mixed_and_hot_gpd(
         counted,
-        daily_volume.LOW_FLOW_FRAC if has_low_flow_fixtures else 1.0,
-        daily_volume.pipe_waste_frac(recirculation=recirculation, is_insulated=loop_is_insulated),
+        daily_volume.LOW_FLOW_FRAC if household.has_low_flow_fixtures else 1.0,
+        daily_volume.pipe_waste_frac(recirculation=control, is_insulated=is_insulated),
     )
     measured_frac = 1.0
-    if hot_water_gpd is None:
+    if household.hot_water_gpd is None:
         assumptions.append(_volume_assumption(_mean_gpd(daily_gal), counted))
     else:
-        measured_frac = hot_water_gpd / _mean_gpd(daily_gal)
+        measured_frac = household.hot_water_gpd / _mean_gpd(daily_gal)
         daily_gal = daily_gal * measured_frac
 
     busy = named = tuple(Use(u.name, u.mixed_gpm, u.duration_min, u.use_f, u.count, u.together) for u in uses)
     if not named:
+        full_baths = household.full_baths
         if full_baths is None:
-            full_baths = 1 if bedrooms is not None and bedrooms <= 1 else _USUAL_BATHS
+            full_baths = 1 if household.bedrooms is not None and household.bedrooms <= 1 else _USUAL_BATHS
             reason = "two, or one with a single bedroom; common practice, no published source"
             assumptions.append(Assumption("household.full_baths", full_baths, reason))
         busy = busy_hour.default_busy_hour(
             people,
             full_baths,
             set_point_f=set_point_f,
-            shower_flow_gpm=shower_flow_gpm,
-            shower_min=shower_min,
-            use_f=use_temperature_f,
-            showers_together=showers_together,
-            soaking_tub_gal=soaking_tub_gal or 0.0,
+            shower_flow_gpm=household.shower_flow_gpm,
+            shower_min=household.shower_min,
+            use_f=use_f,
+            showers_together=household.showers_together,
+            soaking_tub_gal=household.soaking_tub_gal or 0.0,
         )
         assumptions += busy_hour.default_assumptions(busy)
         # The default tap is an amount of hot water, not a tap somebody turns: the basin tap below stands for that.
         named = tuple(use for use in busy if use.name != busy_hour.FAUCET)
 
-    shower = Use("shower", shower_flow_gpm, shower_min, use_temperature_f)
-    tap = Use("basin tap", lavatory_flow_gpm, 1.0, use_temperature_f)
+    shower = Use("shower", household.shower_flow_gpm, household.shower_min, use_f)
+    tap = Use("basin tap", household.lavatory_flow_gpm, 1.0, use_f)
     alone = (shower, tap, *named)
     flows = _steady_flows(alone, set_point_f, coldest_f, warmest_f)
     daily_gal.flags.writeable = False
     return Demand(
-        daily_gal_by_month=daily_gal,
+        daily_gal=daily_gal,
         annual_gal=float(daily_gal @ DAYS_BY_MONTH),
         busy_hour_uses=busy,
         busy_hour_gal=float(busy_hour.busy_hour_gal(busy, set_point_f, coldest_f)),
         simultaneous_gpm=float(busy_hour.simultaneous_hot_gpm(busy, set_point_f, coldest_f)),
-        worksheet=busy_hour.worksheet_gal(busy, worksheet_generation),
+        worksheet=busy_hour.worksheet_gal(busy),
         steady_flows=flows,
         smallest_winter_gpm=min(flow.winter_hot_gpm for flow in flows),
         smallest_summer_gpm=min(flow.summer_hot_gpm for flow in flows),
         second_opinion_gpd=_mean_gpd(daily_volume.protocol_hot_water_gpd(counted, set_point_f, mains_f)),
-        distribution_heat_frac=daily_volume.distribution_heat_frac(
-            recirculation=recirculation, is_insulated=loop_is_insulated
-        ),
+        distribution_heat_frac=distribution_heat_frac(recirculation=control, is_insulated=is_insulated),
         assumptions=tuple(assumptions),
-        notes=_notes(people, bedrooms, set_point_f, alone),
+        notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=float(mixed_gpd) * measured_frac,
         machines_gpd=float(machines_gpd) * measured_frac,
     )
-
-
-def _twelve(mains_by_month_f: Sequence[float] | np.ndarray) -> np.ndarray:
-    mains_f = np.asarray(mains_by_month_f, dtype=float)
-    if mains_f.shape != (12,) or not np.all(np.isfinite(mains_f)):
-        raise InputError(
-            "mains_by_month_f", None, "cold water must be known for each of twelve months", "give twelve numbers in °F"
-        )
-    return mains_f
 
 
 def _mean_gpd(daily_gal: np.ndarray) -> float:

@@ -1,15 +1,23 @@
-"""A hot water loop: what it loses, how its control changes that, and what it does to the heater."""
+"""A hot water loop: what it loses, how its control changes that, and what it does to the heater.
+
+Everything about loops stands here. The circumstances of a house carry ``Recirculation``; the yearly energy, the bench
+and the trades read it from there.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from advisor.case.house import Water
+from advisor.case.usual import usual
+from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of, positive
+from advisor.core.validation import between, not_negative, one_of
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 HOURS_PER_YR = 8760.0
@@ -19,6 +27,14 @@ CORE_REHEAT_BTU = 251.0
 CALLS_PER_DAY = 12.0
 #: Fall of a heat pump's coefficient of performance a degree at the condenser (from memory, unverified).
 HEAT_PUMP_COP_PER_DF = 0.012
+#: Power and flow of a usual pump; assumed.
+USUAL_PUMP_W, USUAL_FLOW_GPM = 25.0, 1.5
+#: The loop's mean water below the set point; assumed.
+COOLER_THAN_SET_POINT_DF = 5.0
+#: How much warmer the return makes the water at a heat pump's condenser; assumed.
+RETURN_WARMER_DF = 10.0
+#: Controls that keep the loop running for hours.
+_RUN_LONG = frozenset({"always", "timer", "temperature"})
 # Distribution water that the control factors are built on.
 _FIXTURE_WATER, _REFERENCE_WATER = 128.0, 160.0
 
@@ -101,6 +117,61 @@ def heater_energy_multiplier_frac(
 
 
 @published(
+    "ANSI/RESNET/ICC 301, 2014 Addendum A and 2019, section 4.2.2, distribution system energy",
+    state="from memory, unverified",
+)
+def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = False) -> float:
+    """Heat that the heater must supply against the reference home, for what the pipes or the loop lose.
+
+    Parameters
+    ----------
+    recirculation, is_insulated
+        As for ``daily_volume.pipe_waste_frac``.
+
+    Returns
+    -------
+    float
+        1 for bare pipes without a loop; a loop that always runs, or runs by the clock, multiplies the heat. [-]
+
+    Validity
+    --------
+    Pipe and loop lengths of the reference home.
+
+    Sources
+    -------
+    ANSI/RESNET/ICC 301 section 4.2.2, (128 + EW)/160; from memory, unverified.
+    """
+    row = control_row(recirculation)
+    return float(heater_energy_multiplier_frac(row["loss_insulated" if is_insulated else "loss_bare"]))
+
+
+def pump_kwh_per_yr(pump_w: Any, *, recirculation: str) -> Any:
+    """Electricity of a recirculation pump in a year: its power times the hours that the control lets it run.
+
+    Sources
+    -------
+    ANSI/RESNET/ICC 301 section 4.2.2, kWh a year for each watt; from memory, unverified.
+    """
+    return control_row(recirculation)["pump_h_per_yr"] * pump_w / 1000
+
+
+def control_row(recirculation: str) -> Mapping[str, Any]:
+    """The row of a control in the table ``recirculation_controls``.
+
+    Raises
+    ------
+    InputError
+        There is no such control.
+    """
+    rows = {row["control"]: row for row in load("recirculation_controls").rows()}
+    if recirculation not in rows:
+        raise InputError(
+            "water.recirculation", recirculation, "there is no such control", f"write one of {', '.join(rows)}"
+        )
+    return rows[recirculation]
+
+
+@published(
     "Energy over efficiency times price",
     state="computed",
     loss_btu_per_yr=12e6,
@@ -169,50 +240,102 @@ class Loop:
         Keys of ``data/pipe_heat_loss``.
     control : str
         Key of ``data/recirculation_controls``.
-    pump_w : float
-        Pump power. [W]
+    pump_w, flow_gpm : float
+        Power and flow of its pump. [W], [gpm]
     loop_f, air_f : float
-        Mean water and air. [°F]
+        Mean water, and the air along the pipe. [°F]
     """
 
     length_ft: float
     nominal_in: str = "3/4"
     insulation: str = "bare"
     control: str = "always"
-    pump_w: float = 25.0
+    pump_w: float = USUAL_PUMP_W
+    flow_gpm: float = USUAL_FLOW_GPM
     loop_f: float = 115.0
     air_f: float = 70.0
 
 
 @dataclass(frozen=True)
 class Recirculation:
-    """A loop with its price."""
+    """What a loop asks of any heater. Numbers may be arrays of houses.
+
+    Parameters
+    ----------
+    control : str
+        Key of ``data/recirculation_controls``; ``none`` without a loop.
+    flow_gpm : float
+        Flow of its pump. [gpm]
+    loss_btuh, loss_btuh_per_df : float
+        Heat that it loses while warm; the same for each degree above the air around the heater. [Btu/h],
+        [Btu/(h °F)]
+    warm_frac : float
+        Share of every hour that it is warm. [-]
+    heat_btu_per_yr, low_btu_per_yr, high_btu_per_yr : float
+        Heat of a year, and the ends of its band. [Btu/yr]
+    pump_kwh_per_yr : float
+        Electricity of its pump. [kWh/yr]
+    heat_pump_cop_frac : float
+        Coefficient of performance that it leaves a heat pump: the return mixes the tank. [-]
+    """
+
+    control: str = "none"
+    flow_gpm: Any = 0.0
+    loss_btuh: Any = 0.0
+    loss_btuh_per_df: Any = 0.0
+    warm_frac: Any = 1.0
+    heat_btu_per_yr: Any = 0.0
+    low_btu_per_yr: Any = 0.0
+    high_btu_per_yr: Any = 0.0
+    pump_kwh_per_yr: Any = 0.0
+    heat_pump_cop_frac: Any = 1.0
+
+    @property
+    def heat_btu_per_day(self) -> Any:
+        """Heat of a mean day. [Btu/day]"""
+        return self.heat_btu_per_yr / 365
+
+
+NO_LOOP = Recirculation()
+
+
+@dataclass(frozen=True)
+class LoopWithHeater:
+    """A loop with one heater, and its price."""
 
     finding: str
-    loss_btuh: float
-    low_btu_per_yr: float
     heat_btu_per_yr: float
-    high_btu_per_yr: float
-    pump_kwh_per_yr: float
     cost_usd_per_yr: float
-    multiplier_frac: float
     firing_share_frac: float | None
-    heat_pump_cop_frac: float | None
     verdict: HouseVerdict
     cautions: tuple[str, ...]
 
 
-def check_recirculation(
-    loop: Loop,
-    *,
-    heater_eff_frac: float,
-    energy_usd_per_mmbtu: float,
-    electricity_usd_per_kwh: float,
-    tankless_min_btuh: float | None = None,
-    heat_pump: bool = False,
-    return_warmer_df: float = 10.0,
-) -> Recirculation:
-    """Loss, energy and cost of a loop in a year, and what it does to a tankless or heat pump heater.
+def recirculation_of(water: Water, set_point_f: float, air_f: Any) -> Recirculation:
+    """The loop of a house.
+
+    Parameters
+    ----------
+    water : Water
+        Control, length and insulation as the case gives them.
+    set_point_f : float
+        Set point of the heater. [°F]
+    air_f : ndarray
+        Air around the heater by month. [°F]
+    """
+    if water.recirculation == "none":
+        return NO_LOOP
+    loop = Loop(
+        water.loop_ft or usual("water.loop_ft"),
+        insulation="half_inch" if water.loop_is_insulated else "bare",
+        control=water.recirculation,
+        loop_f=set_point_f - COOLER_THAN_SET_POINT_DF,
+    )
+    return recirculation(loop, heater_air_f=float(np.mean(air_f)))
+
+
+def recirculation(loop: Loop, heater_air_f: float | None = None) -> Recirculation:
+    """Loss, energy and pump of a loop in a year.
 
     The share of the time that the loop is warm is taken from the control factors, as the factor over that of
     a loop that always runs (from memory, unverified).
@@ -220,6 +343,49 @@ def check_recirculation(
     Parameters
     ----------
     loop : Loop
+        The loop.
+    heater_air_f : float, optional
+        Mean air around the heater, above which the bench counts the loss; along the pipe if not given. [°F]
+    """
+    control, always = control_row(loop.control), control_row("always")
+    not_negative("loop.length_ft", loop.length_ft, "ft")
+    not_negative("loop.pump_w", loop.pump_w, "w")
+    between("loop.loop_f", loop.loop_f, 60, 200, "f")
+    column = "loss_bare" if loop.insulation == "bare" else "loss_insulated"
+    warm = 0.0 if control["pump_h_per_yr"] == 0 else control[column] / always[column]
+    low, loss, high = (
+        float(loop_loss_btuh(value, loop.length_ft, loop.loop_f, loop.air_f))
+        for value in pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
+    )
+    low_btu, heat_btu, high_btu = (float(loop_loss_btu_per_yr(value, warm)) for value in (low, loss, high))
+    return Recirculation(
+        control=loop.control,
+        flow_gpm=loop.flow_gpm,
+        loss_btuh=loss,
+        loss_btuh_per_df=loss / max(loop.loop_f - (loop.air_f if heater_air_f is None else heater_air_f), 1.0),
+        warm_frac=warm,
+        heat_btu_per_yr=heat_btu,
+        low_btu_per_yr=low_btu,
+        high_btu_per_yr=high_btu,
+        pump_kwh_per_yr=pump_kwh_per_yr(loop.pump_w, recirculation=loop.control),
+        heat_pump_cop_frac=1 - HEAT_PUMP_COP_PER_DF * RETURN_WARMER_DF if loop.control in _RUN_LONG else 1.0,
+    )
+
+
+def check_recirculation(
+    loop: Recirculation,
+    *,
+    heater_eff_frac: float,
+    energy_usd_per_mmbtu: float,
+    electricity_usd_per_kwh: float,
+    tankless_min_btuh: float | None = None,
+    heat_pump: bool = False,
+) -> LoopWithHeater:
+    """What a loop costs with a heater, and what it does to a tankless or heat pump heater.
+
+    Parameters
+    ----------
+    loop : Recirculation
         The loop.
     heater_eff_frac : float
         Efficiency of the heater. [-]
@@ -229,44 +395,22 @@ def check_recirculation(
         Lowest fire of a gas tankless heater. [Btu/h]
     heat_pump : bool
         A heat pump tank, whose layers the return mixes.
-    return_warmer_df : float
-        How much warmer the return makes the water at the condenser (assumed). [°F]
     """
-    rows = {row["control"]: row for row in load("recirculation_controls").rows()}
-    control = rows[one_of("loop.control", loop.control, rows)]
-    not_negative("loop.length_ft", loop.length_ft, "ft")
-    not_negative("loop.pump_w", loop.pump_w, "w")
-    positive("heater.efficiency", heater_eff_frac, "frac")
-    between("loop.loop_f", loop.loop_f, 60, 200, "f")
-    column = "loss_bare" if loop.insulation == "bare" else "loss_insulated"
-    warm = 0.0 if control["pump_h_per_yr"] == 0 else control[column] / rows["always"][column]
-    losses = [
-        float(loop_loss_btuh(value, loop.length_ft, loop.loop_f, loop.air_f))
-        for value in pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
-    ]
-    reheat = CORE_REHEAT_BTU * CALLS_PER_DAY * 365 if tankless_min_btuh and warm > 0 else 0.0
-    low, heat, high = (float(loop_loss_btu_per_yr(loss, warm)) + reheat for loss in losses)
-    pump = loop.pump_w * control["pump_h_per_yr"] / 1000
-    cost = float(loop_cost_usd_per_yr(heat, heater_eff_frac, energy_usd_per_mmbtu)) + pump * electricity_usd_per_kwh
-    share = float(firing_share_frac(losses[1], tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
-    runs_long = loop.control in {"always", "timer", "temperature"}
-    cycles = share is not None and share < 1 and runs_long
-    finding = f"The loop ({control['meaning'].lower()}) costs about ${cost:,.0f} a year"
+    meaning = control_row(loop.control)["meaning"].lower()
+    reheat = CORE_REHEAT_BTU * CALLS_PER_DAY * 365 if tankless_min_btuh and loop.warm_frac > 0 else 0.0
+    heat = loop.heat_btu_per_yr + reheat
+    heat_usd = float(loop_cost_usd_per_yr(heat, heater_eff_frac, energy_usd_per_mmbtu))
+    cost = heat_usd + loop.pump_kwh_per_yr * electricity_usd_per_kwh
+    share = float(firing_share_frac(loop.loss_btuh, tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
+    cycles = share is not None and share < 1 and loop.control in _RUN_LONG
+    finding = f"The loop ({meaning}) costs about ${cost:,.0f} a year"
     if cycles:
         finding += "; its loss is far below the tankless heater's lowest fire, so the burner would start and stop"
-    cop = 1 - HEAT_PUMP_COP_PER_DF * return_warmer_df if heat_pump and runs_long else None
-    multiplier = float(heater_energy_multiplier_frac(control[column]))
-    return Recirculation(
+    return LoopWithHeater(
         finding + ".",
-        losses[1],
-        low,
         heat,
-        high,
-        pump,
         cost,
-        multiplier,
         share,
-        cop,
-        NEEDS_WORK if cycles or cop is not None else FITS,
-        ("recirculation",) if warm else (),
+        NEEDS_WORK if cycles or (heat_pump and loop.heat_pump_cop_frac < 1) else FITS,
+        ("recirculation",) if loop.warm_frac else (),
     )

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.circumstances import Circumstances, by_month
 from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -22,7 +23,6 @@ from advisor.core.working import Working, worked
 from advisor.heaters import rating
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.heat_pump import relative_cop_dimensionless
-from advisor.physics.water import heat_in_water_btu
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 DAYS_BY_MONTH.flags.writeable = False
@@ -39,44 +39,6 @@ _CONDENSER_SHARE_FRAC = 0.2
 # Conditions of the federal test: 67.5 °F air at 50 % relative humidity has a wet bulb of 56.4 °F.
 _TEST_WET_BULB_F = 56.4
 _TEST_SET_POINT_F, _TEST_INLET_F = 125.0, 58.0
-
-
-@dataclass(frozen=True)
-class Conditions:
-    """What the heater meets, by month. Arrays end in 12 months; houses may stand in front.
-
-    Parameters
-    ----------
-    daily_gal : ndarray
-        Hot water leaving the heater. [gal/day]
-    mains_f : ndarray
-        Inlet temperature. [°F]
-    set_point_f : float or ndarray
-        Set point. [°F]
-    air_f, wet_bulb_f : ndarray
-        Air around the heater. [°F]
-    loop_btu_per_day : ndarray or float
-        Heat lost by a recirculation loop. [Btu/day]
-    pump_kwh_per_yr : float
-        Electricity of its pump. [kWh/yr]
-    heat_pump_cop_frac : float
-        Coefficient of performance that a loop leaves a heat pump: it mixes the tank. [-]
-    """
-
-    daily_gal: Any
-    mains_f: Any
-    set_point_f: Any
-    air_f: Any
-    wet_bulb_f: Any
-    loop_btu_per_day: Any = 0.0
-    pump_kwh_per_yr: Any = 0.0
-    heat_pump_cop_frac: Any = 1.0
-
-    @property
-    def heat_btu_per_day(self) -> Any:
-        """Heat that leaves the heater in hot water. [Btu/day]"""
-        rise = np.maximum(np.asarray(self.set_point_f) - self.mains_f, 0.0)
-        return heat_in_water_btu(self.daily_gal, rise)
 
 
 @dataclass(frozen=True)
@@ -111,12 +73,15 @@ class Energy:
         Delivered in hot water and to a loop. [Btu]
     room_heat_btu : ndarray
         Taken from the air around a heat pump, its own tank loss given back. [Btu]
+    standby_btu_per_day : ndarray
+        Lost by the tanks to the air around them; below 0 where that air is the warmer. [Btu/day]
     """
 
     fuel_btu: Any
     electricity_kwh: Any
     heat_btu: Any
     room_heat_btu: Any
+    standby_btu_per_day: Any
 
 
 @published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
@@ -191,15 +156,15 @@ def _resistance_tank_loss(volume_gal: float) -> Working:
     return worked(note("working.loss"), rating.resistance_loss_btuh_per_df, rating_uef=least_uef, daily_gal=daily)
 
 
-def annual_energy(heater: Heater, conditions: Conditions) -> Energy:
+def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
     """Energy bought in each month.
 
     Parameters
     ----------
     heater : Heater
         Label and number of units in parallel.
-    conditions : Conditions
-        What it meets.
+    circumstances : Circumstances
+        What it meets; houses may stand in front of the months.
 
     Returns
     -------
@@ -207,33 +172,33 @@ def annual_energy(heater: Heater, conditions: Conditions) -> Energy:
         By month.
     """
     solved = parameters_of(heater)
-    standing = np.asarray(conditions.set_point_f) - conditions.air_f
-    loss = 24 * solved.loss_btuh_per_df * heater.n_units * standing
-    heat = conditions.heat_btu_per_day + conditions.loop_btu_per_day
+    warmer_df = by_month(circumstances.set_point_f) - circumstances.air_f
+    loss = 24 * solved.loss_btuh_per_df * heater.n_units * warmer_df
+    heat = circumstances.heat_btu_per_day + by_month(circumstances.loop.heat_btu_per_day)
     # In a hot attic the air can warm a tank set low; what it brings is not sold back.
     into_tank = np.maximum(heat + loss, 0.0) * DAYS_BY_MONTH
     share_of_year = DAYS_BY_MONTH / DAYS_BY_MONTH.sum() + 0.0 * into_tank
     auxiliary = heater.aux_kwh_per_yr * heater.n_units * share_of_year
-    pump = conditions.pump_kwh_per_yr * share_of_year
+    pump = by_month(circumstances.loop.pump_kwh_per_yr) * share_of_year
     nothing = np.zeros_like(into_tank)
     if heater.is_heat_pump:
-        return _heat_pump_energy(solved, conditions, heat, loss, into_tank, auxiliary + pump)
+        return _heat_pump_energy(solved, circumstances, heat, loss, into_tank, auxiliary + pump)
     bought = into_tank / solved.efficiency_frac
     if heater.burns_fuel:
         # The rating counts fan and controls as input; what they use is electricity, not fuel.
         fuel = np.maximum(bought - auxiliary * BTU_PER_KWH, 0.0)
-        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing)
-    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing)
+        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing, loss)
+    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing, loss)
 
 
 def _heat_pump_energy(
-    solved: Parameters, conditions: Conditions, heat: Any, loss: Any, into_tank: Any, auxiliary: Any
+    solved: Parameters, circumstances: Circumstances, heat: Any, loss: Any, into_tank: Any, auxiliary: Any
 ) -> Energy:
-    water = _water_at_condenser_f(conditions.set_point_f, conditions.mains_f)
+    water = _water_at_condenser_f(by_month(circumstances.set_point_f), circumstances.mains_f)
     rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
-    cop = solved.efficiency_frac * relative_cop(conditions.wet_bulb_f, water) / rated * conditions.heat_pump_cop_frac
-    cop = np.maximum(cop, 1.0)
-    by_elements = lockout_share_frac(conditions.air_f)
+    alone = solved.efficiency_frac * relative_cop(circumstances.wet_bulb_f, water) / rated
+    cop = np.maximum(alone * by_month(circumstances.loop.heat_pump_cop_frac), 1.0)
+    by_elements = lockout_share_frac(circumstances.air_f)
     per_heat = (1 - by_elements) / cop + by_elements
     taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH
     return Energy(
@@ -241,6 +206,7 @@ def _heat_pump_energy(
         into_tank * per_heat / BTU_PER_KWH + auxiliary,
         heat * DAYS_BY_MONTH,
         np.maximum(taken_from_air, 0.0),
+        loss,
     )
 
 

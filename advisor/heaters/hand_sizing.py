@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
@@ -120,28 +121,6 @@ class Capacity:
     workings: tuple[Working, ...] = ()
 
 
-@dataclass(frozen=True)
-class Setting:
-    """The temperatures a heater works between, and the air it burns.
-
-    Parameters
-    ----------
-    set_point_f, coldest_f, warmest_f : float
-        Set point, inlet in the coldest and in the warmest month. [°F]
-    altitude_frac : float
-        Input that a burner keeps at this height. [-]
-    """
-
-    set_point_f: float
-    coldest_f: float
-    warmest_f: float
-    altitude_frac: float
-
-    def input_frac(self, heater: Heater) -> float:
-        """Share of the rated input that this heater has here: height takes from burners only."""
-        return self.altitude_frac if heater.burns_fuel else 1.0
-
-
 @published(
     "First-hour rating split into stored and reheated gallons; 10 CFR 430 subpart B app. E sec. 5.3.3 conditions",
     state="computed",
@@ -156,7 +135,7 @@ def local_first_hour_gal(
     volume_gal: Any,
     rise_df: Any,
     altitude_frac: Any = 1.0,
-    n_units: Any = 1,
+    heaters_dimensionless: Any = 1.0,
 ) -> Any:
     """First-hour gallons at this house's temperature rise and height.
 
@@ -175,8 +154,8 @@ def local_first_hour_gal(
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
         Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
-    n_units : int or ndarray
-        Equal tanks in parallel.
+    heaters_dimensionless : float or ndarray
+        Equal tanks in parallel. [-]
 
     Returns
     -------
@@ -190,7 +169,7 @@ def local_first_hour_gal(
     stored = np.clip(np.asarray(fhr_gal) - recovery_gph, np.minimum(np.asarray(volume_gal) / 3, fhr_gal), volume_gal)
     with np.errstate(divide="ignore"):
         reheated = (fhr_gal - stored) * np.where(np.asarray(rise_df) > 0, TEST_RISE_DF / np.asarray(rise_df), np.inf)
-    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * n_units)[()]
+    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * heaters_dimensionless)[()]
 
 
 @published(
@@ -199,7 +178,7 @@ def local_first_hour_gal(
     max_gpm=5.0,
     rise_df=75.0,
 )
-def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_units: Any = 1) -> Any:
+def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, heaters_dimensionless: Any = 1.0) -> Any:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
     Parameters
@@ -210,8 +189,8 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_u
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
         Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
-    n_units : int or ndarray
-        Equal heaters in parallel.
+    heaters_dimensionless : float or ndarray
+        Equal heaters in parallel. [-]
 
     Returns
     -------
@@ -219,7 +198,7 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, n_u
         Never above 1.7 times the labelled flow: pipes and valve inside set a limit (from memory). [gpm]
     """
     rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
-    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * n_units)[()]
+    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * heaters_dimensionless)[()]
 
 
 @published(
@@ -257,28 +236,32 @@ def rated_recovery_gph(heater: Heater) -> float:
     return heater.power_btuh * efficiency / (TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
 
 
-def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) -> Capacity:
+def hand_method(heater: Heater, circumstances: Circumstances) -> Capacity:
+    """Judge a heater by the published hand method of its kind."""
+    return (storage_capacity if heater.is_storage else tankless_capacity)(heater, circumstances)
+
+
+def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tank by its first hour.
 
     Parameters
     ----------
     heater : Heater
         With a first-hour rating; ``n_units`` tanks in parallel add up.
-    setting : Setting
-        Temperatures and height.
-    busy_hour_gal : float
-        Hot gallons of the busiest hour, counted at the set point and the coldest water. [gal]
+    circumstances : Circumstances
+        Temperatures, height, and the busiest hour, counted at the set point and the coldest water.
     """
     assert heater.fhr_gal is not None, heater.id
+    coldest_f, busy_hour_gal = float(circumstances.coldest_mains_f), circumstances.demand.busy_hour_gal
     hour = worked(
         note("working.hour"),
         local_first_hour_gal,
         fhr_gal=heater.fhr_gal,
         recovery_gph=rated_recovery_gph(heater),
         volume_gal=heater.rated_volume_gal,
-        rise_df=setting.set_point_f - setting.coldest_f,
-        altitude_frac=setting.input_frac(heater),
-        n_units=heater.n_units,
+        rise_df=circumstances.set_point_f - coldest_f,
+        altitude_frac=_input_frac(heater, circumstances),
+        heaters_dimensionless=float(heater.n_units),
     )
     deliverable = hour.result
     verdict, margin = _verdict(deliverable, busy_hour_gal)
@@ -287,7 +270,7 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
         verdict.severity,
         n=heater.n_units,
         gives_gal=deliverable,
-        coldest_f=setting.coldest_f,
+        coldest_f=coldest_f,
         needed_gal=busy_hour_gal,
     )
     is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
@@ -295,38 +278,32 @@ def storage_capacity(heater: Heater, setting: Setting, *, busy_hour_gal: float) 
     return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin, workings=(hour,))
 
 
-def tankless_capacity(
-    heater: Heater, setting: Setting, *, simultaneous_gpm: float, steady_draw_gpm: float, smallest_draw_gpm: float
-) -> Capacity:
+def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     """Judge a tankless heater by its flow at the coldest water and by its least flow in summer.
 
     Parameters
     ----------
     heater : Heater
         With a labelled flow; ``n_units`` heaters in parallel add up, and the first alone serves small draws.
-    setting : Setting
-        Temperatures and height.
-    simultaneous_gpm : float
-        Hot flow of what runs together in winter. [gpm]
-    steady_draw_gpm : float
-        Hot flow of one shower in summer: it must not be too small for the burner. [gpm]
-    smallest_draw_gpm : float
-        Hot flow of the smallest tap in summer. [gpm]
+    circumstances : Circumstances
+        Temperatures, height, what runs together in winter, and in summer one shower and the smallest tap.
     """
     assert heater.max_gpm is not None, heater.id
+    set_point_f, coldest_f = circumstances.set_point_f, float(circumstances.coldest_mains_f)
+    demand = circumstances.demand
     flow = worked(
         note("working.flow"),
         local_max_flow_gpm,
         max_gpm=heater.max_gpm,
-        rise_df=setting.set_point_f - setting.coldest_f,
-        altitude_frac=setting.input_frac(heater),
-        n_units=heater.n_units,
+        rise_df=set_point_f - coldest_f,
+        altitude_frac=_input_frac(heater, circumstances),
+        heaters_dimensionless=float(heater.n_units),
     )
     deliverable = flow.result
-    verdict, margin = _verdict(deliverable, simultaneous_gpm)
+    verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)
     least = (
-        _least_flow(note("working.least_winter"), heater, setting.set_point_f - setting.coldest_f),
-        _least_flow(note("working.least_summer"), heater, setting.set_point_f - setting.warmest_f),
+        _least_flow(note("working.least_winter"), heater, set_point_f - coldest_f),
+        _least_flow(note("working.least_summer"), heater, set_point_f - float(circumstances.warmest_mains_f)),
     )
     starts = heater.activation_gpm or 0.0
     winter, summer = (starts if one is None else max(starts, one.result) for one in least)
@@ -336,20 +313,25 @@ def tankless_capacity(
             verdict.severity,
             n=heater.n_units,
             gives_gpm=deliverable,
-            coldest_f=setting.coldest_f,
-            set_point_f=setting.set_point_f,
-            needed_gpm=simultaneous_gpm,
+            coldest_f=coldest_f,
+            set_point_f=set_point_f,
+            needed_gpm=demand.simultaneous_gpm,
         )
     ]
-    if summer > steady_draw_gpm:
+    if summer > demand.shower.summer_hot_gpm:
         verdict = WITH_CARE if verdict == KEEPS_UP else verdict
         why.append(care("capacity.unsteady_shower", least_gpm=summer))
-    elif summer > smallest_draw_gpm:
+    elif summer > demand.smallest_summer_gpm:
         why.append(care("capacity.unsteady_tap", least_gpm=summer))
     workings = (flow, *filter(None, least))
     return Capacity(
-        verdict, tuple(why), deliverable, simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
+        verdict, tuple(why), deliverable, demand.simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
     )
+
+
+def _input_frac(heater: Heater, circumstances: Circumstances) -> float:
+    """Share of the rated input that this heater has here: height takes from burners only."""
+    return circumstances.altitude_frac if heater.burns_fuel else 1.0
 
 
 def _least_flow(figure: Finding, heater: Heater, rise_df: float) -> Working | None:

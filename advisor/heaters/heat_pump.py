@@ -29,7 +29,7 @@ def _biquadratic(coefficients: tuple[float, ...], wet_bulb_f: Any, water_f: Any)
     x, y = (np.asarray(wet_bulb_f, dtype=float) - 32) / 1.8, (np.asarray(water_f, dtype=float) - 32) / 1.8
     a, b, c, d, e, f = coefficients
     inside = (x >= (WET_BULB_RANGE_F[0] - 32) / 1.8 - 1e-9) & (x <= (WET_BULB_RANGE_F[1] - 32) / 1.8 + 1e-9)
-    inside &= (y >= (WATER_RANGE_F[0] - 32) / 1.8 - 1e-9) & (y <= (WATER_RANGE_F[1] - 32) / 1.8 + 1e-9)
+    inside = inside & (y >= (WATER_RANGE_F[0] - 32) / 1.8 - 1e-9) & (y <= (WATER_RANGE_F[1] - 32) / 1.8 + 1e-9)
     return np.where(inside, a + b * x + c * x**2 + d * y + e * y**2 + f * x * y, np.nan)[()]
 
 

@@ -337,8 +337,8 @@ def minimum_rating(
     """
     table = load("minimum_ratings")
     lower, upper = table["volume_lower_gal"], table["volume_upper_gal"]
-    in_volume = np.where(table["volume_lower_excluded"] == "yes", volume_gal > lower, volume_gal >= lower)
-    below = np.where(table["volume_upper_excluded"] == "yes", volume_gal < upper, volume_gal <= upper)
+    in_volume = np.where(table["volume_lower_excluded"], volume_gal > lower, volume_gal >= lower)
+    below = np.where(table["volume_upper_excluded"], volume_gal < upper, volume_gal <= upper)
     in_volume = (np.isnan(lower) | in_volume) & (np.isnan(upper) | below)
     dated = np.array(
         [
@@ -375,8 +375,8 @@ def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
     if rated_input is None:
         return np.ones(len(table), dtype=bool)
     lower, upper = table[f"input_lower_{unit}"], table[f"input_upper_{unit}"]
-    above = np.where(table["input_lower_excluded"] == "yes", rated_input > lower, rated_input >= lower)
-    below = np.where(table["input_upper_excluded"] == "yes", rated_input < upper, rated_input <= upper)
+    above = np.where(table["input_lower_excluded"], rated_input > lower, rated_input >= lower)
+    below = np.where(table["input_upper_excluded"], rated_input < upper, rated_input <= upper)
     return (np.isnan(lower) | above) & (np.isnan(upper) | below)
 
 

@@ -1,10 +1,9 @@
-"""What every trade needs to know of the house and of the household, in one record."""
+"""What the trades need to know of the house, and what the model tells them of a candidate."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-import numpy as np
+from functools import cached_property
 
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
@@ -15,40 +14,17 @@ NATURAL_DRAFT_FLUES = frozenset({"type_b", "masonry"})
 
 @dataclass(frozen=True)
 class HouseFacts:
-    """The case and what was worked out about its place and people.
+    """The case, and what only the trades ask of it; what any heater meets stands in ``circumstances``.
 
     Parameters
     ----------
     case : Case
         As given.
-    heater_space : str
-        Where the heater stands, given or assumed.
-    us_state : str
-        Two-letter state.
-    elevation_ft, altitude_frac : float
-        Height, and the share of its input that a burner keeps there. [ft], [-]
-    outdoor_coldest_f : float
-        Mean outdoor air of the coldest month. [°F]
-    heater_air_f : ndarray
-        Air around the heater by month. [°F]
-    cold_water_f : float
-        Inlet in the coldest month. [°F]
-    daily_gal, heat_btu_per_day : float
-        Mean hot water and its heat. [gal/day], [Btu/day]
     electricity_usd_per_kwh : float
         Price that a pump pays. [$/kWh]
     """
 
     case: Case
-    heater_space: str
-    us_state: str
-    elevation_ft: float
-    altitude_frac: float
-    outdoor_coldest_f: float
-    heater_air_f: np.ndarray
-    cold_water_f: float
-    daily_gal: float
-    heat_btu_per_day: float
     electricity_usd_per_kwh: float
 
     @property
@@ -76,7 +52,7 @@ class HouseFacts:
         """The case's drain."""
         return self.case.drain
 
-    @property
+    @cached_property
     def flue(self) -> str:
         """What carries the old heater's exhaust: as given, else what its kind usually has."""
         if self.vent.flue is not None:
@@ -86,7 +62,7 @@ class HouseFacts:
             return "none"
         return "type_b" if failed.fuel.is_fuel_gas else "masonry"
 
-    @property
+    @cached_property
     def had_flue(self) -> bool:
         """The failed heater was a tank on a natural-draft flue, as far as anyone knows."""
         failed = self.case.failed

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from advisor.case.base import Assumption
@@ -20,8 +19,8 @@ class WorkItem:
 
     Parameters
     ----------
-    job, what : str
-        Id in the table of costs, and its description.
+    job, what : str, Finding
+        Id in the table of jobs, and its name.
     quantity, unit : float, str
         How much of it: each, ft or set.
     low_usd, typical_usd, high_usd : float
@@ -29,15 +28,19 @@ class WorkItem:
     why : Finding
         The number or fact behind it.
     who : str
-        Who usually may do it.
+        Who usually may do it, a key of the message catalogues.
     needs_permit, is_electrical : bool
         A permit is usual; it is an electrical one.
     is_assumed : bool
         Rests on something the case does not say.
+    lead_day, can_wait : float, bool
+        Working days until it can be done; hot water can run before that. [day]
+    is_usual, comes_again : bool
+        Comes with any replacement of its kind; comes again with every later heater.
     """
 
     job: str
-    what: str
+    what: Finding
     quantity: float
     unit: str
     low_usd: float
@@ -48,6 +51,10 @@ class WorkItem:
     needs_permit: bool
     is_electrical: bool
     is_assumed: bool
+    lead_day: float
+    can_wait: bool
+    is_usual: bool
+    comes_again: bool
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "why", plain(self.why))
@@ -124,81 +131,88 @@ class TradeCheck:
         object.__setattr__(self, "assumed", tuple(assumed))
 
 
-@cache
-def _costs() -> dict[str, Mapping[str, Any]]:
-    return {row["id"]: row for row in load("installed_costs").rows()}
+Usd = tuple[float, float, float]
 
 
-@cache
-def _jobs() -> dict[str, Mapping[str, Any]]:
-    return {row["job"]: row for row in load("work_jobs").rows()}
+def _usd_per_unit(row: Mapping[str, Any]) -> Usd:
+    return row["low_usd_per_unit"], row["typical_usd_per_unit"], row["high_usd_per_unit"]
 
 
-def price(job: str) -> tuple[float, float, float]:
+def price(job: str) -> Usd:
     """Low, typical and high price of one unit of a job. [$]"""
-    cost = _costs()[job]
-    return cost["low_usd_per_unit"], cost["typical_usd_per_unit"], cost["high_usd_per_unit"]
+    return _usd_per_unit(load("jobs").find(job))
 
 
 def item(
-    job: str, why: str | Finding, *, quantity: float = 1.0, assumed: bool = False, may_be_spared: bool = False
+    job: str,
+    why: str | Finding,
+    *,
+    quantity: float = 1.0,
+    assumed: bool = False,
+    may_be_spared: bool = False,
+    what: Finding | None = None,
+    usd: Usd | None = None,
 ) -> WorkItem:
-    """A work item priced from the tables.
+    """A job of the table, with the reason for it.
 
     Parameters
     ----------
-    job, why : str
-        Row of the table of costs, and the reason.
+    job, why : str, Finding
+        Row of the table of jobs, and the reason.
     quantity : float
         In the row's unit.
     assumed : bool
         Rests on something the case does not say.
     may_be_spared : bool
         Perhaps nothing is needed once a professional has looked: the low price is then 0.
+    what, usd : Finding, tuple of float
+        Its name and the price of the whole quantity, where they follow from a check; else the table's. [$]
     """
-    cost, trade = _costs()[job], _jobs()[job]
-    low, typical, high = (usd * quantity for usd in price(job))
+    row = load("jobs").find(job)
+    low, typical, high = usd or (unit_usd * quantity for unit_usd in price(job))
     return WorkItem(
         job,
-        cost["description"],
+        what or note(f"job.{job}"),
         quantity,
-        cost["unit"],
+        row["unit"],
         0.0 if may_be_spared else low,
         typical,
         high,
         why,
-        trade["who"],
-        trade["needs_permit"] == "yes",
-        trade["is_electrical"] == "yes",
+        f"who.{row['who']}",
+        row["needs_permit"],
+        row["is_electrical"],
         assumed or may_be_spared,
+        row["lead_day"],
+        row["can_wait"],
+        row["is_usual"],
+        row["comes_again"],
     )
-
-
-def because(found: Finding) -> Finding:
-    """A finding as the reason of a job: the same words, without the full stop."""
-    return note("work.because", found=found)
 
 
 def base_item(heater: Heater) -> WorkItem:
     """Heater and plain installation; for a typed-in label, the nearest catalogue heater's price."""
-    plain_id = heater.id.removesuffix(f"-x{heater.n_units}")
-    if f"base-{plain_id}" not in _costs():
+    priced = next((row for row in catalogue() if row.id == heater.id.removesuffix(f"-x{heater.n_units}")), None)
+    if priced is None:
         same = [row for row in catalogue() if row.technology == heater.technology]
         same = [row for row in same if row.fuel == heater.fuel] or same
-        plain_id = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh)).id
-    cost = _costs()[f"base-{plain_id}"]
-    low, typical, high = (usd * heater.n_units for usd in price(f"base-{plain_id}"))
+        priced = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh))
+    low, typical, high = (usd * heater.n_units for usd in _usd_per_unit(load("installed_costs").find(priced.id)))
     return WorkItem(
-        f"base-{plain_id}",
-        cost["description"],
+        f"base-{priced.id}",
+        note("job.base", heater=priced.title),
         heater.n_units,
-        cost["unit"],
+        "each",
         low,
         typical,
         high,
-        "heater, fittings and plain installation",
-        "licensed plumber",
-        True,
-        False,
-        False,
+        note("work.why.base"),
+        "who.plumber",
+        needs_permit=True,
+        is_electrical=False,
+        is_assumed=False,
+        lead_day=0.0,
+        can_wait=False,
+        is_usual=True,
+        comes_again=True,
     )

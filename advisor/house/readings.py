@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from advisor.circumstances import Circumstances
+from advisor.core.errors import InputError
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, commissioning_sheet
 from advisor.house.condensate.scope import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.gas.scope import HEATER, gas_system
+from advisor.house.gas.from_case import gas_system
+from advisor.house.gas.piping import HEATER, GasSystem
 
 
-def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Reading, ...]:
+def readings_for(
+    heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse
+) -> tuple[Reading, ...]:
     """Every reading with its expected value and range, for one unit.
 
     Parameters
@@ -18,20 +23,22 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         The candidate; of several in parallel each is read alone.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     use : HeaterUse
         What the model says of the candidate there.
     """
     burns_gas = heater.fuel.is_fuel_gas
-    system = gas_system(heater, facts)[0] if burns_gas else None
+    system = _line(heater, facts, circumstances) if burns_gas else None
     outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
-    gph = condensate_of(heater, facts, use)[0] if heater.is_condensing else None
+    gph = condensate_of(heater, circumstances, use)[0] if heater.is_condensing else None
     setup = Setup(
         burns_gas=burns_gas,
         natural_draft=burns_gas and heater.technology.is_natural_draft,
         condensing=heater.is_condensing,
         heat_pump=heater.is_heat_pump,
         tankless=heater.is_tankless,
-        input_btuh=heater.power_btuh * facts.altitude_frac if burns_gas else None,
+        input_btuh=heater.power_btuh * circumstances.altitude_frac if burns_gas else None,
         heater_eff_frac=heater.usual_recovery_frac if burns_gas else None,
         # What comes by truck is seldom metered, so its dial cannot be clocked.
         # A cubic foot as it flows through the meter at this height holds less gas than one at sea level.
@@ -40,8 +47,8 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         static_inwc=system.zone_inwc(system.outlet_zone(outlet)) if system and outlet else None,
         least_inwc=system.min_inlet_inwc(outlet) if system and outlet else None,
         most_inwc=outlet.max_inlet_inwc if outlet else None,
-        cold_f=facts.cold_water_f,
-        setpoint_f=facts.case.household.set_point_f,
+        cold_f=circumstances.coldest_mains_f,
+        setpoint_f=circumstances.set_point_f,
         volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
         element_kw=_element_kw(heater),
         supply_v=facts.electrical.supply_v,
@@ -49,6 +56,14 @@ def readings_for(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[Rea
         supply_psi=facts.water.static_pressure_psi,
     )
     return commissioning_sheet(setup)
+
+
+def _line(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> GasSystem | None:
+    """The gas line with the candidate; None where it goes beyond the tables, so that no pressure can be expected."""
+    try:
+        return gas_system(heater, facts, circumstances)[0]
+    except InputError:
+        return None
 
 
 def _element_kw(heater: Heater) -> float | None:

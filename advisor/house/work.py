@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.case.base import Assumption
-from advisor.core.findings import Finding, plain
+from advisor.circumstances import Circumstances
+from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 from advisor.heaters.catalogue import Heater
 from advisor.house.air.scope import check_air
@@ -18,9 +19,6 @@ from advisor.house.space.scope import check_room
 from advisor.house.vent.scope import check_vent
 from advisor.house.water.loop_scope import check_loop
 from advisor.house.water.scope import check_water
-
-#: Small jobs that come with any replacement: they are priced, but a house that needs only these fits as it is.
-USUAL_JOBS = frozenset({"permit", "permit-electrical", "vent-connector", "gas-trap-and-valve", "isolation-valves"})
 
 
 @dataclass(frozen=True)
@@ -64,7 +62,7 @@ class HouseCheck:
         return next((trade for trade in self.trades if trade.trade == name), None)
 
 
-def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck:
+def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> HouseCheck:
     """What the candidate needs against what the house has.
 
     Parameters
@@ -73,24 +71,26 @@ def check_house(heater: Heater, facts: HouseFacts, use: HeaterUse) -> HouseCheck
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     use : HeaterUse
         What the model says of the candidate there.
     """
     found = (
-        check_gas(heater, facts),
-        check_vent(heater, facts),
-        check_air(heater, facts),
-        check_condensate(heater, facts, use),
-        check_power(heater, facts, use),
-        check_water(heater, facts),
-        check_loop(heater, facts, use),
-        check_room(heater, facts, use),
+        check_gas(heater, facts, circumstances),
+        check_vent(heater, facts, circumstances),
+        check_air(heater, facts, circumstances),
+        check_condensate(heater, facts, circumstances, use),
+        check_power(heater, facts, circumstances, use),
+        check_water(heater, facts, circumstances),
+        check_loop(heater, facts, circumstances, use),
+        check_room(heater, facts, circumstances, use),
     )
     trades = tuple(trade for trade in found if trade is not None)
     jobs = [job for trade in trades for job in trade.items]
-    jobs.append(item("permit", "most towns ask for one when a water heater is replaced"))
+    jobs.append(item("permit", note("work.why.permit")))
     if any(job.is_electrical for job in jobs):
-        jobs.append(item("permit-electrical", "electrical work has a permit of its own"))
+        jobs.append(item("permit-electrical", note("work.why.permit_electrical")))
     verdict, why = _verdict(trades, jobs)
     cautions = tuple(dict.fromkeys(caution for trade in trades for caution in trade.cautions))
     assumed = tuple(dict.fromkeys(one for trade in trades for one in trade.assumed))
@@ -101,9 +101,8 @@ def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[Hous
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
         return DOES_NOT_FIT, blocked.findings
-    work = [job for job in jobs if job.job not in USUAL_JOBS]
+    work = [job for job in jobs if not job.is_usual]
     if not work:
-        return FITS, (plain("A plain swap, as far as the answers tell."),)
+        return FITS, (note("work.plain_swap"),)
     largest = max(work, key=lambda job: job.typical_usd)
-    count = f"{len(work)} job{'s' if len(work) > 1 else ''}"
-    return NEEDS_WORK, (plain(f"{count} beyond a plain swap; the largest: {largest.what}."),)
+    return NEEDS_WORK, (care("work.more_jobs", n=len(work), largest=largest.what),)

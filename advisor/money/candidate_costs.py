@@ -20,8 +20,6 @@ from advisor.money.chance import Range, sum_of_ranges
 from advisor.money.running_cost import EnergyPrices, RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
-#: Jobs that come again with every later heater; all other work is done once.
-_EVERY_TIME = frozenset({"permit"})
 #: Hard water begins here (Water Quality Association and US Geological Survey classes).
 _HARD_FROM_GPG = 7.0
 
@@ -103,8 +101,8 @@ def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: floa
     from the table.
     """
     jobs = [_range(job) for job in work]
-    again = [_range(base), *(_range(job) for job in work if job.job in _EVERY_TIME)]
-    once = [_range(job) for job in work if job.job not in _EVERY_TIME]
+    again = [_range(base), *(_range(job) for job in work if job.comes_again)]
+    once = [_range(job) for job in work if not job.comes_again]
     link = _installed_link()
     later, whole = sum_of_ranges(again, link), sum_of_ranges([_range(base), *jobs], link)
     heater, extra = list(later), list(sum_of_ranges(once, link))

@@ -365,6 +365,7 @@ def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
         study_yr=terms.study_yr,
     )
     back = payback(option, baseline, terms)
+    made = (ratio, rate, *filter(None, (back.working,)))
     return Measured(
         name=option.name,
         baseline=baseline.name,
@@ -374,9 +375,7 @@ def measure(option: Option, baseline: Option, terms: Terms) -> Measured:
         savings_ratio=_number(ratio.result),
         return_frac=_number(rate.result),
         payback=back,
-        workings=tuple(
-            one for one in (ratio, rate, back.working) if one is not None and _number(one.result) is not None
-        ),
+        workings=tuple(working for working in made if math.isfinite(working.result)),
     )
 
 

@@ -16,7 +16,7 @@ import math
 import os
 import re
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -25,97 +25,17 @@ from urllib.parse import quote_plus
 
 from advisor.core.errors import AdvisorError, InputError
 from advisor.core.kinds import Fuel
+from advisor.core.tables import load
 
 #: Where the open data service answers; the only place that names it.
 API_BASE = "https://api.eia.gov/v2"
 KEY_VARIABLE = "EIA_API_KEY"
-#: EIA's own factor for the heat in a thousand cubic feet of gas, as used in the shipped price table.
-_THERM_PER_MCF = 10.37
 #: Trouble that may pass is tried again: at once, then after two and four times the back-off, as long as there is time.
 _TRY_AGAIN, _TRY_AGAIN_ON = 3, (429, 500, 502, 503, 504)
 _BACK_OFF_S = 1.0
 #: For a connection and for each wait for data; and for the whole of it.
 _WAIT_S, _DEADLINE_S = 10.0, 30.0
 _LONGEST_REPLY_BYTES = 100_000
-
-
-@dataclass(frozen=True)
-class _Series:
-    """Where one fuel's residential price stands, and how to read it."""
-
-    route: str
-    frequency: str
-    column: str
-    facets: tuple[tuple[str, str], ...]
-    place_facet: str
-    unit_field: str
-    published_unit: str
-    unit: str
-    units_per_published: float
-    lowest_usd: float
-    highest_usd: float
-    title: str
-
-
-# The lowest and highest are our own bounds of belief, wide of any state average ever seen.
-_SERIES = {
-    "electricity": _Series(
-        "electricity/retail-sales",
-        "annual",
-        "price",
-        (("sectorid", "RES"),),
-        "stateid",
-        "price-units",
-        "cents per kilowatthour",
-        "kWh",
-        100.0,
-        0.02,
-        1.50,
-        "retail sales of electricity, residential price",
-    ),
-    "natural_gas": _Series(
-        "natural-gas/pri/sum",
-        "annual",
-        "value",
-        (("process", "PRS"),),
-        "duoarea",
-        "units",
-        "$/MCF",
-        "therm",
-        _THERM_PER_MCF,
-        0.20,
-        10.0,
-        "natural gas delivered to residential consumers, price",
-    ),
-    "propane": _Series(
-        "petroleum/pri/wfr",
-        "weekly",
-        "value",
-        (("process", "PRS"), ("product", "EPLLPA")),
-        "duoarea",
-        "units",
-        "$/GAL",
-        "gal",
-        1.0,
-        0.30,
-        15.0,
-        "weekly heating oil and propane prices, residential propane",
-    ),
-    "heating_oil": _Series(
-        "petroleum/pri/wfr",
-        "weekly",
-        "value",
-        (("process", "PRS"), ("product", "EPD2F")),
-        "duoarea",
-        "units",
-        "$/GAL",
-        "gal",
-        1.0,
-        0.30,
-        15.0,
-        "weekly heating oil and propane prices, residential heating oil",
-    ),
-}
 
 
 @dataclass(frozen=True)
@@ -170,9 +90,8 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
 
     Parameters
     ----------
-    fuel : str
-        ``electricity``, ``natural_gas``, ``propane`` or ``heating_oil``. The last two are surveyed from
-        October to March and not in every state.
+    fuel : Fuel
+        Propane and heating oil are surveyed from October to March and not in every state.
     state : str
         Two letters, or ``US``.
     key : str, optional
@@ -185,7 +104,7 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
     Raises
     ------
     InputError
-        A fuel or a state that does not exist.
+        A state that does not exist.
     LivePriceError
         Anything else. Trouble that may pass is tried again; no attempt begins after half a minute.
 
@@ -199,20 +118,21 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
     secret = (key or os.environ.get(KEY_VARIABLE, "")).strip()
     if not secret:
         raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
-    return _read_reply(fuel, place, _parse(_call(_SERIES[fuel.id], place, secret)))
+    series = load("price_series").find(fuel.id)
+    return _read_reply(fuel, series, place, _parse(_call(series, place, secret)))
 
 
-def _call(series: _Series, place: str, key: str) -> bytes:
+def _call(series: Mapping[str, Any], place: str, key: str) -> bytes:
     """What the service replies."""
     import requests
 
-    area = place if series.place_facet == "stateid" else ("NUS" if place == "US" else f"S{place}")
+    area = place if series["place_facet"] == "stateid" else ("NUS" if place == "US" else f"S{place}")
     params = [
         ("api_key", key),
-        ("frequency", series.frequency),
-        ("data[0]", series.column),
-        (f"facets[{series.place_facet}][]", area),
-        *((f"facets[{name}][]", value) for name, value in series.facets),
+        ("frequency", series["frequency"]),
+        ("data[0]", series["value_column"]),
+        (f"facets[{series['place_facet']}][]", area),
+        *((f"facets[{name}][]", value) for name, _, value in (facet.partition("=") for facet in series["facets"])),
         ("sort[0][column]", "period"),
         ("sort[0][direction]", "desc"),
         ("offset", "0"),
@@ -222,7 +142,7 @@ def _call(series: _Series, place: str, key: str) -> bytes:
     try:
         with _key_kept_out_of_logs(key), _session(late_s) as session:
             # A redirect could carry the key to another host, so none is followed.
-            address = f"{API_BASE}/{series.route}/data/"
+            address = f"{API_BASE}/{series['route']}/data/"
             reply = session.get(address, params=params, timeout=_WAIT_S, allow_redirects=False, stream=True)
             _check_status(reply.status_code)
             return _body(reply, late_s)
@@ -303,34 +223,33 @@ def _parse(content: bytes) -> dict[str, Any]:
     return dict(body)
 
 
-def _read_reply(fuel: Fuel, place: str, body: dict[str, Any]) -> PriceQuote:
+def _read_reply(fuel: Fuel, series: Mapping[str, Any], place: str, body: dict[str, Any]) -> PriceQuote:
     """The newest row with a value, checked: shape, place, unit and a price that can be believed."""
-    series = _SERIES[fuel.id]
     response = body.get("response")
     rows = response.get("data") if isinstance(response, dict) else None
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise LivePriceError("bad-shape", "the reply holds no list of prices")
-    priced = [row for row in rows if row.get(series.column) not in (None, "")]
+    priced = [row for row in rows if row.get(series["value_column"]) not in (None, "")]
     if not priced:
         raise LivePriceError("no-data", f"no {fuel.title} price is published for {place}")
     row = max(priced, key=lambda one: str(one.get("period", "")))
     period = str(row.get("period", ""))
     if not re.fullmatch(r"(19|20)\d\d(-\d\d){0,2}", period):
         raise LivePriceError("bad-shape", "the reply does not say what time the price is for")
-    area = str(row.get(series.place_facet, "")).upper()
+    area = str(row.get(series["place_facet"], "")).upper()
     if area not in {place, f"S{place}", f"N{place}"}:
         raise LivePriceError("bad-shape", "the reply is about another place")
-    if str(row.get(series.unit_field, "")).strip().lower() != series.published_unit.lower():
-        raise LivePriceError("wrong-unit", f"the price is not in {series.published_unit} as it used to be")
+    if str(row.get(series["unit_column"], "")).strip().lower() != series["published_unit"].lower():
+        raise LivePriceError("wrong-unit", f"the price is not in {series['published_unit']} as it used to be")
     try:
-        price = float(row[series.column]) / series.units_per_published
+        price = float(row[series["value_column"]]) / series["units_per_published_dimensionless"]
     except (TypeError, ValueError):
         raise LivePriceError("bad-shape", "the price is not a number") from None
-    if not (math.isfinite(price) and series.lowest_usd <= price <= series.highest_usd):
-        raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {series.unit} cannot be believed")
-    source = f"US Energy Information Administration, open data: {series.title}, {place}, {period}"
+    if not (math.isfinite(price) and series["lowest_usd_per_unit"] <= price <= series["highest_usd_per_unit"]):
+        raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {fuel.unit} cannot be believed")
+    source = f"US Energy Information Administration, open data: {series['title']}, {place}, {period}"
     fetched_on = datetime.now(UTC).isoformat(timespec="seconds")
-    return PriceQuote(fuel.id, place, round(price, 5), series.unit, period, source, fetched_on)
+    return PriceQuote(fuel.id, place, round(price, 5), fuel.unit, period, source, fetched_on)
 
 
 @contextmanager

@@ -103,14 +103,13 @@ def yearly_upkeep(technology: Technology, hardness_gpg: float | None = None) -> 
     table = tables.load("upkeep")
     row = table.find(technology.id)
     low, typical, high = row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]
-    if technology.is_storage:
+    if row["descaling_usd"] is None:
         return Upkeep(low, typical, high, None, table.citation)
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
-    job = tables.load("upkeep_tasks").find("descale")
     # The table's yearly amount holds one descaling; more or fewer a year are added or taken off. Where the yearly
     # amount is less than the job is priced at, it is taken to be nothing but descaling, done by the owner.
     more = 1.0 / every_yr - 1.0
-    changed = typical + max(more * job["typical_usd"], min(more, 0.0) * typical)
+    changed = typical + max(more * row["descaling_usd"], min(more, 0.0) * typical)
     # The range keeps its shape: whoever pays little for one job pays little for all.
     return Upkeep(low * changed / typical, changed, high * changed / typical, every_yr, table.citation)
 

@@ -230,7 +230,7 @@ def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[str]) -
         )
     if state and state != home:
         raise InputError("place.state", state, f"ZIP {code} lies in {home}", "make the two agree")
-    if record["active"] == "no":
+    if not record["active"]:
         notes.append(f"ZIP {code} is no longer in use by the post office.")
     names = [town, *_other_cities(record)]
     if city and _name_key(city) not in map(_name_key, names):
@@ -395,7 +395,7 @@ def _zip_record(code: str) -> Mapping[str, Any]:
 
 
 def _is_house(record: Mapping[str, Any]) -> bool:
-    return record["active"] == "yes" and record["kind"] == "standard" and record["us_state"] in _states()
+    return bool(record["active"]) and record["kind"] == "standard" and record["us_state"] in _states()
 
 
 def _other_cities(record: Mapping[str, Any]) -> list[str]:

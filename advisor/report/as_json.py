@@ -87,9 +87,9 @@ def _place(comparison: Comparison) -> dict[str, Any]:
 
 
 def _demand(comparison: Comparison) -> dict[str, Any]:
-    demand = comparison.demand
+    demand = comparison.circumstances.demand
     return {
-        "daily_gal_by_month": _twelve(demand.daily_gal_by_month, 1),
+        "daily_gal_by_month": _twelve(demand.daily_gal, 1),
         "annual_gal": round(demand.annual_gal),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [
@@ -158,9 +158,9 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         },
         "soon": {
             "days": candidate.soon.days,
-            "in_words": candidate.soon.in_words,
-            "held_up_by": candidate.soon.held_up_by,
-            "can_wait": list(candidate.soon.can_wait),
+            "in_words": say(candidate.soon.when),
+            "held_up_by": say(candidate.soon.held_up_by),
+            "can_wait": [say(job) for job in candidate.soon.can_wait],
         },
         "house": {
             "verdict": candidate.house.verdict,
@@ -365,14 +365,14 @@ def _as_data(value: Any) -> Any:
 def _job(job: WorkItem) -> dict[str, Any]:
     return {
         "job": job.job,
-        "what": job.what,
+        "what": say(job.what),
         "quantity": job.quantity,
         "unit": job.unit,
         "low_usd": round(job.low_usd, 2),
         "typical_usd": round(job.typical_usd, 2),
         "high_usd": round(job.high_usd, 2),
         "why": clause(job.why),
-        "who": job.who,
+        "who": say(job.who),
         "needs_permit": job.needs_permit,
         "is_assumed": job.is_assumed,
     }

@@ -54,17 +54,17 @@ class BenchReport:
 
 def bench_report(comparison: Comparison, chosen: Sequence[Candidate]) -> BenchReport:
     """Run the federal tests on every label again, and the chosen candidates through their morning and year."""
-    own = [item.heater for item in comparison.candidates if item.heater.id.startswith("own-")]
+    own = [item.heater for item in comparison.candidates if item.heater.is_own]
     retests = tuple(run_again(heater) for heater in (*catalogue(), *own))
     return BenchReport(comparison, retests, tuple(_on_bench(comparison, candidate) for candidate in chosen))
 
 
 def _on_bench(comparison: Comparison, candidate: Candidate) -> OnBench:
-    stand, energy = comparison.stand, candidate.energy
+    bench, energy = comparison.bench, candidate.energy
     bought = float(np.sum(energy.fuel_btu) + np.sum(energy.electricity_kwh) * BTU_PER_KWH)
-    quoted = bought - comparison.pump_kwh_per_yr * BTU_PER_KWH
-    year = stand.year(candidate.heater, quoted_btu_per_yr=quoted)
-    return OnBench(candidate, stand.run(candidate.heater), year, quoted)
+    quoted = bought - comparison.circumstances.loop.pump_kwh_per_yr * BTU_PER_KWH
+    year = bench.year(candidate.heater, quoted_btu_per_yr=quoted)
+    return OnBench(candidate, bench.run(candidate.heater), year, quoted)
 
 
 def label_misses(retests: Sequence[Retest]) -> tuple[tuple[str, float], tuple[str, float]]:
@@ -181,7 +181,7 @@ def retest_dict(item: Retest) -> dict[str, Any]:
 
 def busy_morning_rows(comparison: Comparison) -> list[dict[str, Any]]:
     """Who starts when."""
-    draws = comparison.stand.draws
+    draws = comparison.bench.draws
     return [
         {
             "name": draws.name[i],

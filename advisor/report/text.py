@@ -59,7 +59,7 @@ def _wrap(text: str, indent: str = "") -> str:
 
 
 def _household(comparison: Comparison, si: bool) -> str:
-    demand, mains = comparison.demand, comparison.site.mains
+    demand, mains = comparison.circumstances.demand, comparison.site.mains
     people = comparison.case.household.people
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
@@ -123,7 +123,7 @@ def _bench_line(comparison: Comparison) -> str:
     differ = sum(item.capacity.verdict != item.capacity.analytic_verdict for item in comparison.candidates)
     return (
         f"Each of the {len(comparison.candidates)} was run through the same morning on the bench,"
-        f" {len(comparison.stand.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
+        f" {len(comparison.bench.draws)} uses with {comparison.site.mains.coldest_f:.0f} °F water; the hand method"
         f" differs on {differ}. 'advisor bench' shows more."
     )
 
@@ -134,10 +134,10 @@ def _today(comparison: Comparison, shown: list[Candidate]) -> str:
     lines = ["No hot water today: how soon it could run (an estimate; ask who will do the work)"]
     for candidate in sorted(able, key=lambda item: item.soon.days):
         soon = candidate.soon
-        held = f", held up by: {soon.held_up_by}" if soon.days >= 1 else ""
-        lines.append(_wrap(f"{soon.in_words}: {candidate.heater.title}{held}.", "  "))
+        held = f", held up by: {say(soon.held_up_by)}" if soon.days >= 1 else ""
+        lines.append(_wrap(f"{say(soon.when)}: {candidate.heater.title}{held}.", "  "))
     failed = comparison.case.failed
-    lines += [_wrap(f"- {sentence}", "  ") for sentence in stopgaps(failed.fuel, failed.kind)]
+    lines += [_wrap(f"- {say(hint)}", "  ") for hint in stopgaps(failed.fuel, failed.kind)]
     return "\n".join(lines)
 
 
@@ -148,11 +148,9 @@ def _work(comparison: Comparison) -> str:
         lines.append(f"The work for: {candidate.heater.title}")
         for job in (candidate.house.base, *candidate.house.work):
             money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
-            what = job.what if job.quantity == 1 else f"{job.what} ({job.quantity:g} {job.unit})"
-            guess = "; assumed" if job.is_assumed else ""
-            lines.append(
-                _wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {job.who[:1].upper()}{job.who[1:]}.", "  ")
-            )
+            what = say(job.what) if job.quantity == 1 else f"{say(job.what)} ({job.quantity:g} {job.unit})"
+            guess, who = "; assumed" if job.is_assumed else "", say(job.who)
+            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {who[:1].upper()}{who[1:]}.", "  "))
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"

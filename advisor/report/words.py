@@ -10,6 +10,7 @@ text, so that a wording can change without touching the other language. A blank 
 ``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
 ``{jobs}``          a text, another finding in the same language, or a list of them
+``{found:text}``    a list of findings, a sentence after another
 ``{found:phrase}``  another finding within a sentence: without its full stop
 =================  ==================================================================
 
@@ -27,6 +28,7 @@ from typing import Any
 
 from advisor.core import paths
 from advisor.core.findings import Finding
+from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, show, suffix_of
 
 #: Languages and the region whose way of writing numbers and dates they take.
@@ -54,6 +56,12 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+
+
+def kind_word(kind: Kind, language: str = "en") -> str:
+    """What a class or a fuel is called; its table's own title where the catalogue has no text for it."""
+    code = f"{type(kind).__name__.lower()}.{kind.id}"
+    return say(code, language=language) if has(code, language) else kind.title
 
 
 def clause(message: Finding | str, *, language: str = "en", si: bool = False) -> str:
@@ -137,10 +145,11 @@ class _Blanks(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         name, amount = value
         if isinstance(amount, Finding):
-            text = say(amount, language=self.language, si=self.si)
-            return text.removesuffix(".") if format_spec == "phrase" else text
+            worded = clause if format_spec == "phrase" else say
+            return worded(amount, language=self.language, si=self.si)
         if isinstance(amount, tuple):
-            return join([self.format_field((name, item), format_spec) for item in amount], self.language)
+            parts = [self.format_field((name, item), format_spec) for item in amount]
+            return " ".join(parts) if format_spec == "text" else join(parts, self.language)
         if isinstance(amount, str):
             return amount
         if format_spec.startswith("usd"):

@@ -14,7 +14,7 @@ from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.report.prices_text import live_prices
 from advisor.web import session, state
 from advisor.web.widgets import fresh_key, plain, reset
-from advisor.web.words import say
+from advisor.web.words import kind_word
 
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
 _HOURS = {"start_h": "from, hour", "end_h": "to, hour", "days": "days", "price_usd_per_unit": "price, $"}
@@ -30,7 +30,7 @@ def draw(comparison: Comparison) -> None:
 
 
 def _tariff(fuels: Sequence[Fuel]) -> None:
-    fuel = st.selectbox("Fuel", fuels, format_func=lambda one: say(f"fuel.{one}"), key="tariff_fuel")
+    fuel = st.selectbox("Fuel", fuels, format_func=kind_word, key="tariff_fuel")
     present: dict[str, Any] = next((one for one in state.answer("tariffs") or () if one["fuel"] == fuel.id), {})
     name = f"{fresh_key('tariff')}.{fuel}"
     with st.form(name, border=False):
@@ -157,12 +157,12 @@ def _live(comparison: Comparison) -> None:
     fresh = {fuel: one for fuel, one in found.items() if isinstance(one, PriceQuote) and one.state == where}
     for fuel, one in found.items():
         if isinstance(one, LivePriceError):
-            st.warning(plain(f"{say(f'fuel.{fuel}').capitalize()}: {one}"))
+            st.warning(plain(f"{kind_word(fuel).capitalize()}: {one}"))
     if fresh:
         st.table(
             [
                 {
-                    "fuel": say(f"fuel.{fuel}"),
+                    "fuel": kind_word(fuel),
                     "now used": f"${comparison.prices.usd_per_unit[fuel]:.3f} a {one.unit}",
                     "newer": f"${one.price_usd_per_unit:.3f} a {one.unit}",
                     "for": one.period,

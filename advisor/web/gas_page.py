@@ -14,10 +14,9 @@ from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
 from advisor.house.gas.scope import GasDetail
 from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences
+from advisor.web.words import heater_title, say, sentences
 
 _SIZES = {
     "3/8": "three-eighths-inch",
@@ -55,7 +54,7 @@ def headline(system: GasSystem, check: GasCheck) -> str:
         asked = f"{_cfh(worst.capacity_cfh)} where {_cfh(worst.load_cfh).split()[0]} are asked"
         return f"By the code’s table the {_run(worst.segment)} is too small: {asked}"
     if not check.passes:
-        return plain(check.finding)
+        return plain(sentences(check.findings))
     return (
         f"The gas line carries it: about {_inwc(heater.inlet_inwc)} reaches the water heater"
         f" where {_inwc(heater.min_inlet_inwc).split()[0]} is needed"
@@ -84,11 +83,17 @@ def draw() -> None:
     chosen = contractor.head(comparison)
     trade = chosen.house.trade("gas")
     if trade is None:
-        st.title(f"{title(chosen)}: no gas line is needed")
+        st.title(f"{heater_title(chosen.heater)}: no gas line is needed")
         st.markdown("This heater burns no gas. Choose a gas heater above to check the pipe.")
         contractor.cautions((), burns_fuel=True)
         return
-    detail: GasDetail = trade.detail
+    detail: GasDetail | None = trade.detail
+    if detail is None:
+        st.title(f"{heater_title(chosen.heater)}: the gas line goes beyond what is worked out here")
+        contractor.verdict_line(trade.verdict, sentences(trade.findings))
+        gas_tree.draw(comparison, chosen)
+        contractor.cautions(trade.cautions, burns_fuel=True)
+        return
     st.title(headline(detail.system, detail.check))
     contractor.verdict_line(trade.verdict, sentences(trade.findings))
     picture, answers = st.columns([3, 2], gap="large")
@@ -112,7 +117,7 @@ def _profile(detail: GasDetail) -> None:
         charts_house.pressure_figure(detail.system, detail.check),
         finding,
         key="gas_profile",
-        alt=f"Pressure falling along the gas pipe to each appliance. {pressure.finding}",
+        alt=f"Pressure falling along the gas pipe to each appliance. {say(pressure.finding)}",
     )
     st.caption(
         "The short bar at each end is the least pressure that appliance needs. A filled dot: enough. An open one: "
@@ -154,7 +159,7 @@ def _segments(detail: GasDetail) -> None:
             {
                 "Pipe": item.segment.name,
                 "Verdict": _passes(item.passes, "carries it", "too small"),
-                "Present size": gas_pipe.shown(item.segment.material, item.segment.size),
+                "Present size": say(gas_pipe.named(item.segment.material, item.segment.size)),
                 "Size asked for": _asked(item),
                 "Load": _cfh(item.load_cfh),
                 "It carries": _cfh(item.capacity_cfh),
@@ -178,7 +183,7 @@ def _segments(detail: GasDetail) -> None:
 def _asked(item: Any) -> str:
     if item.required_size is None:
         return "none listed is enough"
-    return gas_pipe.shown(item.segment.material, item.required_size)
+    return say(gas_pipe.named(item.segment.material, item.required_size))
 
 
 def _simple(comparison: Comparison, detail: GasDetail) -> None:
@@ -192,7 +197,7 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         low=3,
         high=277,
         step=0.5,
-        assumed=7 if is_natural else 11,
+        assumed=usual("gas.supply_pressure_inwc", system.gas),
         help="With nothing burning. 2 psi is 55.4 in. w.c.",
     )
     if gas.segments:
@@ -202,6 +207,15 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         _appliances(system)
     meters = [row["class_name"] for row in load("gas_meters").rows()]
     widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
+    widgets.number(
+        "gas.heating_value_btu_per_ft3",
+        "Heat in a cubic foot",
+        low=500,
+        high=3500,
+        step=1.0,
+        assumed=system.heating_value_btu_per_ft3,
+        help="Btu per cubic foot, as on the gas bill.",
+    )
 
 
 def _pipes(gas: Any, system: GasSystem) -> None:
@@ -257,12 +271,12 @@ def _with(known: Sequence[str], given: str | None) -> list[str]:
 
 
 def _notes(detail: GasDetail, comparison: Comparison) -> None:
-    said = dict.fromkeys((*detail.check.by_length.notes, *detail.check.pressure.notes))
+    told = dict.fromkeys((*detail.check.by_length.notes, *detail.check.pressure.notes))
     method = (
         "Two methods side by side: the branch-length tables that an inspector is likely to read, and the pressure "
         "followed from the meter to every appliance with all of them at full fire "
         "(International Fuel Gas Code 2018, section 402.4 and Appendix A)."
     )
     with st.expander("How this was worked out"):
-        lines = [method, *said, comparison.site.location.elevation_source]
+        lines = [method, *map(say, told), comparison.site.location.elevation_source]
         st.markdown("\n".join(f"- {plain(line)}" for line in lines if line))

@@ -138,7 +138,7 @@ def draw(comparison: Comparison, chosen: Candidate) -> None:
             "A unit may stand behind a number."
         )
         detail = chosen.house.trade("gas")
-        if detail is not None and not has_tree:
+        if detail is not None and detail.detail is not None and not has_tree:
             st.button(
                 "Start from the tree we assumed",
                 key="gas_copy",
@@ -178,7 +178,7 @@ def _table(kind: str) -> None:
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:
-    state.set_answers(tree_of(system, comparison.facts.altitude_frac), shown_at=SHOWN_AT)
+    state.set_answers(tree_of(system, comparison.circumstances.altitude_frac), shown_at=SHOWN_AT)
 
 
 def _forget() -> None:
@@ -193,4 +193,6 @@ def said(why: str) -> str:
         heading = _COLUMNS[kind].get(key, (key, ""))[0]
         return f"{_TITLES[kind]}, row {number}, {heading}"
 
-    return re.sub(r"gas\.(segments|outlets|regulators)\.(\d+)\.(\w+)", row, why)
+    why = re.sub(r"gas\.(segments|outlets|regulators)\.(\d+)\.(\w+)", row, why)
+    # What only the whole tree shows names the run or appliance itself.
+    return re.sub(r"gas\.(segments|outlets|regulators)(?: = |:)", lambda found: f"{_TITLES[found[1]]}, ", why)

@@ -16,13 +16,14 @@ from advisor.core.tables import load
 from advisor.house.gas import changes as gas_changes
 from advisor.house.gas import piping
 from advisor.house.gas.flow import meter_capacity_cfh
+from advisor.house.gas.from_case import gas_system
 from advisor.house.gas.pipe import gas_named
-from advisor.house.gas.scope import GasDetail, gas_system
+from advisor.house.gas.scope import GasDetail
 from advisor.house.items import OtherWay
 from advisor.web import charts, charts_house, session, state, widgets
 from advisor.web.gas_tree import tree_of
 from advisor.web.widgets import plain
-from advisor.web.words import verdict_word
+from advisor.web.words import say, sentences, verdict_word
 
 _SHOWN = "gas_way"
 _SIMPLE = {piping.TRUNK: "gas.trunk_size_in", piping.HEATER_BRANCH: "gas.branch_size_in"}
@@ -53,7 +54,7 @@ def as_case(way: piping.WayOut, detail: GasDetail, comparison: Comparison) -> di
             needs_tree = True
     if needs_tree:
         values = {path: value for path, value in values.items() if path not in _SIMPLE.values()}
-        values |= tree_of(piping.apply(detail.system, way), comparison.facts.altitude_frac)
+        values |= tree_of(piping.apply(detail.system, way), comparison.circumstances.altitude_frac)
     return values
 
 
@@ -75,7 +76,7 @@ def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> 
             changed[section][key] = value
     try:
         facts = replace(comparison.facts, case=case_from(changed))
-        return piping.check(gas_system(chosen.heater, facts)[0]).passes
+        return piping.check(gas_system(chosen.heater, facts, comparison.circumstances)[0]).passes
     except AdvisorError:
         return False
 
@@ -89,9 +90,9 @@ def draw(comparison: Comparison, chosen: Candidate, detail: GasDetail) -> None:
     for way in detail.ways:
         with st.container(border=True):
             left, right = st.columns([4, 1], vertical_alignment="center")
-            left.markdown(f"**{plain(way.title)}**  \n{_price(way)}")
+            left.markdown(f"**{plain(say(way.title))}**  \n{_price(way)}")
             for note in way.notes:
-                left.caption(plain(note))
+                left.caption(plain(say(note)))
             right.button("Show it", key=f"way_{way.kind}", on_click=pick, args=(way.kind,), width="stretch")
     picked = next((way for way in detail.ways if way.kind == picked_kind()), None)
     if picked is not None:
@@ -153,7 +154,7 @@ def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: 
         charts_house.pressure_figure(system, check),
         finding,
         key=key,
-        alt=f"{title}: pressure along the gas pipe. {check.finding}",
+        alt=f"{title}: pressure along the gas pipe. {sentences(check.findings)}",
     )
 
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.candidate import Candidate
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail
 from advisor.house.electrical.service_load import ServiceCheck
 from advisor.web import charts, charts_house, contractor, state, water_page
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import clause, say, sentences, verdict_word
+from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
@@ -25,7 +25,7 @@ def headline(chosen: Candidate, detail: PowerDetail) -> str:
     if detail.service is not None:
         return service_words(detail.service)
     finding = plain(clause(detail.circuit.finding))
-    return f"{title(chosen)}: {finding[:1].lower()}{finding[1:]}"
+    return f"{heater_title(chosen.heater)}: {finding[:1].lower()}{finding[1:]}"
 
 
 def service_words(check: ServiceCheck) -> str:
@@ -148,17 +148,22 @@ def _answers(comparison: Comparison) -> None:
     gas = comparison.case.gas
     st.markdown("**What is there**")
     number, yes_no = contractor.number, contractor.yes_no
+
+    def usually(key: str, label: str, high: float, step: float, low: float = 0, spared: float | None = None) -> None:
+        """A field that shows the usual value where nothing is given; none where gas does the work."""
+        number(key, label, low=low, high=high, step=step, assumed=0 if spared else usual(key))
+
     with contractor.fields():
-        number("electrical.service_a", "Main breaker", low=30, high=600, step=5.0, assumed=100)
+        usually("electrical.service_a", "Main breaker", 600, 5.0, low=30)
         number("electrical.n_free_spaces", "Free breaker spaces", low=0, high=60, step=1)
         yes_no("electrical.has_240_v_circuit", "240 V circuit at the heater")
-        number("electrical.circuit_a", "Breaker of that circuit", low=10, high=150, step=5.0, assumed=30)
+        usually("electrical.circuit_a", "Breaker of that circuit", 150, 5.0, low=10)
         yes_no("electrical.has_receptacle", "120 V outlet within reach")
         yes_no("electrical.is_damaged_panel", "Panel old, recalled or damaged")
-        number("house.floor_area_ft2", "Floor area", low=150, high=20_000, step=50.0, assumed=1800)
-        number("electrical.range_kw", "Electric range", low=0, high=30, step=0.5, assumed=0 if gas.range_btuh else 12)
-        number("electrical.dryer_kw", "Electric dryer", low=0, high=15, step=0.5, assumed=0 if gas.dryer_btuh else 5)
-        number("electrical.cooling_kw", "Air conditioning", low=0, high=40, step=0.5, assumed=5)
+        usually("house.floor_area_ft2", "Floor area", 20_000, 50.0, low=150)
+        usually("electrical.range_kw", "Electric range", 30, 0.5, spared=gas.range_btuh)
+        usually("electrical.dryer_kw", "Electric dryer", 15, 0.5, spared=gas.dryer_btuh)
+        usually("electrical.cooling_kw", "Air conditioning", 40, 0.5)
         number("electrical.electric_heat_kw", "Electric heating", low=0, high=60, step=0.5, assumed=0)
         number(
             "electrical.measured_peak_a",

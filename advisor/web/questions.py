@@ -10,7 +10,7 @@ import streamlit as st
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.web import session, state
 from advisor.web.widgets import seed
-from advisor.web.words import say
+from advisor.web.words import kind_word, say
 
 KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
@@ -67,7 +67,7 @@ def _failed(draft: dict[str, Any]) -> None:
     seed("q_kind", draft["kind"])
     seed("q_size", draft["size"])
     fuels = [fuel.id for fuel in Fuel.all()]
-    st.radio(say("start.failed.fuel"), fuels, key="q_fuel", format_func=lambda fuel: say(f"fuel.{fuel}"))
+    st.radio(say("start.failed.fuel"), fuels, key="q_fuel", format_func=lambda fuel: kind_word(Fuel.named(fuel)))
     st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
     if st.session_state.q_kind != "tankless":
         st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
@@ -80,7 +80,7 @@ def _fuels(draft: dict[str, Any]) -> None:
     known = draft["fuels"] or [draft["fuel"]]
     for fuel in Fuel.all():
         seed(f"q_has_{fuel}", fuel.id in known)
-        st.checkbox(say(f"fuel.{fuel}"), key=f"q_has_{fuel}")
+        st.checkbox(kind_word(fuel), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
 
 

@@ -29,7 +29,9 @@ def draw(chosen: Candidate) -> None:
     gas, vent, power = (chosen.house.trade(name) for name in ("gas", "vent", "power"))
     service = power.detail.service if power else None
     st.subheader(say("work.services"))
-    if gas is not None:
+    if gas is not None and gas.detail is None:
+        st.markdown(widgets.plain(f"**Gas:** {sentences(gas.findings)}"))
+    elif gas is not None:
         system, check = gas.detail.system, gas.detail.check
         heater = check.pressure.outlet(HEATER)
         charts.draw(
@@ -66,7 +68,8 @@ def draw(chosen: Candidate) -> None:
                 key="services_panel",
             )
     with st.expander("The numbers"):
-        widgets.table(_numbers(gas.detail.check if gas else None, vent.detail.run if vent else None, service))
+        check = gas.detail.check if gas and gas.detail else None
+        widgets.table(_numbers(check, vent.detail.run if vent else None, service))
     st.caption(
         "Drawn from the answers: lengths and sizes that nobody measured are assumed. Dotted pipe is too small "
         "by the code’s table. The contractor’s pages change what is drawn."
@@ -181,7 +184,7 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             line=line,
             hovertemplate=f"{item.name}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
         )
-        words = f"{gas_pipe.shown(segment.material, segment.size)}, {amount(segment.length_ft, 'ft', 0)}"
+        words = f"{say(gas_pipe.named(segment.material, segment.size))}, {amount(segment.length_ft, 'ft', 0)}"
         small = "" if sized.passes else "✗ too small"
         # The branch that goes straight on has its words above; those of the pipe before it go below.
         above, below = ("", f"{words}<br>{small}") if item.name in feeding else (words, small)

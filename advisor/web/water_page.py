@@ -15,10 +15,9 @@ from advisor.house.water.water_side import check_hardness
 from advisor.report.csv_cells import csv_text
 from advisor.report.readings_text import expected_words
 from advisor.web import contractor, widgets
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import sentences, verdict_word
+from advisor.web.words import heater_title, say, sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -43,7 +42,7 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
         with st.expander("Rules for the line"):
             rules = trade.detail.drain.rules
             contractor.table(
-                [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in rules],
+                [{"Rule": say(rule.rule), "Source": rule.source, "How sure": rule.state} for rule in rules],
                 "Rules for the condensate line",
             )
 
@@ -73,20 +72,23 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
         _scald(comparison, trade.detail)
         _expansion(trade.detail)
         _hardness(comparison, chosen)
-        _wait(trade.detail)
+        _wait(comparison, trade.detail)
         contractor.also_cautions([*(name for name in trade.cautions if name != "scald"), "relief_valve"])
     with right:
         _water_answers(comparison)
     with st.expander("The relief valve’s discharge pipe"):
         contractor.table(
-            [{"Rule": rule.rule, "Source": rule.source, "How sure": rule.state} for rule in trade.detail.relief_rules],
+            [
+                {"Rule": say(rule.rule), "Source": rule.source, "How sure": rule.state}
+                for rule in trade.detail.relief_rules
+            ],
             "Rules for the discharge pipe",
         )
 
 
 def _scald(comparison: Comparison, detail: WaterDetail) -> None:
     set_point = comparison.case.household.set_point_f
-    st.markdown(f"**Scald at the set point of {amount(set_point, 'f', 0)}.** {plain(_in_units(detail, set_point))}")
+    st.markdown(f"**Scald at the set point of {amount(set_point, 'f', 0)}.** {plain(say(detail.setpoint.finding))}")
     with st.expander("Burn times of adult skin"):
         contractor.table(
             [
@@ -100,10 +102,6 @@ def _scald(comparison: Comparison, detail: WaterDetail) -> None:
             "Time until water burns adult skin",
         )
         st.caption(f"Children and older people burn faster. {load('scald_times').citation}")
-
-
-def _in_units(detail: WaterDetail, set_point_f: float) -> str:
-    return detail.setpoint.finding.replace(f"{set_point_f:.0f} °F", amount(set_point_f, "f", 0))
 
 
 def _time(seconds: float | None) -> str:
@@ -123,7 +121,7 @@ def _expansion(detail: WaterDetail) -> None:
     if check is None:
         st.markdown("**Expansion.** No tank, so no expansion tank is sized; some codes ask for one on a closed system.")
         return
-    st.markdown(f"**Expansion.** {verdict_word(check.verdict)}: {plain(check.finding)}")
+    st.markdown(f"**Expansion.** {verdict_word(check.verdict)}: {plain(say(check.finding))}")
     contractor.table(
         [
             {"Expansion": "the water grows by", "Value": amount(check.extra_gal, "gal")},
@@ -139,16 +137,20 @@ def _hardness(comparison: Comparison, chosen: Candidate) -> None:
     if grains is None:
         st.markdown("**Hardness.** Not known. A strip test or the water company’s yearly report tells it.")
         return
-    found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=comparison.facts.daily_gal)
-    st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {plain(found.finding)}")
+    daily_gal = comparison.circumstances.demand.mean_daily_gal
+    found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=daily_gal)
+    st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {plain(say(found.finding))} {plain(say(found.plan))}")
 
 
-def _wait(detail: WaterDetail) -> None:
+def _wait(comparison: Comparison, detail: WaterDetail) -> None:
     wait = detail.wait
+    if wait is None and comparison.case.water.farthest_tap_ft is not None:
+        # It stands with the findings: a loop keeps the pipe warm, or no table prints this pipe.
+        return
     if wait is None:
         st.markdown("**Wait at the farthest tap.** Give the length of pipe to it, and the wait is worked out.")
         return
-    st.markdown(f"**Wait at the farthest tap.** {plain(wait.finding)}")
+    st.markdown(f"**Wait at the farthest tap.** {plain(say(wait.finding))}")
     waste = amount(wait.wasted_gal_per_yr, "gal_per_yr", 0)
     st.caption(f"The pipe holds {amount(wait.pipe_gal, 'gal')}; about {waste} run off unused.")
 
@@ -172,7 +174,7 @@ def _water_answers(comparison: Comparison) -> None:
 
 def readings(comparison: Comparison, chosen: Candidate) -> None:
     """The commissioning sheet, on the screen and as a file."""
-    sheet = readings_for(chosen.heater, comparison.facts, chosen.use)
+    sheet = readings_for(chosen.heater, comparison.facts, comparison.circumstances, chosen.use)
     st.markdown(
         "What a licensed installer reads when it runs. The rating plate, the maker’s instructions and local code "
         "overrule every value here."
@@ -189,7 +191,7 @@ def readings(comparison: Comparison, chosen: Candidate) -> None:
     ]
     st.download_button(
         "Download the sheet (CSV)",
-        csv_text([{"Heater": title(chosen), **row} for row in rows]),
+        csv_text([{"Heater": heater_title(chosen.heater), **row} for row in rows]),
         "readings.csv",
         "text/csv",
         on_click="ignore",

@@ -8,7 +8,6 @@ from typing import Any
 import streamlit as st
 
 from advisor.core.units import UNITS, suffix_of, to_si
-from advisor.house.lead_time import HowSoon
 from advisor.web import session, state
 from advisor.web.words import language, say
 
@@ -164,12 +163,6 @@ def english_here() -> None:
     """Say to a reader of Spanish that this page is not wholly translated."""
     if language() != "en":
         st.caption(say("web.english_here"))
-
-
-def soon_words(soon: HowSoon) -> str:
-    """When a heater could run, in the session's language."""
-    unit, count = soon.when
-    return say(f"soon.{unit}", n=count)
 
 
 def is_phone() -> bool:

@@ -9,8 +9,7 @@ from advisor.comparison import Comparison
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
-from advisor.web.answer import title
-from advisor.web.words import clause, language, say, sentences, verdict_word
+from advisor.web.words import clause, heater_title, language, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -20,7 +19,7 @@ def draw() -> None:
     verdict = chosen.house.verdict
     heading = verdict_word(verdict)
     widgets.english_here()
-    st.title(say("work.finding", title=title(chosen), verdict=heading))
+    st.title(say("work.finding", title=heater_title(chosen.heater), verdict=heading))
     st.markdown(widgets.plain(sentences(chosen.house.why)))
     low, typical, high = chosen.installed_usd
     st.markdown(
@@ -43,7 +42,7 @@ def draw() -> None:
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:
     """Choose a candidate; the recommended one first."""
-    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
     widgets.seed(key, first, among=order)
@@ -56,13 +55,16 @@ def pick(comparison: Comparison, *, key: str) -> Candidate:
 def _jobs(chosen: Candidate) -> None:
     rows = []
     for job in (chosen.house.base, *chosen.house.work):
+        # The heater itself has a name in the session's language.
+        what = heater_title(chosen.heater) if job is chosen.house.base else say(job.what)
+        guess = f" ({say('state.assumed')})" if job.is_assumed else ""
         quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
         rows.append(
             {
-                say("col.job"): f"{job.what}{quantity}",
+                say("col.job"): f"{what}{quantity}",
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): widgets.plain(f"{clause(job.why)}{' (assumed)' if job.is_assumed else ''}"),
-                say("col.who"): job.who,
+                say("col.why"): widgets.plain(f"{clause(job.why)}{guess}"),
+                say("col.who"): say(job.who),
                 say("col.permit"): say("web.yes") if job.needs_permit else "",
             }
         )
@@ -80,7 +82,7 @@ def _bars(chosen: Candidate) -> None:
     figure = charts.chart(
         f"Work on the house is about {share:.0%} of the price", "typical price, $", "", height=120 + 30 * len(jobs)
     )
-    names = [_trim(job.what) for job in jobs]
+    names = [_trim(heater_title(chosen.heater) if job is chosen.house.base else say(job.what)) for job in jobs]
     lows, highs = [job.low_usd for job in jobs], [job.high_usd for job in jobs]
     figure.add_bar(
         y=names,
@@ -134,7 +136,7 @@ def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: Ot
         real = next(one for one in trade.detail.ways if one.kind == way.kind)
         gas_ways.side_by_side(comparison, chosen, trade.detail, real)
         return
-    gone = [job.what for job in chosen.house.work if job.job in way.instead_of]
+    gone = [say(job.what) for job in chosen.house.work if job.job in way.instead_of]
     st.markdown(f"{gas_ways.whole_price(chosen, None)}.  \n**{gas_ways.whole_price(chosen, way)}.**")
     st.markdown(f"It takes the place of: {'; '.join(gone)}." if gone else "It takes the place of no job on the list.")
     st.button("Put the copy away", key="way_away", on_click=gas_ways.pick, args=("",))
@@ -143,9 +145,9 @@ def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: Ot
 def _soon(chosen: Candidate) -> None:
     soon = chosen.soon
     why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
-    st.markdown(say("start.soon", when=widgets.soon_words(soon), why=why))
+    st.markdown(say("start.soon", when=soon.when, why=why))
     if soon.can_wait:
-        st.caption("Can wait: " + "; ".join(soon.can_wait))
+        st.caption(say("work.can_wait", jobs=soon.can_wait))
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:

@@ -11,9 +11,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.bench import calibration, instantaneous, morning, storage, stratification
-from advisor.bench.internals import Inside, Loop, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import Inside, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import HEAT_BTU, HOT_GAL, LIT, LOW_F, OUTCOME_SIZE, TRACE_OUTLET_F, TRACE_SIZE
 from advisor.demand import events
+from advisor.demand.recirculation import NO_LOOP, Recirculation
 from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
@@ -38,7 +39,13 @@ insides = st.builds(
     capacity_btuh=st.floats(4000, 8500),
     core_btu_per_df=st.floats(1, 8),
 )
-loops = st.sampled_from([Loop(0.0, 0.0), Loop(1.5, 15.0), Loop(2.0, 20.0, 5.0, 60.0)])
+
+
+def _loop(flow_gpm, loss_btuh_per_df, warm_frac=1.0):
+    return Recirculation(flow_gpm=flow_gpm, loss_btuh_per_df=loss_btuh_per_df, warm_frac=warm_frac)
+
+
+loops = st.sampled_from([NO_LOOP, _loop(1.5, 15.0), _loop(2.0, 20.0, 5 / 60)])
 one_draw = st.tuples(
     st.floats(0, 300), st.floats(0.1, 20), st.floats(0.2, 4.0), st.sampled_from([100.0, 105.0, 110.0, math.inf])
 )
@@ -62,7 +69,7 @@ def suited(heater, inside):
 def run_tank(
     heater, inside, segments, until, *, inlet=55.0, air=68.0, loop=None, step=5.0, number_of_layers=storage.LAYERS
 ):
-    tank = tank_of(heater, inside, set_point_f=122.0, loop=loop or Loop(0.0, 0.0))
+    tank = tank_of(heater, inside, set_point_f=122.0, loop=loop or NO_LOOP)
     temps, state = storage.full_tank(tank, number_of_layers)
     start = stratification.mean_f(temps, 0.0)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((20_000, TRACE_SIZE))
@@ -86,7 +93,7 @@ def run_tank(
 
 
 def run_unit(heater, inside, segments, until, *, inlet=55.0, air=68.0, how=None, loop=None, step=1.0):
-    unit = unit_of(heater, inside, set_point_f=122.0, how=how or Tankless(), loop=loop or Loop(0.0, 0.0))
+    unit = unit_of(heater, inside, set_point_f=122.0, how=how or Tankless(), loop=loop or NO_LOOP)
     units, state = instantaneous.cold_units(unit, air)
     held = units[:, instantaneous.CORE_F].sum() * unit.core_btu_per_df
     held += state[instantaneous.BUFFER_F] * unit.buffer_gal * TEST_BTU_PER_GAL_DF
@@ -305,7 +312,7 @@ def test_a_buffer_tank_keeps_small_draws_warm():
 def test_a_loop_that_never_rests_short_cycles_a_burner_and_spoils_a_heat_pump():
     """A loop's loss is far below the lowest fire, so the burner cycles; in a heat pump tank it costs performance."""
     nothing = np.zeros((0, 6))
-    loop = Loop(1.5, 14.0)
+    loop = _loop(1.5, 14.0)
     _, _, state, _, _, _ = run_unit(by_id("gas-tankless-199"), Inside(0.84, 6.84), nothing, 1440.0, loop=loop)
     assert state[instantaneous.STARTS] > 50
     # The loop swings between relighting at the set point of 122 °F and cutting out 15 °F above it.

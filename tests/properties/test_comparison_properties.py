@@ -8,14 +8,16 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.case.file import case_from
+from advisor.circumstances import circumstances_of
 from advisor.comparison import compare
 from advisor.core.units import BTU_PER_KWH
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.household import demand_of
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, Conditions, annual_energy, parameters_of
+from advisor.heaters.annual_energy import DAYS_BY_MONTH, annual_energy, parameters_of
 from advisor.heaters.catalogue import catalogue
-from advisor.heaters.hand_sizing import Setting, storage_capacity, tankless_capacity
+from advisor.heaters.hand_sizing import hand_method
 from advisor.place.site import site_of
+from tests.circumstances import asking, circumstances
 
 quick = settings(max_examples=25, deadline=None)
 quicker = settings(max_examples=50, deadline=None)
@@ -72,11 +74,11 @@ def _pairs(one, other):
     return [(first[name], second[name]) for name in common]
 
 
-def _conditions(place, count, set_point_f, space):
+def _circumstances(place, count, set_point_f, space):
+    house = {"place": {"city": place}, "household": {"people": count, "set_point_f": set_point_f}}
+    case = case_from(house | {"failed": {"fuel": "electricity"}, "house": {"fuels": ["electricity"]}})
     site = site_of(city=place, heater_space=space, today=TODAY)
-    demand = demand_of(people=count, set_point_f=set_point_f, mains_by_month_f=site.mains.by_month_f)
-    wet_bulb, air = site.heater_wet_bulb_by_month_f, site.heater_air_by_month_f
-    return Conditions(demand.daily_gal_by_month, site.mains.by_month_f, set_point_f, air, wet_bulb)
+    return circumstances_of(case, site, demand_of(case.household, case.water, site.mains.by_month_f))
 
 
 # --- whole comparisons -------------------------------------------------------------------------------------------
@@ -140,7 +142,7 @@ def test_a_better_label_never_uses_more(heater, place, count, set_point_f, space
     """Same tank, higher rating. Up to the recovery efficiency: above it the label would contradict itself."""
     ceiling = 5.0 if heater.is_heat_pump else 0.99 if not heater.burns_fuel else heater.recovery_frac
     improved = replace(heater, uef=min(heater.uef * (1 + better), ceiling))
-    house = _conditions(place, count, set_point_f, space)
+    house = _circumstances(place, count, set_point_f, space)
     plain, best = (annual_energy(one, house) for one in (heater, improved))
     assert _bought_btu(best) <= _bought_btu(plain) * (1 + 1e-9)
     np.testing.assert_array_equal(plain.heat_btu, best.heat_btu)
@@ -149,7 +151,7 @@ def test_a_better_label_never_uses_more(heater, place, count, set_point_f, space
 @quicker
 @given(heaters, places, people, set_points, spaces)
 def test_only_a_heat_pump_delivers_more_than_it_buys(heater, place, count, set_point_f, space):
-    energy = annual_energy(heater, _conditions(place, count, set_point_f, space))
+    energy = annual_energy(heater, _circumstances(place, count, set_point_f, space))
     monthly = energy.fuel_btu + energy.electricity_kwh * BTU_PER_KWH
     if heater.is_heat_pump:
         # First law: what it does not buy it takes from the air around it.
@@ -170,9 +172,8 @@ def test_only_a_heat_pump_delivers_more_than_it_buys(heater, place, count, set_p
 )
 def test_a_heat_pump_is_never_worse_than_an_element(heater, count, set_point_f, air_f, humid, mains_f):
     """Coefficient of performance of 1 or more in any air; the tank's own loss counts as heat it made."""
-    ones = np.ones(12)
-    wet_bulb = air_f - 25 * (1 - humid)
-    house = Conditions(12.0 * count * ones, mains_f * ones, float(set_point_f), air_f * ones, wet_bulb * ones)
+    around = {"mains_f": mains_f, "air_f": air_f, "wet_bulb_f": air_f - 25 * (1 - humid)}
+    house = circumstances(daily_gal=12.0 * count, set_point_f=float(set_point_f), **around)
     energy = annual_energy(heater, house)
     standby = 24 * parameters_of(heater).loss_btuh_per_df * (set_point_f - air_f) * DAYS_BY_MONTH
     by_elements = np.maximum(energy.heat_btu + standby, 0.0) / BTU_PER_KWH
@@ -185,13 +186,11 @@ def test_a_heat_pump_is_never_worse_than_an_element(heater, count, set_point_f, 
 @given(heaters, st.lists(st.tuples(places, people, set_points, spaces), min_size=1, max_size=4))
 def test_a_stack_of_houses_is_each_of_them(heater, houses):
     """Houses stand in front of the twelve months, and none feels its neighbour."""
-    each = [_conditions(*house) for house in houses]
-    stack = Conditions(
-        np.stack([house.daily_gal for house in each]),
-        np.stack([house.mains_f for house in each]),
-        np.array([[float(house.set_point_f)] for house in each]),
-        np.stack([house.air_f for house in each]),
-        np.stack([house.wet_bulb_f for house in each]),
+    each = [_circumstances(*house) for house in houses]
+    stack = circumstances(
+        daily_gal=np.stack([house.daily_gal for house in each]),
+        set_point_f=np.array([float(house.set_point_f) for house in each]),
+        **{name: np.stack([getattr(house, name) for house in each]) for name in ("mains_f", "air_f", "wet_bulb_f")},
     )
     together = annual_energy(heater, stack)
     for index, house in enumerate(each):
@@ -203,7 +202,9 @@ def test_a_stack_of_houses_is_each_of_them(heater, houses):
 # --- capacity ----------------------------------------------------------------------------------------------------
 
 settings_of_a_house = st.builds(
-    lambda set_point_f, coldest_f, swing_df, share: Setting(set_point_f, coldest_f, coldest_f + swing_df, share),
+    lambda set_point_f, coldest_f, swing_df, share: circumstances(
+        set_point_f=set_point_f, mains_f=np.linspace(coldest_f, coldest_f + swing_df, 12), altitude_frac=share
+    ),
     st.floats(105, 150),
     st.floats(33, 75),
     st.floats(0, 25),
@@ -211,11 +212,10 @@ settings_of_a_house = st.builds(
 )
 
 
-def _judge(heater, setting, asked):
+def _judge(heater, met, asked):
     """A tank asked for gallons, a tankless heater for a twentieth of that by the minute."""
-    if heater.is_storage:
-        return storage_capacity(heater, setting, busy_hour_gal=asked)
-    return tankless_capacity(heater, setting, simultaneous_gpm=asked / 20, steady_draw_gpm=1.2, smallest_draw_gpm=0.5)
+    flows = {"simultaneous_gpm": asked / 20, "summer_shower_gpm": 1.2, "smallest_summer_gpm": 0.5}
+    return hand_method(heater, asking(met, busy_hour_gal=asked, **flows))
 
 
 def _is_no_better(one, other):
@@ -224,35 +224,35 @@ def _is_no_better(one, other):
 
 @quicker
 @given(heaters, settings_of_a_house, st.floats(1, 200), more)
-def test_more_demand_is_never_easier(heater, setting, asked, extra):
-    assert _is_no_better(_judge(heater, setting, asked * (1 + extra)), _judge(heater, setting, asked))
+def test_more_demand_is_never_easier(heater, met, asked, extra):
+    assert _is_no_better(_judge(heater, met, asked * (1 + extra)), _judge(heater, met, asked))
 
 
 @quicker
 @given(heaters, settings_of_a_house, st.floats(1, 200), more)
-def test_a_bigger_label_is_never_worse(heater, setting, asked, bigger):
+def test_a_bigger_label_is_never_worse(heater, met, asked, bigger):
     name = "fhr_gal" if heater.is_storage else "max_gpm"
     larger = replace(heater, **{name: getattr(heater, name) * (1 + bigger)})
-    assert _is_no_better(_judge(heater, setting, asked), _judge(larger, setting, asked))
+    assert _is_no_better(_judge(heater, met, asked), _judge(larger, met, asked))
 
 
 @quicker
 @given(heaters, settings_of_a_house, st.floats(1, 200), st.floats(0, 20), st.floats(0, 0.3))
-def test_colder_water_and_thinner_air_are_never_easier(heater, setting, asked, colder_df, thinner):
+def test_colder_water_and_thinner_air_are_never_easier(heater, met, asked, colder_df, thinner):
     worse = replace(
-        setting,
-        coldest_f=max(setting.coldest_f - colder_df, 32.5),
-        altitude_frac=setting.altitude_frac * (1 - thinner),
+        met,
+        mains_f=np.append(met.mains_f, max(met.coldest_mains_f - colder_df, 32.5)),
+        altitude_frac=met.altitude_frac * (1 - thinner),
     )
     found = _judge(heater, worse, asked)
-    assert _is_no_better(found, _judge(heater, setting, asked))
+    assert _is_no_better(found, _judge(heater, met, asked))
     assert found.deliverable > 0
 
 
 @quicker
 @given(heaters, settings_of_a_house, st.floats(1, 200), st.integers(2, 3))
-def test_units_in_parallel_give_as_many_times_as_much(heater, setting, asked, n_units):
-    several = _judge(replace(heater, n_units=n_units), setting, asked)
-    one = _judge(heater, setting, asked)
+def test_units_in_parallel_give_as_many_times_as_much(heater, met, asked, n_units):
+    several = _judge(replace(heater, n_units=n_units), met, asked)
+    one = _judge(heater, met, asked)
     np.testing.assert_allclose(several.deliverable, n_units * one.deliverable, rtol=1e-12)
     assert _is_no_better(one, several)

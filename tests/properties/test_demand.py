@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from advisor.demand import busy_hour as bh
 from advisor.demand import daily_volume as dv
-from advisor.demand.household import demand_of
+from tests.circumstances import household_demand
 
 quick = settings(max_examples=50, deadline=None)
 people = st.integers(1, 12)
@@ -21,16 +21,16 @@ tub = st.one_of(st.none(), st.floats(20, 200))
 @given(people, baths, set_point, mains, tub)
 def test_more_people_never_need_fewer_gallons(n, full_baths, set_point_f, mains_f, tub_gal):
     one, more = (
-        demand_of(
+        household_demand(
             people=count,
             full_baths=full_baths,
             set_point_f=set_point_f,
-            mains_by_month_f=np.full(12, mains_f),
+            mains_f=mains_f,
             soaking_tub_gal=tub_gal,
         )
         for count in (n, n + 1)
     )
-    assert np.all(more.daily_gal_by_month > one.daily_gal_by_month)
+    assert np.all(more.daily_gal > one.daily_gal)
     assert more.busy_hour_gal >= one.busy_hour_gal
     assert more.simultaneous_gpm >= one.simultaneous_gpm
     assert more.worksheet.gal >= one.worksheet.gal

@@ -9,12 +9,12 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.bench.household_run import Stand, busy_morning, evidence_on
+from advisor.bench.household_run import HouseholdBench, busy_morning, evidence_on
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use, busy_hour_gal, simultaneous_hot_gpm
-from advisor.demand.household import demand_of
 from advisor.heaters.catalogue import catalogue
 from advisor.physics.water import hot_share_frac
+from tests.circumstances import circumstances, household_demand
 
 MODEST = settings(max_examples=50, deadline=None)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
@@ -46,13 +46,15 @@ uses = st.lists(some_uses(), min_size=1, max_size=4, unique_by=lambda use: use.n
 
 
 @st.composite
-def stands(draw, least_people=1, most_people=7):
+def benches(draw, least_people=1, most_people=7):
     set_point = draw(st.floats(112, 140))
     mains = draw(st.floats(36, 72)) + np.array([0, 1, 3, 7, 12, 16, 18, 18, 15, 10, 5, 2.0])
     air = draw(st.floats(42, 75)) + np.zeros(12)
     household = {"people": draw(st.integers(least_people, most_people)), "full_baths": draw(st.integers(1, 3))}
-    demand = demand_of(**household, set_point_f=set_point, mains_by_month_f=mains)
-    return Stand(set_point, mains, air, draw(st.sampled_from([1.0, 0.8])), 105.0, demand)
+    demand = household_demand(mains, **household, set_point_f=set_point)
+    altitude_frac = draw(st.sampled_from([1.0, 0.8]))
+    met = circumstances(set_point_f=set_point, mains_f=mains, air_f=air, altitude_frac=altitude_frac, demand=demand)
+    return HouseholdBench(met)
 
 
 @MODEST
@@ -70,31 +72,31 @@ def test_the_morning_holds_the_busy_hour_and_never_more_at_once(some, set_point,
 
 
 @MODEST
-@given(stands(2, 6), st.sampled_from(PAIRS))
-def test_a_larger_first_hour_rating_never_has_a_worse_verdict(stand, pair):
+@given(benches(2, 6), st.sampled_from(PAIRS))
+def test_a_larger_first_hour_rating_never_has_a_worse_verdict(bench, pair):
     """Of two tanks of one technology and fuel: a first-hour rating is what a busy morning asks for."""
-    small, large = (evidence_on(stand, heater) for heater in pair)
+    small, large = (evidence_on(bench, heater) for heater in pair)
     assert RANK[large.verdict] >= RANK[small.verdict], (pair[0].id, small, pair[1].id, large)
 
 
 @MODEST
-@given(stands(), st.sampled_from([h for h in catalogue() if h.is_tankless]), st.integers(2, 3))
-def test_more_units_never_fall_short_where_one_does_not(stand, heater, n_units):
+@given(benches(), st.sampled_from([h for h in catalogue() if h.is_tankless]), st.integers(2, 3))
+def test_more_units_never_fall_short_where_one_does_not(bench, heater, n_units):
     """One that keeps up alone may need care with others: a unit that joins sends its cold exchanger along."""
-    one, more = (evidence_on(stand, replace(heater, n_units=n)) for n in (1, n_units))
+    one, more = (evidence_on(bench, replace(heater, n_units=n)) for n in (1, n_units))
     assert RANK[more.verdict] >= min(RANK[one.verdict], RANK[WITH_CARE])
 
 
 @MODEST
-@given(stands(), st.sampled_from(catalogue()))
-def test_what_is_seen_keeps_its_bounds(stand, heater):
+@given(benches(), st.sampled_from(catalogue()))
+def test_what_is_seen_keeps_its_bounds(bench, heater):
     """Minutes within those that run, temperatures between the coldest thing and a hot tank, margins in their order."""
-    found = evidence_on(stand, heater)
-    ran = float(stand.draws.minutes.sum())
+    found, met = evidence_on(bench, heater), bench.circumstances
+    ran = float(bench.draws.minutes.sum())
     assert 0 <= found.minutes_short <= ran + 1e-6
-    coldest = min(float(stand.mains_f.min()), float(stand.air_f.min()))
-    assert coldest - 1e-6 <= found.outlet_low_f <= found.outlet_high_f <= stand.set_point_f + 40
-    assert set(found.noticed_by) <= set(found.short_uses) | set(stand.draws.name)
+    coldest = min(float(met.mains_f.min()), float(met.air_f.min()))
+    assert coldest - 1e-6 <= found.outlet_low_f <= found.outlet_high_f <= met.set_point_f + 40
+    assert set(found.noticed_by) <= set(found.short_uses) | set(bench.draws.name)
     assert not set(found.never_lit) & set(found.noticed_by)
     assert (found.verdict == KEEPS_UP) <= (found.minutes_short <= 1 and not found.noticed_by)
-    assert evidence_on(stand, heater) == found
+    assert evidence_on(bench, heater) == found

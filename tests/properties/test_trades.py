@@ -11,7 +11,7 @@ from advisor.house.gas.scope import check_gas
 from advisor.house.vent.scope import check_vent
 from advisor.house.water.scope import check_water
 from advisor.house.work import check_house
-from tests.houses import USE, case_of, facts_of
+from tests.houses import USE, case_of, house_of
 
 quick = settings(max_examples=50, deadline=None)
 heaters = st.sampled_from(catalogue())
@@ -40,7 +40,7 @@ def trees(draw):
 def found(heater, tree, **keys):
     """The trade's finding with the tree on the heater's own gas."""
     fuels = {"failed__fuel": heater.fuel, "house__fuels": [heater.fuel]}
-    return check_gas(heater, facts_of(case_of({"gas": tree}, **fuels, **keys)))
+    return check_gas(heater, *house_of(case_of({"gas": tree}, **fuels, **keys)))
 
 
 def shortfall(trade):
@@ -103,7 +103,7 @@ def test_a_larger_furnace_in_simple_answers_never_helps(heater, furnace, extra):
     """The pipes are given, so that nothing grows with the furnace."""
     sizes = {"gas__branch_size_in": "3/4", "gas__trunk_size_in": "1", "failed__fuel": heater.fuel}
     plain, worse = (
-        check_gas(heater, facts_of(case_of(**sizes, gas__furnace_btuh=load))) for load in (furnace, furnace + extra)
+        check_gas(heater, *house_of(case_of(**sizes, gas__furnace_btuh=load))) for load in (furnace, furnace + extra)
     )
     assert (
         worse.detail.check.by_length.segment("trunk").load_cfh > plain.detail.check.by_length.segment("trunk").load_cfh
@@ -117,7 +117,7 @@ def test_a_larger_furnace_in_simple_answers_never_helps(heater, furnace, extra):
 def test_a_longer_or_more_bent_vent_is_no_better(heater, run, extra, elbows, more):
     assume(heater.vent_category not in {"none", "I", "oil"})
     plain, worse = (
-        check_vent(heater, facts_of(case_of(vent__run_ft=length, vent__n_elbows=bends)))
+        check_vent(heater, *house_of(case_of(vent__run_ft=length, vent__n_elbows=bends)))
         for length, bends in ((run, elbows), (run + extra, elbows + more))
     )
     assert worse.verdict.severity >= plain.verdict.severity
@@ -129,7 +129,7 @@ def test_a_longer_or_more_bent_vent_is_no_better(heater, run, extra, elbows, mor
 @given(heaters, st.integers(60, 400), st.integers(0, 200), st.integers(0, 10))
 def test_more_amperes_never_add_work(heater, service, extra, free):
     weak, strong = (
-        check_power(heater, facts_of(case_of(electrical__service_a=amperes, electrical__n_free_spaces=free)), USE)
+        check_power(heater, *house_of(case_of(electrical__service_a=amperes, electrical__n_free_spaces=free)), USE)
         for amperes in (service, min(service + extra, 600))
     )
     assert strong.verdict.severity <= weak.verdict.severity
@@ -140,7 +140,7 @@ def test_more_amperes_never_add_work(heater, service, extra, free):
 @given(heaters, st.integers(0, 12), st.integers(0, 6))
 def test_more_free_spaces_never_add_work(heater, free, extra):
     tight, wide = (
-        {job.job for job in check_power(heater, facts_of(case_of(electrical__n_free_spaces=count)), USE).items}
+        {job.job for job in check_power(heater, *house_of(case_of(electrical__n_free_spaces=count)), USE).items}
         for count in (free, free + extra)
     )
     assert wide <= tight
@@ -150,7 +150,7 @@ def test_more_free_spaces_never_add_work(heater, free, extra):
 @given(heaters, st.floats(0, 40), st.floats(0, 40))
 def test_harder_water_never_spares_work(heater, grains, more):
     soft, hard = (
-        sum(job.typical_usd for job in check_water(heater, facts_of(case_of(water__hardness_gpg=value))).items)
+        sum(job.typical_usd for job in check_water(heater, *house_of(case_of(water__hardness_gpg=value))).items)
         for value in (grains, grains + more)
     )
     assert hard >= soft
@@ -161,9 +161,9 @@ def test_harder_water_never_spares_work(heater, grains, more):
 def test_more_units_never_cost_less(heater, n_units):
     from dataclasses import replace
 
-    facts = facts_of(case_of())
+    house = house_of(case_of())
     fewer, more = (
-        check_house(replace(heater, id=f"{heater.id}-x{count}", n_units=count), facts, USE).installed_usd
+        check_house(replace(heater, id=f"{heater.id}-x{count}", n_units=count), *house, USE).installed_usd
         for count in (n_units, n_units + 1)
     )
     assert all(after >= before for before, after in zip(fewer, more, strict=True))
@@ -176,7 +176,7 @@ def test_thin_air_never_asks_more_of_the_pipe_than_its_own_lack_of_heat(heater, 
     assume(heater.fuel.is_fuel_gas)
     case = case_of(failed__fuel=failed)
     height = (1 - kept) / 0.04 * 1000
-    sea = check_gas(heater, facts_of(case)).detail.check.by_length.segment("heater branch").load_cfh
-    thin = facts_of(case, altitude_frac=kept, elevation_ft=height)
-    flows = check_gas(heater, thin).detail.check.by_length.segment("heater branch").load_cfh
+    sea = check_gas(heater, *house_of(case)).detail.check.by_length.segment("heater branch").load_cfh
+    thin = house_of(case, altitude_frac=kept, elevation_ft=height)
+    flows = check_gas(heater, *thin).detail.check.by_length.segment("heater branch").load_cfh
     assert flows <= sea * 1.10

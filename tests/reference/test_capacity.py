@@ -14,7 +14,6 @@ from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use, simultaneous_hot_gpm
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import (
-    Setting,
     least_steady_flow_gpm,
     local_first_hour_gal,
     local_max_flow_gpm,
@@ -25,6 +24,7 @@ from advisor.heaters.hand_sizing import (
 from advisor.heaters.rating import TEST_RISE_DF
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 from advisor.place.air import altitude_input_frac
+from tests.circumstances import asking, circumstances
 
 TEST_OVER_TRADE = 60 * TEST_BTU_PER_GAL_DF / 500
 #: Trade tables of recovery weigh a gallon cold.
@@ -47,10 +47,8 @@ def test_published_example_of_sizing_a_tankless_heater():
     assert asked == pytest.approx(3.25, abs=1e-9)
 
     def judged(heater_id):
-        setting = Setting(120.0, 50.0, 50.0, 1.0)
-        return tankless_capacity(
-            by_id(heater_id), setting, simultaneous_gpm=asked, steady_draw_gpm=2.5, smallest_draw_gpm=0.75
-        )
+        flows = {"simultaneous_gpm": asked, "summer_shower_gpm": 2.5, "smallest_summer_gpm": 0.75}
+        return tankless_capacity(by_id(heater_id), asking(circumstances(mains_f=50.0), **flows))
 
     # The same page: gas heaters give about 5 gpm and electric ones about 2 at that rise. Whole gallons of a general
     # statement, so half a gallon either way; the largest gas heaters and a common electric one.
@@ -126,8 +124,8 @@ def test_least_flow_as_the_field_says_it():
 @pytest.mark.parametrize("heater", TANKS, ids=_name)
 def test_first_hour_correction_returns_the_label(heater):
     # 10 CFR 430 subpart B appendix E sec. 5.3.3: the rating is taken at 125 - 58 = 67 F. Exact there, and at sea level.
-    setting = Setting(125.0, 58.0, 75.0, 1.0)
-    found = storage_capacity(heater, setting, busy_hour_gal=40.0)
+    test_room = circumstances(set_point_f=125.0, mains_f=np.linspace(58.0, 75.0, 12))
+    found = storage_capacity(heater, asking(test_room, busy_hour_gal=40.0))
     assert found.deliverable == pytest.approx(heater.fhr_gal, rel=1e-12)
     rises = np.array([50.0, 67.0, 90.0])
     warm, rated, cold = local_first_hour_gal(heater.fhr_gal, rated_recovery_gph(heater), heater.rated_volume_gal, rises)
@@ -202,13 +200,13 @@ def test_height_takes_from_burners_only(heater):
     # 2,000 ft. At 7,000 ft a burner keeps 72 %; an element or a heat pump loses nothing.
     share = float(altitude_input_frac(7_000.0))
     assert share == pytest.approx(0.72, abs=1e-9)
-    low, high = Setting(125.0, 58.0, 58.0, 1.0), Setting(125.0, 58.0, 58.0, share)
+    low, high = (circumstances(set_point_f=125.0, mains_f=58.0, altitude_frac=frac) for frac in (1.0, share))
     if heater.is_tankless:
-        flows = {"simultaneous_gpm": 2.0, "steady_draw_gpm": 1.5, "smallest_draw_gpm": 0.9}
-        before, after = (tankless_capacity(heater, setting, **flows).deliverable for setting in (low, high))
+        flows = {"simultaneous_gpm": 2.0, "summer_shower_gpm": 1.5, "smallest_summer_gpm": 0.9}
+        before, after = (tankless_capacity(heater, asking(met, **flows)).deliverable for met in (low, high))
         expected = before * (share if heater.burns_fuel else 1.0)
     else:
-        before, after = (storage_capacity(heater, setting, busy_hour_gal=50.0).deliverable for setting in (low, high))
+        before, after = (storage_capacity(heater, asking(met, busy_hour_gal=50.0)).deliverable for met in (low, high))
         # What is lost is the reheating of one hour, no more than the rating; the stored gallons stay.
         reheated = min(rated_recovery_gph(heater), heater.fhr_gal)
         expected = before - (reheated * (1 - share) if heater.burns_fuel else 0.0)
@@ -217,6 +215,6 @@ def test_height_takes_from_burners_only(heater):
 
 def test_verdicts_of_one_tank_as_the_hour_grows():
     # 63 gal at the rated rise: margins of 10 % and 5 % around it are our own choice.
-    tank, setting = by_id("electric-tank-50"), Setting(125.0, 58.0, 75.0, 1.0)
-    verdicts = [storage_capacity(tank, setting, busy_hour_gal=gallons).verdict for gallons in (57, 58, 66, 67)]
+    tank, met = by_id("electric-tank-50"), circumstances(set_point_f=125.0, mains_f=58.0)
+    verdicts = [storage_capacity(tank, asking(met, busy_hour_gal=gal)).verdict for gal in (57, 58, 66, 67)]
     assert verdicts == [KEEPS_UP, WITH_CARE, WITH_CARE, FALLS_SHORT]

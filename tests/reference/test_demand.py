@@ -13,8 +13,9 @@ from advisor.core import tables
 from advisor.demand import busy_hour as bh
 from advisor.demand import daily_volume as dv
 from advisor.demand.busy_hour import Use
-from advisor.demand.household import demand_of
+from advisor.demand.recirculation import distribution_heat_frac, pump_kwh_per_yr
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heat_in_water_btu, heated_flow_gpm, hot_share_frac
+from tests.circumstances import household_demand
 
 HERE = Path(__file__).parent
 
@@ -80,9 +81,9 @@ def test_people_as_bedrooms():
 )
 def test_loop_heat_and_pump(control, bare, insulated, pump_kwh_per_yr_per_w):
     # ANSI/RESNET/ICC 301 control factors (from memory, unverified); printed to 0.001 and 0.01.
-    assert dv.distribution_heat_frac(recirculation=control) == pytest.approx(bare, abs=0.00051)
-    assert dv.distribution_heat_frac(recirculation=control, is_insulated=True) == pytest.approx(insulated, abs=0.00051)
-    assert dv.pump_kwh_per_yr(1.0, recirculation=control) == pytest.approx(pump_kwh_per_yr_per_w, abs=0.005)
+    assert distribution_heat_frac(recirculation=control) == pytest.approx(bare, abs=0.00051)
+    assert distribution_heat_frac(recirculation=control, is_insulated=True) == pytest.approx(insulated, abs=0.00051)
+    assert pump_kwh_per_yr(1.0, recirculation=control) == pytest.approx(pump_kwh_per_yr_per_w, abs=0.005)
 
 
 # Building America House Simulation Protocols 2010 and 2014 (NREL/TP-5500-60988).
@@ -180,7 +181,7 @@ def test_one_shower_explains_the_printings():
     # (Residential End Uses of Water 2016, seen second-hand) is 12.4 hot, which is printing A's 12. Printed to 0.1.
     assert bh.hot_use_gal(2.0, 10.0, 105.0, 120.0, 50.0) == pytest.approx(15.7, abs=0.05)
     assert 15.8 * hot_share_frac(105.0, 120.0, 50.0) == pytest.approx(12.4, abs=0.05)
-    mean = next(row for row in tables.load("fixtures").rows() if row["variant"] == "measured mean 2016")
+    mean = next(row for row in tables.load_from(HERE, "fixtures").rows() if row["variant"] == "measured mean 2016")
     # Flow times length of the published means against their published volume: means of products differ by some percent.
     assert mean["flow_gpm"] * mean["duration_min"] == pytest.approx(mean["volume_gal"], rel=0.05)
 
@@ -199,7 +200,7 @@ def test_overlap_is_at_least_the_chance_of_fixtures_meeting():
     # Independent chance puts a 2.5-bath home's 99th percentile at 2.8 hot gpm (method of the Peak Water Demand Study,
     # Buchberger et al. 2017; p and q from memory, unverified). A family's morning is no accident: ours must not lie
     # below it.
-    demand = demand_of(people=4, bedrooms=3, full_baths=2, set_point_f=120.0, mains_by_month_f=np.full(12, 50.0))
+    demand = household_demand(50.0, people=4, bedrooms=3, full_baths=2)
     assert demand.simultaneous_gpm > 2.8
 
 
@@ -220,7 +221,7 @@ def test_combined_profile_is_the_sum_of_its_parts():
 
 def test_old_minimums_count_the_whole_tank():
     # HUD-FHA table (ASHRAE, from memory): one-hour draw = tank + recovery in all 22 cells.
-    floors = tables.load("capacity_floors")
+    floors = tables.load_from(HERE, "capacity_floors")
     for kind in ("gas", "electric"):
         np.testing.assert_array_equal(
             floors[f"{kind}_draw_gal"], floors[f"{kind}_tank_gal"] + floors[f"{kind}_recovery_gph"]

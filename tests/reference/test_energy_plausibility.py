@@ -17,12 +17,13 @@ from advisor.core import tables
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.demand.daily_volume import equivalent_bedrooms, hot_gal_per_day_by_month
 from advisor.heaters import rating
-from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, Conditions, annual_energy, in_place_energy_btu_per_yr
+from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
 from advisor.physics.moist_air import wet_bulb_f
 from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f
 from advisor.place.location import MONTHS, locate
 from advisor.place.mains_water import MID_MONTH_DAY, mains_by_month_f
+from tests.circumstances import circumstances
 from tests.houses import said
 
 HERE = Path(__file__).parent
@@ -34,7 +35,7 @@ EF_TEST_DIFFERENCE_DF, EF_TEST_RISE_DF = 67.5, 77.0
 
 
 def _constant(item):
-    return next(row["value"] for row in tables.load("test_conditions").rows() if row["item"] == item)
+    return next(row["value"] for row in tables.load_from(HERE, "test_conditions").rows() if row["item"] == item)
 
 
 @cache
@@ -73,7 +74,8 @@ def _home(people, outdoor_f, space=None):
     mains = mains_by_month_f(outdoor_f).by_month_f
     air = heater_air_by_month_f(space, outdoor_f)
     gallons = hot_gal_per_day_by_month(float(equivalent_bedrooms(people)), mains, SET_POINT_F)
-    return Conditions(gallons, mains, SET_POINT_F, air, wet_bulb_f(air, HUMIDITY_FRAC))
+    temperatures = {"mains_f": mains, "set_point_f": SET_POINT_F, "air_f": air}
+    return circumstances(daily_gal=gallons, wet_bulb_f=wet_bulb_f(air, HUMIDITY_FRAC), **temperatures)
 
 
 def _home_in(city, people, space="basement"):
@@ -115,10 +117,9 @@ def test_the_stock_tank_keeps_its_old_rating():
     """Algebra: at the conditions of the former test it uses what its energy factor says, through the quoted model."""
     for fuel, made_on in (("natural gas", date(2001, 6, 1)), ("electricity", date(2012, 6, 1))):
         heater, ef = _stock_tank(fuel, made_on)
-        same = np.ones(12)
         # The former test weighs a gallon at 8.2938 lb, this model at 8.24.
         gallons = _constant("ef_daily_volume") * _constant("rho_ef") * _constant("cp_ef") / 8.24
-        day = Conditions(gallons * same, 58.0 * same, 135.0, 67.5 * same, 56.4 * same)
+        day = circumstances(daily_gal=gallons, mains_f=58.0, set_point_f=135.0, air_f=67.5, wet_bulb_f=56.4)
         assert _heat_btu(heater, day) / _bought_btu(heater, day) == pytest.approx(ef, rel=1e-9)
 
 

@@ -42,12 +42,12 @@ def test_the_morning_draws_what_the_busy_hour_counts(cold_city):
 
     A large tank stands a few degrees above its set point in its upper layers, which draws that much less: 3 %.
     """
-    stand, demand = cold_city.stand, cold_city.demand
-    share = hot_share_frac(stand.draws.use_f, stand.set_point_f, float(stand.mains_f.min()))
-    assert (share * stand.draws.gallons).sum() == pytest.approx(demand.busy_hour_gal, rel=1e-9)
-    at_once = stand.draws.start_min == 0
-    assert (share * stand.draws.flow_gpm)[at_once].sum() == pytest.approx(demand.simultaneous_gpm, rel=1e-9)
-    assert stand.run(by_id("electric-tank-80-grid")).hot_gal == pytest.approx(demand.busy_hour_gal, rel=0.03)
+    bench, met = cold_city.bench, cold_city.circumstances
+    share = hot_share_frac(bench.draws.use_f, met.set_point_f, float(met.mains_f.min()))
+    assert (share * bench.draws.gallons).sum() == pytest.approx(met.demand.busy_hour_gal, rel=1e-9)
+    at_once = bench.draws.start_min == 0
+    assert (share * bench.draws.flow_gpm)[at_once].sum() == pytest.approx(met.demand.simultaneous_gpm, rel=1e-9)
+    assert bench.run(by_id("electric-tank-80-grid")).hot_gal == pytest.approx(met.demand.busy_hour_gal, rel=0.03)
 
 
 @pytest.mark.parametrize("kw_heater", ["electric-tankless-18", "electric-tankless-24", "electric-tankless-36"])
@@ -56,9 +56,9 @@ def test_an_electric_heater_s_sag_is_the_heat_balance(cold_city, kw_heater):
 
     Common practice, no published source. 500 for 494.4 (1.1 %), the last second of a warming exchanger: 1.5 %.
     """
-    stand, heater = cold_city.stand, by_id(kw_heater)
-    inlet = float(stand.mains_f.min())
-    ran = stand.run(heater)
+    bench, heater = cold_city.bench, by_id(kw_heater)
+    inlet = float(cold_city.circumstances.mains_f.min())
+    ran = bench.run(heater)
     peak = (ran.time_min > 1.0) & (ran.time_min < 1.9)  # two showers and the faucet
     sagged = ran.outlet_f[peak]
     flow = ran.hot_gpm[peak]
@@ -85,10 +85,10 @@ def test_a_morning_spread_over_the_day_is_no_longer_a_peak(cold_city):
     A 50 gal gas tank has 71 gal in this hour by the hand method, 46 are asked. Two showers at once and one half an
     hour later leave the last lukewarm; the same gallons drawn one shower every 40 minutes do not.
     """
-    stand, heater = cold_city.stand, by_id("gas-tank-50")
-    assert stand.run(heater).minutes_short > 1
-    starts = np.arange(len(stand.draws)) * 40.0
-    assert stand.run(heater, replace(stand.draws, start_min=starts)).minutes_short == 0
+    bench, heater = cold_city.bench, by_id("gas-tank-50")
+    assert bench.run(heater).minutes_short > 1
+    starts = np.arange(len(bench.draws)) * 40.0
+    assert bench.run(heater, replace(bench.draws, start_min=starts)).minutes_short == 0
 
 
 # The year -------------------------------------------------------------------------------------------------------
@@ -109,12 +109,12 @@ def test_the_random_year_meets_the_demand_equations(city, people, more):
     By construction but for lengths held above a thousandth of a minute: 0.1 %.
     """
     comparison = _compared(city, people, **more)
-    stand, demand = comparison.stand, comparison.demand
-    year = stand.year_draws
+    bench, met = comparison.bench, comparison.circumstances
+    year = bench.year_draws
     month = month_of(year.start_min)
-    share = np.where(np.isfinite(year.use_f), hot_share_frac(105.0, stand.set_point_f, stand.mains_f[month]), 1.0)
+    share = np.where(np.isfinite(year.use_f), hot_share_frac(105.0, met.set_point_f, met.mains_f[month]), 1.0)
     hot = np.bincount(month, share * year.gallons, 12) / DAYS_IN_MONTH
-    np.testing.assert_allclose(hot, demand.daily_gal_by_month, rtol=1e-3)
+    np.testing.assert_allclose(hot, met.demand.daily_gal, rtol=1e-3)
     assert set(year.name) == {"sink", "shower", "bath", "clothes_washer", "dishwasher"}
 
 
@@ -135,7 +135,7 @@ def test_the_year_is_near_the_figure_quoted(cold_city, heater_id, allowed):
     the water that the condenser meets. The difference itself is printed by ``advisor bench``."""
     energy = cold_city.candidate(heater_id).energy
     quoted = float(np.sum(energy.fuel_btu) + np.sum(energy.electricity_kwh) * BTU_PER_KWH)
-    year = cold_city.stand.year(by_id(heater_id), quoted_btu_per_yr=quoted)
+    year = cold_city.bench.year(by_id(heater_id), quoted_btu_per_yr=quoted)
     print(f"{heater_id}: {year.over_quoted_frac:+.1%}")
     assert abs(year.over_quoted_frac) <= allowed
     assert year.heat_btu == pytest.approx(float(np.sum(energy.heat_btu)), rel=0.06)
@@ -144,13 +144,13 @@ def test_the_year_is_near_the_figure_quoted(cold_city, heater_id, allowed):
 def test_small_draws_of_the_year_that_never_light_a_burner(cold_city):
     """18 to 32 % of faucet draws are too small for 0.4 to 0.6 gpm (from the flows of Hendron and Burch 2007, from
     memory). Of all draws faucets are nine in ten; the hand at the tap lights a few more: 12 to 32 %."""
-    year = cold_city.stand.year(by_id("gas-tankless-199"))
+    year = cold_city.bench.year(by_id("gas-tankless-199"))
     assert 0.12 <= year.unlit_events / year.events <= 0.32
-    assert cold_city.stand.year(by_id("gas-tank-50")).unlit_events == 0
+    assert cold_city.bench.year(by_id("gas-tank-50")).unlit_events == 0
 
 
 def test_more_heater_means_fewer_short_mornings(cold_city):
-    tanks = [cold_city.stand.year(by_id(f"gas-tank-{size}")).short_mornings for size in (30, 40, 50, 75)]
+    tanks = [cold_city.bench.year(by_id(f"gas-tank-{size}")).short_mornings for size in (30, 40, 50, 75)]
     assert tanks == sorted(tanks, reverse=True) and tanks[0] > tanks[-1]
 
 

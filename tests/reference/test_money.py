@@ -156,7 +156,7 @@ def test_first_year_cost_already_carries_a_year_of_price_change():
 def test_published_rates_close_to_their_rounding(year, real, inflation, printed):
     """FEMP prints all three to 0.1 %: the nominal rate comes back to that digit."""
     assert round(100 * float(nominal_rate_frac(real, inflation)), 1) == printed
-    table = tables.load("discount_rates")
+    table = tables.load_from(HERE, "discount_rates")
     row = next(r for r in table.rows() if r["year"] == year and r["nominal_frac"] is not None)
     assert (row["real_frac"], row["nominal_frac"], row["inflation_frac"]) == (real, printed / 100, inflation)
 

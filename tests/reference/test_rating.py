@@ -17,13 +17,13 @@ from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import (
     TANKLESS_DRAW_FACTOR,
-    Conditions,
     annual_energy,
     label_energy_btu_per_yr,
     parameters_of,
 )
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
+from tests.circumstances import circumstances
 
 HERE = Path(__file__).parent
 PATTERNS = ("very_small", "low", "medium", "high")
@@ -43,7 +43,7 @@ def _unit_cost(name):
 
 
 def _constant(item):
-    table = tables.load("test_conditions")
+    table = tables.load_from(HERE, "test_conditions")
     return next(row["value"] for row in table.rows() if row["item"] == item)
 
 
@@ -344,8 +344,7 @@ def test_worked_example_of_both_conventions():
 def test_household_of_that_example_through_the_year():
     # The same house through the model that is quoted: twelve equal months of it, 365 days.
     tank = replace(by_id("gas-tank-50"), uef=0.62, recovery_frac=0.78, input_btuh=40_000.0)
-    same = np.full(12, 1.0)
-    house = Conditions(45.0 * same, 55.0 * same, 120.0, 70.0 * same, 58.0 * same)
+    house = circumstances(daily_gal=45.0, mains_f=55.0, set_point_f=120.0, air_f=70.0, wet_bulb_f=58.0)
     assert annual_energy(tank, house).fuel_btu.sum() / 365 == pytest.approx(44_596, abs=0.5)
 
 
@@ -389,11 +388,10 @@ def test_every_tank_of_the_catalogue_returns_its_label(heater):
     assert heat / day == pytest.approx(heater.uef, rel=1e-12)
 
 
-def _test_room(heater, months=12):
+def _test_room(heater):
     """Inlet 58, set point 125, air 67.5 F at 50 % humidity: the conditions of appendix E in every month."""
-    same = np.ones(months)
-    daily = rating.pattern_daily_gal(heater.draw_pattern)
-    return Conditions(daily * same, 58.0 * same, 125.0, 67.5 * same, 56.4 * same)
+    daily_gal = rating.pattern_daily_gal(heater.draw_pattern)
+    return circumstances(daily_gal=daily_gal, mains_f=58.0, set_point_f=125.0, air_f=67.5, wet_bulb_f=56.4)
 
 
 @pytest.mark.parametrize("heater", catalogue(), ids=_name)

@@ -60,7 +60,7 @@ def test_large_electric_tankless_is_commercial():
     rows = _minimum(heater_class="residential_duty_electric_instantaneous")
     assert len(rows) == 4
     assert all(row["a"] == 0.80 and row["input_lower_kw"] == 12 for row in rows)
-    assert all(row["input_lower_excluded"] == "yes" for row in rows)
+    assert all(row["input_lower_excluded"] for row in rows)
 
 
 def test_one_minimum_at_a_time():
@@ -83,4 +83,4 @@ def _before(one, other):
     top, bottom = one["volume_upper_gal"], other["volume_lower_gal"]
     if top is None:
         return False
-    return top < bottom or (top == bottom and "yes" in (one["volume_upper_excluded"], other["volume_lower_excluded"]))
+    return top < bottom or (top == bottom and (one["volume_upper_excluded"] or other["volume_lower_excluded"]))

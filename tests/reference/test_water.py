@@ -1,5 +1,7 @@
 """Water against the international formulation and the constants that the federal test prints."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from iapws import IAPWS97
@@ -11,6 +13,8 @@ from advisor.physics.water import (
     TEST_SPECIFIC_HEAT_BTU_PER_LB_DF,
     water_density_lb_per_gal,
 )
+
+HERE = Path(__file__).parent
 
 #: 0.45359237 kg to the pound and 3.785411784 L to the gallon, both exact.
 LB_PER_GAL = 3.785411784e-3 / 0.45359237
@@ -60,7 +64,7 @@ def test_the_tests_specific_heat_is_that_of_water_at_the_mean():
 
 
 def test_the_constants_are_those_of_the_table():
-    rows = {row["item"]: row["value"] for row in tables.load("test_conditions").rows()}
+    rows = {row["item"]: row["value"] for row in tables.load_from(HERE, "test_conditions").rows()}
     assert rows["rho_125"] == TEST_DENSITY_LB_PER_GAL
     assert rows["cp_915"] == TEST_SPECIFIC_HEAT_BTU_PER_LB_DF
     assert TEST_BTU_PER_GAL_DF == 8.24

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from advisor.core.units import BTU_PER_KWH
+from advisor.demand.recirculation import Recirculation
 from advisor.heaters.annual_energy import (
     COMPRESSOR_LOCKOUT_F,
     DAYS_BY_MONTH,
     TANKLESS_DRAW_FACTOR,
-    Conditions,
     annual_energy,
     in_place_energy_btu_per_yr,
     lockout_share_frac,
@@ -20,15 +20,17 @@ from advisor.heaters.annual_energy import (
 )
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import heat_in_water_btu
+from tests.circumstances import circumstances
 from tests.houses import said
 
 MAINS_F = np.array([45.0, 46, 49, 54, 60, 66, 70, 71, 68, 62, 55, 49])
 ONES = np.ones(12)
+#: Heat, pump and what is left of a coefficient of performance: of no loop, a short one and a long one.
+LOOPS = ((0.0, 0.0, 1.0), (3e6, 100.0, 1.0), (12e6, 219.0, 0.88))
 
 
 def _house(**changes):
-    usual = Conditions(50.0 * ONES, MAINS_F, 120.0, 65.0 * ONES, 54.0 * ONES)
-    return replace(usual, **changes)
+    return circumstances(**{"daily_gal": 50.0, "mains_f": MAINS_F, **changes})
 
 
 def _bought_btu(energy):
@@ -78,7 +80,9 @@ def test_two_tanks_lose_twice_and_deliver_the_same():
 
 def test_a_loop_is_heat_that_is_bought():
     heater = by_id("electric-tank-50")
-    plain, loop = (annual_energy(heater, _house(loop_btu_per_day=heat)) for heat in (0.0, 20_000.0))
+    plain, loop = (
+        annual_energy(heater, _house(loop=Recirculation(heat_btu_per_yr=365 * heat))) for heat in (0.0, 20_000.0)
+    )
     assert _bought_btu(loop) - _bought_btu(plain) == pytest.approx(20_000 * 365)
     assert loop.heat_btu.sum() - plain.heat_btu.sum() == pytest.approx(20_000 * 365)
 
@@ -98,9 +102,7 @@ def test_a_contradictory_label_still_gives_its_rating():
 
 def test_air_warmer_than_the_tank_is_never_sold_back():
     # An attic of 105 F and a set point of 90 F, water as warm as that: nothing is bought, and nothing returned.
-    hot = _house(
-        daily_gal=10.0 * ONES, mains_f=91.0 * ONES, set_point_f=90.0, air_f=105.0 * ONES, wet_bulb_f=85.0 * ONES
-    )
+    hot = _house(daily_gal=10.0, mains_f=91.0, set_point_f=90.0, air_f=105.0, wet_bulb_f=85.0)
     for heater in catalogue():
         energy = annual_energy(heater, hot)
         assert np.all(energy.electricity_kwh >= 0)
@@ -143,16 +145,25 @@ def test_a_heat_pump_takes_its_heat_from_the_room():
 
 
 def test_a_stack_of_houses_is_each_of_them():
-    people = np.array([20.0, 50.0, 90.0])[:, None] * ONES
-    set_points = np.array([110.0, 120.0, 140.0])[:, None]
-    stack = Conditions(
-        people, np.broadcast_to(MAINS_F, (3, 12)), set_points, 65.0 * np.ones((3, 12)), 54.0 * np.ones((3, 12))
+    gallons, set_points = np.array([20.0, 50.0, 90.0]), np.array([110.0, 120.0, 140.0])
+    loops = [
+        Recirculation(heat_btu_per_yr=heat, pump_kwh_per_yr=kwh, heat_pump_cop_frac=cop) for heat, kwh, cop in LOOPS
+    ]
+    names = ("heat_btu_per_yr", "pump_kwh_per_yr", "heat_pump_cop_frac")
+    together_loop = Recirculation(**{name: np.array([getattr(loop, name) for loop in loops]) for name in names})
+    stack = _house(
+        daily_gal=gallons[:, None],
+        mains_f=np.broadcast_to(MAINS_F, (3, 12)),
+        set_point_f=set_points,
+        air_f=np.full((3, 12), 65.0),
+        loop=together_loop,
     )
     for heater in (by_id("gas-tank-40"), by_id("heat-pump-50"), by_id("electric-tankless-24")):
         together = annual_energy(heater, stack)
         for index in range(3):
-            alone = annual_energy(heater, _house(daily_gal=people[index], set_point_f=float(set_points[index, 0])))
-            for name in ("fuel_btu", "electricity_kwh", "heat_btu", "room_heat_btu"):
+            one = _house(daily_gal=gallons[index], set_point_f=float(set_points[index]), loop=loops[index])
+            alone = annual_energy(heater, one)
+            for name in ("fuel_btu", "electricity_kwh", "heat_btu", "room_heat_btu", "standby_btu_per_day"):
                 assert getattr(together, name).shape == (3, 12)
                 np.testing.assert_allclose(getattr(together, name)[index], getattr(alone, name), rtol=1e-12)
 

@@ -424,7 +424,7 @@ def test_json_of_a_busy_hour_that_asks_for_nothing(run, tmp_path):
 def test_a_sheet_for_every_candidate_fits_a_terminal(comparisons, name):
     comparison = comparisons[name]
     for candidate in comparison.candidates:
-        readings = readings_for(candidate.heater, comparison.facts, candidate.use)
+        readings = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
         for si in (False, True):
             text = readings_text(candidate.heater.title, readings, si=si)
             assert max(map(len, text.splitlines())) <= 100

@@ -148,7 +148,10 @@ def test_no_output_promises_what_nobody_can(demos, name):
     texts.append(str(comparison_dict(comparison) | {"sources": None}))
     for candidate in comparison.candidates:
         texts.append(
-            readings_text(candidate.heater.title, readings_for(candidate.heater, comparison.facts, candidate.use))
+            readings_text(
+                candidate.heater.title,
+                readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use),
+            )
         )
     for text in texts:
         found = [text[max(match.start() - 40, 0) : match.end() + 20] for match in FORBIDDEN.finditer(text)]
@@ -321,7 +324,7 @@ def test_own_prices_replace_the_state_s(plain):
 def test_measured_water_replaces_the_estimate(plain):
     found = compared(water={"measured_cold_f": 45.0}, household={"hot_water_gpd": 30.0})
     assert found.site.mains.coldest_f == pytest.approx(45.0)
-    assert found.demand.annual_gal == pytest.approx(30 * 365)
+    assert found.circumstances.demand.annual_gal == pytest.approx(30 * 365)
     fields = [item.field for item in found.assumed]
     assert not {"water.measured_cold_f", "household.hot_water_gpd"} & set(fields)
     assert {"water.measured_cold_f", "household.hot_water_gpd"} <= {item.field for item in plain.assumed}

@@ -26,9 +26,9 @@ def test_ratings(feet, rating):
 
 
 def test_pipe_that_is_not_printed_is_refused():
-    with pytest.raises(InputError, match="pipe.nominal_in"):
+    with pytest.raises(InputError, match="water.pipe_size_in"):
         pipe_content_floz_per_ft("cpvc_sdr11", "3/8")
-    with pytest.raises(InputError, match="pipe.material"):
+    with pytest.raises(InputError, match="water.pipe_material"):
         pipe_content_floz_per_ft("lead", "1/2")
-    with pytest.raises(InputError, match="pipe.length_ft"):
+    with pytest.raises(InputError, match="water.farthest_tap_ft"):
         check_wait([Pipe("pex_sdr9", "1/2", -1)], flow_gpm=1)

@@ -13,9 +13,10 @@ import numpy as np
 import pytest
 
 from advisor.bench import calibration, federal_tests, morning
-from advisor.bench.internals import Loop, Tankless
+from advisor.bench.internals import Tankless
 from advisor.core.errors import InputError
 from advisor.demand import events
+from advisor.demand.recirculation import Recirculation
 from advisor.heaters.catalogue import by_id
 from tests.houses import said
 
@@ -31,6 +32,7 @@ MAINS = np.array([45, 44, 47, 52, 58, 64, 68, 69, 66, 60, 53, 48.0])
 SHORT_RUN = """
 import json, sys
 from advisor.demand import events
+from advisor.demand.recirculation import Recirculation
 from advisor.core.errors import InputError
 from advisor.bench import federal_tests, morning
 from advisor.heaters.catalogue import by_id
@@ -177,7 +179,7 @@ def test_a_loop_costs_what_it_loses():
     """120 ft of 3/4 in. with 1/2 in. of insulation, 0.25 Btu/(h ft °F): about 12 MMBtu a year at 115 °F in 70 °F."""
     draws = events.random_year(40, 10)
     where = {"set_point_f": 120.0, "inlet_by_month_f": np.full(12, 58.0), "air_by_month_f": np.full(12, 70.0)}
-    loop = Loop(1.5, 0.25 * 120)
+    loop = Recirculation(flow_gpm=1.5, loss_btuh_per_df=0.25 * 120)
     with_loop = morning.run_year(by_id("gas-tank-50"), draws, **where, loop=loop)
     without = morning.run_year(by_id("gas-tank-50"), draws, **where)
     # 0.25 x 120 x (115 - 70) x 8760 = 11.8 MMBtu; the loop's mean temperature is within 5 °F of that.

@@ -12,6 +12,7 @@ from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.units import INWC_PER_PSI, suffix_of
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
+from tests.houses import said
 
 FORMULAS = [f for _, f in inspect.getmembers(gas_flow, inspect.isfunction) if hasattr(f, "__published__")]
 
@@ -143,5 +144,5 @@ def test_a_fit_is_not_stretched_beyond_its_tables():
 
 
 def test_pipe_in_words():
-    assert gas_pipe.shown("steel", "1/2") == "1/2 in. steel"
-    assert gas_pipe.shown("csst", "23") == "corrugated tubing EHD 23"
+    assert said(gas_pipe.named("steel", "1/2")) == "1/2 in. steel"
+    assert said(gas_pipe.named("csst", "23")) == "corrugated tubing EHD 23"

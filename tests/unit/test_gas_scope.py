@@ -9,9 +9,10 @@ from advisor.case.file import case_from
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.core.errors import InputError
 from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.house.gas.from_case import gas_system, refuse_bad_line
 from advisor.house.gas.piping import apply, check
-from advisor.house.gas.scope import check_gas, gas_system
-from tests.houses import HYBRID, PLAIN, case_of, facts_of, heater_of, said
+from advisor.house.gas.scope import check_gas
+from tests.houses import HYBRID, PLAIN, case_of, heater_of, house_of, said
 
 TANK, TANKLESS, PROPANE_TANK = "gas-tank-40", "gas-tankless-180", "propane-tank-40"
 #: The smallest house: 40 ft of half-inch pipe to the heater, a furnace beside it.
@@ -39,7 +40,7 @@ def tree(**changes):
 def gas(heater_id, tree_of, n_units=1, place=None, **sections):
     """The trade's finding for a tree in a case."""
     case = case_of({"gas": tree_of, **sections})
-    return check_gas(heater_of(heater_id, n_units), facts_of(case, us_state="US", **(place or {})))
+    return check_gas(heater_of(heater_id, n_units), *house_of(case, us_state="US", **(place or {})))
 
 
 def segment(found, name="branch"):
@@ -117,7 +118,7 @@ def test_copper_at_2_psi():
 
 
 def test_the_candidate_stands_where_the_old_heater_stood():
-    system, _ = gas_system(heater_of(TANKLESS, 2), facts_of(case_of({"gas": TREE}), altitude_frac=0.9))
+    system, _ = gas_system(heater_of(TANKLESS, 2), *house_of(case_of({"gas": TREE}), altitude_frac=0.9))
     burns = {outlet.name: outlet.input_btuh for outlet in system.outlets}
     assert burns == {"water heater": pytest.approx(2 * 180_000 * 0.9), "furnace": pytest.approx(72_000)}
     assert next(outlet for outlet in system.outlets if outlet.name == "water heater").segment == "branch"
@@ -142,7 +143,7 @@ def test_fittings_lengthen_a_run():
     ],
 )
 def test_a_way_out_that_is_offered_passes_when_it_is_carried_out(heater, house):
-    found = check_gas(heater_of(heater), facts_of(case_of(**house)))
+    found = check_gas(heater_of(heater), *house_of(case_of(**house)))
     assert found.verdict == NEEDS_WORK and found.detail.ways
     for way in found.detail.ways:
         assert check(apply(found.detail.system, way)).passes, way.title
@@ -151,7 +152,7 @@ def test_a_way_out_that_is_offered_passes_when_it_is_carried_out(heater, house):
 def test_one_visit_one_connector_and_the_meter_apart():
     """The priced way holds neither a second connector nor the utility's work twice."""
     wide = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "3/4", "gas__meter_class": "175"}
-    found = check_gas(heater_of("gas-tankless-199"), facts_of(case_of(**wide)))
+    found = check_gas(heater_of("gas-tankless-199"), *house_of(case_of(**wide)))
     priced = {job.job: job for job in found.items}
     assert {"gas-meter", "gas-larger-pipe", "gas-trap-and-valve"} == set(priced)
     way = next(way for way in found.detail.ways if way.kind == "larger pipe")
@@ -163,7 +164,7 @@ def test_one_visit_one_connector_and_the_meter_apart():
 
 def test_new_pipe_is_sized_for_the_new_heater_and_old_pipe_for_what_was_there():
     house = {"failed__fuel": "electricity", "gas__furnace_btuh": 80_000, "house__heating_fuel": "natural_gas"}
-    found = check_gas(heater_of("gas-tankless-199"), facts_of(case_of(**house)))
+    found = check_gas(heater_of("gas-tankless-199"), *house_of(case_of(**house)))
     sizes = {run.name: run.size for run in found.detail.system.segments}
     # By IFGC Table 402.4(2): 199,000 Btu/h over 40 ft takes 1 in. (3/4 in. carries 170); 80,000 over 35 takes 1/2.
     assert sizes == {"trunk": "1/2", "heater branch": "1", "furnace branch": "1/2"}
@@ -177,7 +178,7 @@ def test_new_pipe_is_sized_for_the_new_heater_and_old_pipe_for_what_was_there():
 
 def test_a_house_without_this_gas_gets_all_of_its_pipe():
     house = {"failed__fuel": "electricity", "house__heating_fuel": "electricity", "house__fuels": ["natural_gas"]}
-    found = check_gas(heater_of(TANK), facts_of(case_of(**house)))
+    found = check_gas(heater_of(TANK), *house_of(case_of(**house)))
     assert found.detail.check.passes
     branch = next(job for job in found.items if job.job == "gas-branch-3-4")
     assert branch.quantity == 40 and "no pipe with this gas" in said(branch.why)
@@ -224,17 +225,17 @@ BAD = {
             {"name": "trunk", "upstream": "branch", "size_in": "1", "length_ft": 20},
             {"name": "branch", "upstream": "trunk", "size_in": "1/2", "length_ft": 20},
         ],
-        "gas segment 'branch'",
+        "gas.segments = 'branch':",
     ),
     "two meters": (
         "segments",
         [*TREE["segments"], {"name": "branch", "upstream": "source", "size_in": "1/2", "length_ft": 20}],
-        "gas segment 'branch'",
+        "gas.segments = 'branch':",
     ),
     "an orphan": (
         "segments",
         [*TREE["segments"], {"name": "lost", "upstream": "nowhere", "size_in": "1/2", "length_ft": 20}],
-        "gas segment 'lost'",
+        "gas.segments = 'lost':",
     ),
     "no length": (
         "segments",
@@ -244,7 +245,7 @@ BAD = {
     "an unknown size": (
         "segments",
         [{"name": "trunk", "upstream": "source", "size_in": "7/8", "length_ft": 20}, *TREE["segments"][1:]],
-        "gas segment 'trunk'",
+        "gas.segments = 'trunk':",
     ),
     "a bore of another material": (
         "segments",
@@ -252,20 +253,20 @@ BAD = {
             {"name": "trunk", "upstream": "source", "material": "csst", "size_in": "3/4", "length_ft": 20},
             *TREE["segments"][1:],
         ],
-        "gas segment 'trunk'",
+        "gas.segments = 'trunk':",
     ),
-    "a name that stands twice": ("segments", [*TREE["segments"], TREE["segments"][1]], "gas segment 'branch'"),
+    "a name that stands twice": ("segments", [*TREE["segments"], TREE["segments"][1]], "gas.segments = 'branch':"),
     "a segment called source": (
         "segments",
         [*TREE["segments"], {"name": "source", "upstream": "trunk", "size_in": "1", "length_ft": 5}],
-        "gas segment 'source'",
+        "gas.segments = 'source':",
     ),
     "a load nowhere": (
         "outlets",
         [{"name": "water heater", "segment": "attic run", "input_btuh": 40_000}],
-        "gas appliance 'water heater'",
+        "gas.outlets = 'water heater':",
     ),
-    "two heaters": ("outlets", [TREE["outlets"][0], TREE["outlets"][0]], "gas appliance 'water heater'"),
+    "two heaters": ("outlets", [TREE["outlets"][0], TREE["outlets"][0]], "gas.outlets = 'water heater':"),
     "no water heater": ("outlets", [TREE["outlets"][1]], "gas.outlets"),
     "a load without a burner": (
         "outlets",
@@ -284,19 +285,19 @@ BAD = {
                 "max_inlet_inwc": 8,
             },
         ],
-        "gas appliance 'furnace'",
+        "gas.outlets = 'furnace':",
     ),
     "a regulator nowhere": (
         "regulators",
         [{"segment": "attic run", "outlet_inwc": 5}],
-        "line regulator at 'attic run'",
+        "gas.regulators = 'attic run':",
     ),
     "a regulator above its inlet": (
         "regulators",
         [{"segment": "trunk", "outlet_inwc": 9}],
-        "line regulator at 'trunk'",
+        "gas.regulators = 'trunk':",
     ),
-    "no segments": ("segments", [], "gas appliance 'water heater'"),
+    "no segments": ("segments", [], "gas.outlets = 'water heater':"),
 }
 
 
@@ -327,5 +328,5 @@ def test_the_sound_tree_is_compared(tmp_path, capsys):
 def test_a_simple_answer_that_cannot_be_is_refused_by_its_key(key, value):
     case = case_from({**PLAIN, "gas": {key: value}})
     with pytest.raises(InputError) as caught:
-        check_gas(heater_of(TANK), facts_of(case))
+        refuse_bad_line(case)
     assert caught.value.field == f"gas.{key}"

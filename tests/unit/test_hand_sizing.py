@@ -11,7 +11,6 @@ from advisor.heaters.hand_sizing import (
     AMPLE_RATIO,
     FLOW_LIMIT_RATIO,
     LEAST_RATIO,
-    Setting,
     least_steady_flow_gpm,
     local_first_hour_gal,
     local_max_flow_gpm,
@@ -19,14 +18,21 @@ from advisor.heaters.hand_sizing import (
     storage_capacity,
     tankless_capacity,
 )
+from tests.circumstances import asking, circumstances
 from tests.houses import said
 
-RATED = Setting(125.0, 58.0, 75.0, 1.0)
+RATED = circumstances(set_point_f=125.0, mains_f=np.linspace(58.0, 75.0, 12))
 TANKLESS = by_id("gas-tankless-180")
 
 
-def _tankless(heater=TANKLESS, setting=RATED, *, asked=3.0, shower=1.3, tap=0.7):
-    return tankless_capacity(heater, setting, simultaneous_gpm=asked, steady_draw_gpm=shower, smallest_draw_gpm=tap)
+def _tankless(heater=TANKLESS, met=RATED, *, asked=3.0, shower=1.3, tap=0.7):
+    return tankless_capacity(
+        heater, asking(met, simultaneous_gpm=asked, summer_shower_gpm=shower, smallest_summer_gpm=tap)
+    )
+
+
+def _tank(heater, busy_hour_gal, met=RATED):
+    return storage_capacity(heater, asking(met, busy_hour_gal=busy_hour_gal))
 
 
 def test_one_and_many_agree():
@@ -66,20 +72,20 @@ def test_flow_is_limited_by_the_pipes_inside():
 )
 def test_edges_of_the_verdicts(ratio, verdict):
     tank = by_id("electric-tank-50")
-    found = storage_capacity(tank, RATED, busy_hour_gal=tank.fhr_gal / ratio)
+    found = _tank(tank, tank.fhr_gal / ratio)
     assert found.verdict == verdict
     assert found.margin_frac == pytest.approx(ratio - 1)
     assert _tankless(asked=TANKLESS.max_gpm / ratio).verdict == verdict
 
 
 def test_nothing_asked_is_always_served():
-    assert storage_capacity(by_id("electric-tank-30"), RATED, busy_hour_gal=0.0).verdict == KEEPS_UP
+    assert _tank(by_id("electric-tank-30"), 0.0).verdict == KEEPS_UP
     assert _tankless(asked=0.0).verdict == KEEPS_UP
 
 
 def test_units_in_parallel_add_up():
     tank = by_id("gas-tank-40")
-    two = storage_capacity(replace(tank, n_units=2), RATED, busy_hour_gal=100.0)
+    two = _tank(replace(tank, n_units=2), 100.0)
     assert two.deliverable == pytest.approx(2 * tank.fhr_gal)
     assert said(two.why).startswith("2 together give")
     three = _tankless(replace(TANKLESS, n_units=3), asked=12.0)
@@ -100,21 +106,21 @@ def test_least_flow_is_the_higher_of_burner_and_flow_switch():
 
 
 def test_a_summer_shower_that_is_too_small_needs_care():
-    warm = Setting(110.0, 60.0, 88.0, 1.0)
-    least = _tankless(setting=warm).least_flow_summer_gpm
-    too_small = _tankless(setting=warm, shower=least - 0.01)
+    warm = circumstances(set_point_f=110.0, mains_f=np.linspace(60.0, 88.0, 12))
+    least = _tankless(met=warm).least_flow_summer_gpm
+    too_small = _tankless(met=warm, shower=least - 0.01)
     assert too_small.verdict == WITH_CARE and "less than a shower" in said(too_small.why)
-    enough = _tankless(setting=warm, shower=least + 0.01, tap=least - 0.01)
+    enough = _tankless(met=warm, shower=least + 0.01, tap=least - 0.01)
     assert enough.verdict == KEEPS_UP and "may stay cool or swing" in said(enough.why)
-    assert "swing" not in said(_tankless(setting=warm, shower=least + 0.01, tap=least + 0.01).why)
+    assert "swing" not in said(_tankless(met=warm, shower=least + 0.01, tap=least + 0.01).why)
     # What falls short is not made better by it.
-    assert _tankless(setting=warm, asked=50.0, shower=0.1).verdict == FALLS_SHORT
+    assert _tankless(met=warm, asked=50.0, shower=0.1).verdict == FALLS_SHORT
 
 
 def test_a_plug_in_heat_pump_is_told_to_be_slow():
     heater = by_id("heat-pump-plug-in-50")
-    assert "reheats slowly" in said(storage_capacity(heater, RATED, busy_hour_gal=30.0).why)
-    assert "reheats slowly" not in said(storage_capacity(heater, RATED, busy_hour_gal=90.0).why)
+    assert "reheats slowly" in said(_tank(heater, 30.0).why)
+    assert "reheats slowly" not in said(_tank(heater, 90.0).why)
     assert rated_recovery_gph(replace(heater, recovery_gph=None)) == rated_recovery_gph(heater)
 
 
@@ -122,5 +128,5 @@ def test_height_takes_no_more_than_the_burner_s_share():
     # A burner that could reheat more in an hour than the rating draws keeps at least its share of the rating.
     tank = replace(by_id("oil-tank-32"), fhr_gal=60.0)
     assert rated_recovery_gph(tank) > tank.fhr_gal
-    high = storage_capacity(tank, replace(RATED, altitude_frac=0.5), busy_hour_gal=40.0)
+    high = _tank(tank, 40.0, replace(RATED, altitude_frac=0.5))
     assert high.deliverable == pytest.approx(30.0)

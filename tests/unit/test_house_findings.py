@@ -25,7 +25,7 @@ FORBIDDEN = re.compile(r"\b(un)?safe(ty|ly)?\b|\bapprov|\bguarant|\bbest\b", re.
 
 def _loop(**kwargs):
     return recirculation.check_recirculation(
-        recirculation.Loop(120, **kwargs),
+        recirculation.recirculation(recirculation.Loop(120, **kwargs)),
         heater_eff_frac=0.9,
         energy_usd_per_mmbtu=15,
         electricity_usd_per_kwh=0.15,

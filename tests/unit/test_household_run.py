@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import subprocess
 import sys
 from dataclasses import replace
 from functools import cache
@@ -15,8 +13,7 @@ import numpy as np
 import pytest
 
 from advisor.bench import calibration, household_run, machine_code
-from advisor.bench.household_run import busy_morning, capacity_on, evidence_on
-from advisor.bench.internals import NO_LOOP
+from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
 from advisor.bench.seen import spoken
 from advisor.case.file import case_from, read_case
 from advisor.cli import BAD_INPUT, DONE, main
@@ -24,8 +21,8 @@ from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import USUAL_NAMES, Use
+from advisor.demand.recirculation import NO_LOOP
 from advisor.heaters.catalogue import by_id, catalogue
-from advisor.house.water.loop_scope import loop_energy
 from advisor.report.as_json import comparison_dict
 from advisor.report.words import LOCALES, say
 from tests.houses import said
@@ -98,7 +95,7 @@ def test_a_single_use_keeps_its_name():
 
 
 def test_the_same_morning_every_time():
-    one, other = (compared.__wrapped__().stand.draws.segments() for _ in range(2))
+    one, other = (compared.__wrapped__().bench.draws.segments() for _ in range(2))
     np.testing.assert_array_equal(one, other)
 
 
@@ -106,8 +103,8 @@ def test_the_same_morning_every_time():
 
 
 def test_a_big_tank_keeps_up_and_a_small_one_falls_short_on_the_same_morning():
-    stand = compared().stand
-    big, small = (evidence_on(stand, by_id(name)) for name in ("gas-tank-75", "electric-tank-30"))
+    bench = compared().bench
+    big, small = (evidence_on(bench, by_id(name)) for name in ("gas-tank-75", "electric-tank-30"))
     assert big.verdict == KEEPS_UP and big.minutes_short == 0 and big.noticed_by == ()
     assert small.verdict == FALLS_SHORT and small.minutes_short > 5
     assert "shower 3" in small.noticed_by and small.coldest_tap_f < 97 < big.coldest_tap_f
@@ -115,18 +112,18 @@ def test_a_big_tank_keeps_up_and_a_small_one_falls_short_on_the_same_morning():
 
 
 def test_an_electric_tankless_heater_sags_where_two_showers_run():
-    stand = compared().stand
-    found = evidence_on(stand, by_id("electric-tankless-27"))
+    bench = compared().bench
+    found = evidence_on(bench, by_id("electric-tankless-27"))
     assert found.verdict == FALLS_SHORT and {"shower 1", "shower 2"} <= set(found.noticed_by)
     assert found.outlet_mean_f < 105 and found.never_lit == ()
-    assert evidence_on(compared("Miami, FL", 1).stand, by_id("electric-tankless-27")).verdict == KEEPS_UP
+    assert evidence_on(compared("Miami, FL", 1).bench, by_id("electric-tankless-27")).verdict == KEEPS_UP
 
 
 def test_units_side_by_side_carry_what_one_cannot():
-    stand = compared().stand
-    one, two = (evidence_on(stand, replace(by_id("electric-tankless-36"), n_units=n)) for n in (1, 2))
+    bench = compared().bench
+    one, two = (evidence_on(bench, replace(by_id("electric-tankless-36"), n_units=n)) for n in (1, 2))
     assert one.verdict == FALLS_SHORT and two.verdict == KEEPS_UP and two.outlet_mean_f > one.outlet_mean_f
-    tanks = [evidence_on(stand, replace(by_id("electric-tank-30"), n_units=n)) for n in (1, 2)]
+    tanks = [evidence_on(bench, replace(by_id("electric-tank-30"), n_units=n)) for n in (1, 2)]
     assert tanks[0].minutes_short > tanks[1].minutes_short and tanks[1].verdict != FALLS_SHORT
 
 
@@ -163,11 +160,11 @@ def test_the_least_flow_of_summer_is_named():
 
 
 def test_thin_air_takes_from_burners_only():
-    stand = compared().stand
-    high = replace(stand, altitude_frac=0.7)
+    bench = compared().bench
+    high = HouseholdBench(replace(bench.circumstances, altitude_frac=0.7))
     gas, electric = by_id("gas-tankless-condensing-199"), by_id("electric-tankless-36")
-    assert evidence_on(high, gas).outlet_mean_f < evidence_on(stand, gas).outlet_mean_f - 1
-    assert evidence_on(high, electric) == evidence_on(stand, electric)
+    assert evidence_on(high, gas).outlet_mean_f < evidence_on(bench, gas).outlet_mean_f - 1
+    assert evidence_on(high, electric) == evidence_on(bench, electric)
 
 
 def test_a_label_that_contradicts_itself_is_said_so():
@@ -186,14 +183,14 @@ def test_a_label_that_contradicts_itself_is_said_so():
 
 def test_a_loop_is_in_the_year_and_not_in_the_morning():
     plain, looped = compared("Atlanta, GA"), compared("Atlanta, GA", water='{"recirculation": "always"}')
-    assert plain.stand.loop == NO_LOOP and looped.stand.loop.flow_gpm > 0
+    assert plain.circumstances.loop == NO_LOOP and looped.circumstances.loop.flow_gpm > 0
     heater = by_id("gas-tank-50")
-    assert evidence_on(plain.stand, heater) == evidence_on(looped.stand, heater)
-    years = [comparison.stand.year(heater) for comparison in (plain, looped)]
+    assert evidence_on(plain.bench, heater) == evidence_on(looped.bench, heater)
+    years = [comparison.bench.year(heater) for comparison in (plain, looped)]
     assert years[0].loop_btu == 0
     # What the loop loses on the bench is what the two-parameter model counts for it; the tank's top stands some
     # degrees off the mean temperature that is counted.
-    counted = loop_energy(looped.facts).heat_btu_per_yr
+    counted = looped.circumstances.loop.heat_btu_per_yr
     assert years[1].loop_btu == pytest.approx(counted, rel=0.15)
 
 
@@ -246,14 +243,14 @@ def test_every_usual_use_has_its_names(name, language):
 def test_the_hand_method_stays_beside_the_bench():
     comparison = compared()
     capacity = comparison.candidate("gas-tank-40").capacity
-    by_hand = household_run.hand_method(comparison.stand, by_id("gas-tank-40"))
+    by_hand = household_run.hand_method(by_id("gas-tank-40"), comparison.circumstances)
     assert capacity.analytic_verdict == by_hand.verdict == KEEPS_UP
     assert (capacity.deliverable, capacity.needed, capacity.unit) == (by_hand.deliverable, by_hand.needed, "gal")
     # Here the two differ, and it is said: two showers together and a third half an hour later outrun 40 gallons.
     assert capacity.verdict == WITH_CARE and "By the hand method alone it would keep up: it gives about" in said(
         capacity.why
     )
-    assert capacity_on(comparison.stand, by_id("gas-tank-40")) == capacity
+    assert capacity_on(comparison.bench, by_id("gas-tank-40")) == capacity
 
 
 def test_compare_gains_the_bench():

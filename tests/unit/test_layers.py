@@ -29,8 +29,10 @@ case.record
 case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
-demand.daily_volume demand.busy_hour demand.events demand.recirculation
+demand.busy_hour demand.events demand.recirculation
+demand.daily_volume
 demand.household
+circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
@@ -53,13 +55,13 @@ house.gas.tree
 house.gas.sizing
 house.gas.pressure
 house.gas.changes
-house.gas.remedies
+house.gas.remedies house.gas.simple_tree
 house.gas.piping
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts
-house.items
+house.items house.gas.from_case
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
@@ -77,13 +79,14 @@ candidate
 recommendation.rule
 comparison formulas
 report.words
+report.names
 report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
 web.session
-web.words web.link web.method_words web.conclusion_es
+web.words web.link web.method_words
 web.state
 web.widgets
 web.charts web.grid

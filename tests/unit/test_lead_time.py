@@ -4,13 +4,18 @@ import pytest
 
 from advisor.case.record import Failed
 from advisor.core import tables
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import catalogue
 from advisor.house.lead_time import HowSoon, how_soon, stopgaps
-from tests.houses import ELECTRIC_HOUSE, check, heater_of
+from tests.houses import ELECTRIC_HOUSE, check, heater_of, said
 
-LEAD = {row["job"]: row for row in tables.load("work_jobs").rows()}
+LEAD = {row["id"]: row for row in tables.load("jobs").rows()}
 DELIVERY = {row["technology"]: row["lead_day"] for row in tables.load("heater_availability").rows()}
+
+
+def in_words(days):
+    return said(HowSoon(days, note("work.held_up.nothing"), ()).when)
 
 
 def soon(heater_id, **keys):
@@ -32,7 +37,7 @@ def soon(heater_id, **keys):
 )
 def test_the_slowest_governs(heater, keys, days, held_up_by):
     found = soon(heater, **keys)
-    assert (found.days, found.held_up_by) == (days, held_up_by)
+    assert (found.days, said(found.held_up_by)) == (days, held_up_by)
 
 
 @pytest.mark.parametrize("heater", catalogue(), ids=lambda heater: heater.id)
@@ -50,10 +55,10 @@ def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     house = check(heater.id, **keys)
     found = how_soon(heater, house)
     jobs = [job for job in house.work if not job.job.startswith("permit")]
-    needed = [LEAD[job.job]["lead_day"] for job in jobs if LEAD[job.job]["can_wait"] == "no"]
+    needed = [LEAD[job.job]["lead_day"] for job in jobs if not LEAD[job.job]["can_wait"]]
     assert found.days == max([DELIVERY[heater.technology.id], *needed]) >= 0
-    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"] == "yes"]
-    assert found.held_up_by and (found.held_up_by != "nothing") == (found.days > 0)
+    assert list(found.can_wait) == [job.what for job in jobs if LEAD[job.job]["can_wait"]]
+    assert (said(found.held_up_by) != "nothing") == (found.days > 0)
     assert found.held_up_by not in found.can_wait
 
 
@@ -72,18 +77,19 @@ def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     ],
 )
 def test_words_for_days(days, words):
-    assert HowSoon(days, "x", ()).in_words == words
+    assert in_words(days) == words
 
 
 def test_words_never_come_sooner_with_more_days():
-    order = list(dict.fromkeys(HowSoon(days / 2, "x", ()).in_words for days in range(200)))
+    order = list(dict.fromkeys(in_words(days / 2) for days in range(200)))
     assert order[:3] == ["today", "tomorrow", "in about 2 days"]
     # Each wording covers one stretch of days: none comes back after another has begun.
-    assert len(order) == len({HowSoon(days / 2, "x", ()).in_words for days in range(200)})
-    stretches = [HowSoon(days / 2, "x", ()).in_words for days in range(200)]
+    assert len(order) == len({in_words(days / 2) for days in range(200)})
+    stretches = [in_words(days / 2) for days in range(200)]
     assert sum(a != b for a, b in zip(stretches, stretches[1:], strict=False)) == len(order) - 1
 
 
+ROWS = list(tables.load("stopgaps").rows())
 FUELS = [fuel.id for fuel in Fuel.all()]
 
 
@@ -91,22 +97,16 @@ FUELS = [fuel.id for fuel in Fuel.all()]
 @pytest.mark.parametrize("kind", ["tank", "tankless", "heat_pump"])
 def test_there_is_something_to_say_for_every_heater_that_can_fail(fuel, kind):
     found = stopgaps(Fuel.named(fuel), kind)
-    assert found and all(text[0].isupper() and text.endswith(".") for text in found)
-    own = [
-        text
-        for text in found
-        if text
-        in {row["text"] for row in tables.load("stopgaps").rows() if row["fuel"] == fuel and row["kind"] == kind}
-    ]
-    other_kinds = {row["text"] for row in tables.load("stopgaps").rows() if row["kind"] not in {kind, "any"}}
-    other_fuels = {row["text"] for row in tables.load("stopgaps").rows() if row["fuel"] not in {fuel, "any"}}
-    # The same words may serve two fuels; none that is only another's may appear.
-    assert not set(found) & (other_kinds - set(own)) and not set(found) & (other_fuels - set(own))
+    assert all(said(hint)[0].isupper() and said(hint).endswith(".") for hint in found)
+    hints = {row["hint"] for row in ROWS if row["fuel"] in {fuel, "any"} and row["kind"] in {kind, "any"}}
+    assert {hint.code for hint in found} == {f"stopgap.{hint}" for hint in hints}
+    own = [row for row in ROWS if row["fuel"] == fuel and row["kind"] == kind]
     if kind == "tank" or fuel == "electricity":
         assert own, "a heater of this kind has a hint of its own"
+    assert len(found) == len(own) + 1
 
 
 def test_every_stopgap_is_for_a_heater_that_a_case_can_name():
     kinds = set(Failed.model_fields["kind"].annotation.__args__) | {"any"}
-    for row in tables.load("stopgaps").rows():
+    for row in ROWS:
         assert row["fuel"] in {*FUELS, "any"} and row["kind"] in kinds

@@ -13,6 +13,7 @@ import requests
 
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
+from advisor.core.tables import load
 from advisor.money import live_prices
 from advisor.money.live_prices import LivePriceError, fetch_price
 
@@ -60,7 +61,7 @@ def reply(*rows, **extra):
 
 
 def address(fuel):
-    return f"{live_prices.API_BASE}/{live_prices._SERIES[fuel].route}/data/"
+    return f"{live_prices.API_BASE}/{load('price_series').find(fuel)['route']}/data/"
 
 
 def fetch(fuel="electricity", state="CO", key=KEY):

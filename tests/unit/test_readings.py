@@ -13,7 +13,7 @@ from advisor.core import paths
 from advisor.core.units import UNITS
 from advisor.house.readings import readings_for
 from advisor.report.readings_text import readings_dict, readings_text
-from tests.houses import HYBRID, USE, case_of, facts_of, heater_of
+from tests.houses import HYBRID, USE, case_of, heater_of, house_of
 
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
 TANKLESS = "gas-tankless-condensing-180"
@@ -39,8 +39,8 @@ def comparisons():
 
 def readings(heater_id, n_units=1, place=None, changes=None, **keys):
     """The sheet as ``{words: reading}``."""
-    facts = facts_of(case_of(changes, **keys), **(place or {}))
-    return {item.what: item for item in readings_for(heater_of(heater_id, n_units), facts, USE)}
+    house = house_of(case_of(changes, **keys), **(place or {}))
+    return {item.what: item for item in readings_for(heater_of(heater_id, n_units), *house, USE)}
 
 
 def test_the_dial_by_hand_at_sea_level():
@@ -115,7 +115,7 @@ def test_behind_a_line_regulator_the_gauge_reads_the_regulator():
 def test_every_candidate_of_every_demo_prints(comparisons):
     for comparison in comparisons.values():
         for candidate in comparison.candidates:
-            found = readings_for(candidate.heater, comparison.facts, candidate.use)
+            found = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
             whats = [item.what for item in found]
             assert len(set(whats)) == len(whats) >= 4
             assert whats[-1].startswith("make, serial number")

@@ -23,11 +23,19 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "air.opening.",
     "box.",
+    "conclusion.",
     "card.",
+    "condensate.rule.",
     "electrical.cut.",
     "electrical.metal.",
     "electrical.use.",
+    "gas.beyond.",
+    "gas.method.",
+    "gas.name.",
+    "gas.why.",
+    "pipe.",
     "fuel.",
+    "job.",
     "keep_up.finding.",
     "kind.",
     "order.",
@@ -38,6 +46,7 @@ PUT_TOGETHER = (
     "soon.",
     "space.",
     "state.",
+    "stopgap.",
     "supply.",
     "technology.",
     "trade.",
@@ -58,6 +67,11 @@ PUT_TOGETHER = (
     "tap.",
     "unit.",
     "view.",
+    "who.",
+    "water.hardness.",
+    "water.plan.",
+    "water.rule.",
+    "water.wait.",
 )
 
 
@@ -132,8 +146,9 @@ def test_every_key_is_used():
 
 def test_numbers_dollars_and_lists_are_written_in_the_language():
     assert usd(1234.4) == "$1,234"
+    assert [usd(1_449, 100), usd(-1_449, 100), usd(255, 10)] == ["$1,400", "-$1,400", "$260"]
     assert usd(-1260, 100) == "-$1,300"
-    assert usd(-0.2) == "$0"
+    assert [usd(-0.2), usd(-4, 10)] == ["$0", "$0"]
     assert usd(1234, 10, "es") == "$1,230"
     assert localised("1,234.5", "es") == "1,234.5"  # Spanish of the United States writes numbers as English does
     assert [join(["a"]), join(["a", "b"]), join(["a", "b", "c"], "es")] == ["a", "a and b", "a, b y c"]

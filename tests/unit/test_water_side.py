@@ -16,6 +16,7 @@ from advisor.house.water.water_side import (
     rules,
     second_degree_burn_s,
 )
+from tests.houses import said
 
 
 def _expansion(**changes):
@@ -41,14 +42,14 @@ def test_no_tank_where_supply_is_at_the_limit():
     assert np.isnan(expansion_tank_gal(0.5, 80, 80))
     check = _expansion(supply_psi=80)
     assert check.for_code_gal is None
-    assert "lower supply pressure" in check.finding
+    assert "lower supply pressure" in said(check.finding)
 
 
 def test_scald_outside_the_table_is_unknown_not_extrapolated():
     assert np.isnan(second_degree_burn_s(112.9))
     assert np.isnan(second_degree_burn_s(140.1))
     assert check_setpoint(150, mixing_valve=True).second_degree_s is None
-    assert "under 3 seconds" in check_setpoint(150, mixing_valve=True).finding
+    assert "under 3 seconds" in said(check_setpoint(150, mixing_valve=True).finding)
 
 
 def test_hot_storage_wants_a_mixing_valve():
@@ -81,7 +82,7 @@ def test_descaling_is_capped_and_halved():
 
 def test_hardness_plan_differs_by_heater():
     assert check_hardness(12, tankless=False).descale_every_yr is None
-    assert "before choosing tankless" in check_hardness(12, tankless=True).plan
+    assert "before choosing tankless" in said(check_hardness(12, tankless=True).plan)
 
 
 def test_rules_by_topic_and_kind():
@@ -95,5 +96,5 @@ def test_rules_by_topic_and_kind():
 
 
 def test_hot_colder_than_cold_is_refused():
-    with pytest.raises(InputError, match="water.setpoint_f"):
+    with pytest.raises(InputError, match="household.set_point_f"):
         _expansion(hot_f=40)

@@ -31,7 +31,7 @@ def _result(candidate, figure):
 def test_a_working_makes_its_number_again(name, elevation_ft):
     for candidate in _compared(name, elevation_ft).candidates:
         for working in candidate.workings:
-            again = formulas.run(working.formula, {key: value for key, value in working.inputs.items()})
+            again = formulas.run(working.formula, working.inputs)
             assert again.result == pytest.approx(working.result, rel=1e-9), (candidate.heater.id, working)
 
 
@@ -65,7 +65,7 @@ def test_workings_are_of_the_numbers_that_are_quoted(name, elevation_ft):
 
 
 def test_thin_air_is_in_the_working():
-    """A burner 7,000 ft up gives less than at sea level, in the verdict and in the working alike; electricity does not."""
+    """A burner 7,000 ft up gives less than at sea level, in the verdict and in the working alike."""
     low, high = (_compared("cold-city-basement", feet) for feet in (0.0, HIGH_FT))
     for heater_id in ("gas-tank-50", "gas-tankless-199"):
         least, most = high.candidate(heater_id).capacity, low.candidate(heater_id).capacity

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
 from advisor.house.facts import HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
 _WALL_HUNG_IN = 18.0
 
 
-def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """Combustion air and location for a heater that burns fuel; None for the rest.
 
     Parameters
@@ -25,10 +26,12 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     """
     if not heater.burns_fuel:
         return None
-    place = _PLACES.get(facts.heater_space, facts.heater_space)
+    place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.technology.is_sealed_combustion
     assumed: list[Assumption] = []
     if place == "garage" and heater.is_tankless:
@@ -68,7 +71,7 @@ def check_air(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
 
 def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:
     """Openings for air; where a flame breathed there before, they may be there."""
-    return (item("combustion-air", because(finding), may_be_spared=facts.had_flue),)
+    return (item("combustion-air", finding, may_be_spared=facts.had_flue),)
 
 
 def _said(where: room.Location, place: str) -> Finding:

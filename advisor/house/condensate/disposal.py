@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_THERM, L_PER_GAL
 from advisor.core.validation import not_negative, one_of
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Least fall of a drain line (IFGC 307.2).
 FALL_IN_PER_FT = 1 / 8
@@ -141,7 +142,7 @@ class DrainRule:
     """One rule for the drain line."""
 
     id: str
-    rule: str
+    rule: Finding
     source: str
     state: str
 
@@ -158,7 +159,7 @@ class Drain:
         Whether the water must be neutralized on its way; whether part of the line can freeze.
     """
 
-    finding: str
+    finding: Finding
     way: str
     fall_needed_in: float
     fall_available_in: float | None
@@ -209,7 +210,7 @@ def check_drain(
     IFGC 307.2; IRC 2018 M1411; UPC 803 and 807. ``data/condensate_drain_rules``.
     """
     not_negative("drain.run_ft", run_ft, "ft")
-    not_negative("drain.outlet_height_in", outlet_height_in, "in")
+    not_negative("outlet_height_in", outlet_height_in, "in")
     one_of("drain.material", drain_material, DRAIN_MATERIALS)
     needed = float(drain_fall_in(run_ft))
     available = None if receptor_height_in is None else outlet_height_in - receptor_height_in
@@ -217,34 +218,40 @@ def check_drain(
     neutralizer = acidic and (septic or drain_material != "plastic")
     can_freeze = coldest_f is not None and coldest_f <= FREEZING_F
     extras = [
-        text
-        for applies, text in (
-            (way == "pump" and not receptacle_near, "a 120 V outlet for the pump"),
-            (neutralizer, "a neutralizer"),
-            (can_freeze, "protection from frost"),
-            (above_rooms, "a pan below it"),
+        also
+        for applies, also in (
+            (way == "pump" and not receptacle_near, note("condensate.also.outlet")),
+            (neutralizer, note("condensate.also.neutralizer")),
+            (can_freeze, note("condensate.also.frost")),
+            (above_rooms, note("condensate.also.pan")),
         )
         if applies
     ]
-    sentence = {
-        "gravity": f"The water can run to the drain by itself, with {needed:.1f} in. of fall",
-        "pump": "The drain lies too high: the water needs a small pump with a stop switch",
-        "neither": "No drain is within reach: one must be made before this heater can go here",
-    }[way]
-    finding = sentence + (f"; also {', '.join(extras)}." if extras else ".")
+    found = _way_found(way, needed, tuple(extras))
     kinds = {"all", "condensing" if acidic else "heat_pump"}
     kinds |= {"pump"} if way == "pump" else set()
     kinds |= {"upstairs"} if above_rooms else set()
     rules = tuple(
-        DrainRule(row["id"], row["rule"], row["source"], row["state"])
+        DrainRule(row["id"], note(f"condensate.rule.{row['id']}"), row["source"], row["state"])
         for row in load("condensate_drain_rules").rows()
         if row["applies"] in kinds
     )
-    verdict = {"gravity": NEEDS_WORK if extras else FITS, "pump": NEEDS_WORK, "neither": DOES_NOT_FIT}[way]
     cautions = ["condensate_acidic" if acidic else "heat_pump_drain"]
     if way == "pump":
         cautions.append("condensate_pump")
-    return Drain(finding, way, needed, available, neutralizer, can_freeze, rules, verdict, tuple(cautions))
+    return Drain(found, way, needed, available, neutralizer, can_freeze, rules, verdict_of(found), tuple(cautions))
+
+
+def _way_found(way: str, fall_in: float, extras: tuple[Finding, ...]) -> Finding:
+    section = "IFGC 307.2"
+    found = {
+        "gravity": note("condensate.gravity", section, fall_in=fall_in),
+        "pump": care("condensate.pump", section),
+        "neither": stop("condensate.neither", section),
+    }[way]
+    if not extras:
+        return found
+    return finding("condensate.also", max(found.severity, Severity.CARE), section, way=found, extras=extras)
 
 
 def _way(needed_in: float, available_in: float | None) -> str:

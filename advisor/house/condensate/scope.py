@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -35,11 +37,13 @@ class DrainDetail:
     gal_per_yr: float
 
 
-def check_condensate(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck | None:
+def check_condensate(
+    heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse
+) -> TradeCheck | None:
     """Drain, pump and neutralizer of a condensing heater or a heat pump; None for the rest."""
     if not (heater.is_condensing or heater.is_heat_pump):
         return None
-    full_fire, per_yr = condensate_of(heater, facts, use)
+    full_fire, per_yr = condensate_of(heater, circumstances, use)
     given, assumed = facts.drain, []
     has_low = given.has_gravity_drain
     if has_low is None:
@@ -55,23 +59,24 @@ def check_condensate(heater: Heater, facts: HouseFacts, use: HeaterUse) -> Trade
         receptacle_near=True,
         drain_material=given.material,
         septic=bool(given.is_septic),
-        coldest_f=float(facts.heater_air_f.min()),
-        above_rooms=facts.heater_space in _BELOW_ROOMS or facts.case.house.is_over_living_space,
+        coldest_f=float(circumstances.air_f.min()),
+        above_rooms=circumstances.heater_space in _BELOW_ROOMS or facts.case.house.is_over_living_space,
     )
     jobs: list[WorkItem] = []
     if drain.way == "pump":
-        jobs.append(item("condensate-pump", "no drain lies lower"))
+        jobs.append(item("condensate-pump", note("condensate.pump.why")))
     elif drain.way == "gravity":
-        jobs.append(item("condensate-drain", "it drips as it runs", assumed=given.has_gravity_drain is None))
+        jobs.append(item("condensate-drain", note("condensate.drain.why"), assumed=given.has_gravity_drain is None))
     if drain.neutralizer:
-        why = "its water is acidic, and the house drains to a septic tank" if given.is_septic else "its water is acidic"
+        why = note("condensate.acidic.septic") if given.is_septic else note("condensate.acidic")
         jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))
-    rate = f"up to about {full_fire:.1f} gal an hour at full fire, and " if full_fire else ""
-    finding = f"It makes {rate}about {per_yr:,.0f} gal of water a year. {drain.finding}"
+    made = note("condensate.makes", year_gal=per_yr)
+    if full_fire:
+        made = note("condensate.makes_at_full_fire", hour_gal=full_fire, year_gal=per_yr)
     verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "drain",
-        finding,
+        (made, drain.finding),
         verdict,
         tuple(jobs),
         drain.cautions,
@@ -81,14 +86,14 @@ def check_condensate(heater: Heater, facts: HouseFacts, use: HeaterUse) -> Trade
     )
 
 
-def condensate_of(heater: Heater, facts: HouseFacts, use: HeaterUse) -> tuple[float | None, float]:
+def condensate_of(heater: Heater, circumstances: Circumstances, use: HeaterUse) -> tuple[float | None, float]:
     """Condensate at full fire and in a year. [gal/h] (None for a heat pump), [gal/yr]"""
     if heater.is_heat_pump:
-        taken = facts.heat_btu_per_day * (1 - 1 / max(use.working_cop, 1.0))
+        taken = circumstances.mean_heat_btu_per_day * (1 - 1 / max(use.working_cop, 1.0))
         return None, float(disposal.heat_pump_condensate_gpd(taken, _LATENT_FRAC)) * 365
     made = combustion.water_made_gal_per_therm(heater.fuel)
     share = _condensed_frac(heater.fuel, min(heater.recovery_frac or heater.uef, 0.975))
-    burns = heater.power_btuh * heater.n_units * facts.altitude_frac
+    burns = heater.power_btuh * heater.n_units * circumstances.altitude_frac
     return (
         float(disposal.condensate_gph(burns, made, share)),
         float(disposal.condensate_gal_per_yr(use.fuel_therm_per_yr, made, share)),

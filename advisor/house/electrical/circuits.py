@@ -99,7 +99,7 @@ def next_breaker_a(least_a: Any) -> Any:
 def usual_breaker_a(least_a: Any) -> Any:
     """Next breaker commonly on the shelf (common practice, no published source). NaN above 200 A. [A]"""
     table = load("breaker_sizes")
-    return _next_of(table["rating_a"][table["stocked"] == "yes"], least_a)
+    return _next_of(table["rating_a"][table["stocked"]], least_a)
 
 
 def _next_of(ratings_a: np.ndarray, least_a: Any) -> Any:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.case.base import Assumption
+from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -11,19 +14,10 @@ from advisor.house.electrical import circuits, power_cut, service_load
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 
-#: Loads of a house where nobody told us: a 100 A service with electric range, dryer, dishwasher and cooling.
-#: Typical, from memory, unverified. [A], [kW], [ft²]
-_USUAL = {
-    "service_a": (100.0, "a service of 100 A"),
-    "range_kw": (12.0, "a range of 12 kW"),
-    "dryer_kw": (5.0, "a dryer of 5 kW"),
-    "dishwasher_kw": (1.2, "a dishwasher of 1.2 kW"),
-    "cooling_kw": (5.0, "cooling of 5 kW"),
-}
-_USUAL_FLOOR_FT2 = 1_800.0
-#: Electric heating of a house that is heated by electricity; typical, from memory, unverified. [kW]
-_USUAL_HEAT_KW = 10.0
-_USUAL_ELEMENT_KW, _USUAL_CIRCUIT_A = 4.5, 30.0
+#: What a house uses, each a key of the case and a row of the usual values.
+_LOADS_KW = ("range_kw", "dryer_kw", "dishwasher_kw", "cooling_kw")
+#: Element of a tank where its plate is not known; common practice, no published source. [kW]
+_USUAL_ELEMENT_KW = 4.5
 _PANEL_TOP_A = 200.0
 
 
@@ -46,7 +40,7 @@ class _Old:
     has_receptacle: bool
 
 
-def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck:
+def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck:
     """Circuit, panel, service and power cut of any candidate.
 
     Parameters
@@ -55,6 +49,8 @@ def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     use : HeaterUse
         What the model says of the candidate there.
     """
@@ -70,8 +66,8 @@ def check_power(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck
         heater.technology,
         volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
         loss_btuh_per_df=use.loss_btuh_per_df if heater.is_storage and use.loss_btuh_per_df > 0 else None,
-        tank_f=facts.case.household.set_point_f,
-        room_f=float(facts.heater_air_f.mean()),
+        tank_f=circumstances.set_point_f,
+        room_f=float(circumstances.air_f.mean()),
     )
     jobs = _circuit_jobs(heater, facts, old, circuit, count)
     more, ways = _panel_jobs(service, panel, damaged=damaged)
@@ -112,7 +108,7 @@ def _circuit(
 ) -> tuple[circuits.CircuitCheck, int, int]:
     """The circuit of one unit, how many units lack theirs, and the breaker spaces that those need."""
     given = facts.electrical
-    breaker = given.circuit_a or _USUAL_CIRCUIT_A
+    breaker = given.circuit_a or usual("electrical.circuit_a")
     check = circuits.check_circuit(
         heater.technology,
         power_kw,
@@ -131,19 +127,21 @@ def _circuit(
     return check, count, check.circuit.spaces * count
 
 
-def _assumed_circuits(heater: Heater, facts: HouseFacts, old: _Old, spaces: int) -> list[str]:
+def _assumed_circuits(heater: Heater, facts: HouseFacts, old: _Old, spaces: int) -> list[Assumption]:
     given = facts.electrical
     assumed = []
     if given.has_receptacle is None and heater.circuit_v == 120 and heater.burns_fuel | heater.is_heat_pump:
-        there = "The old heater's 120 V outlet is" if old.has_receptacle else "No 120 V outlet is"
-        assumed.append(f"{there} within reach of the heater (assumed; look).")
-    if given.has_240_v_circuit is None and heater.circuit_v == 240:
-        if old.has_tank_circuit and heater.is_storage:
-            assumed.append("The old heater's 240 V circuit is sound and of 30 A (assumed; have it seen).")
-        elif old.has_tankless_circuits and heater.is_tankless:
-            assumed.append("The old tankless heater's circuits carry the new one (assumed; compare the plates).")
+        there = old.has_receptacle
+        assumed.append(assumption("electrical.has_receptacle", there, way="there" if there else "none"))
+    if heater.circuit_v == 240:
+        serves = old.has_tank_circuit if heater.is_storage else old.has_tankless_circuits
+        if given.has_240_v_circuit is None:
+            way = "none" if not serves else "tank" if heater.is_storage else "tankless"
+            assumed.append(assumption("electrical.has_240_v_circuit", serves, way=way))
+        if serves and heater.is_storage and given.circuit_a is None:
+            assumed.append(assumption("electrical.circuit_a"))
     if spaces and given.n_free_spaces is None:
-        assumed.append(f"The panel has {spaces} free breaker space{'s' if spaces > 1 else ''} (assumed; count them).")
+        assumed.append(assumption("electrical.n_free_spaces", spaces, n=spaces))
     return assumed
 
 
@@ -167,58 +165,56 @@ def _circuit_jobs(
 
 def _service(
     heater: Heater, facts: HouseFacts, power_kw: float | None, old: _Old
-) -> tuple[service_load.ServiceCheck | None, list[str]]:
+) -> tuple[service_load.ServiceCheck | None, list[Assumption]]:
     """Service load by every route, for heaters on 240 V; the rest add next to nothing."""
     if heater.circuit_v != 240 or power_kw is None:
         return None, []
     given, house = facts.electrical, facts.case.house
-    read, missing = _loads_kw(facts)
-    area = house.floor_area_ft2 or _USUAL_FLOOR_FT2
-    if house.floor_area_ft2 is None:
-        missing.append(f"a floor area of {area:,.0f} ft²")
+    assumed: list[Assumption] = []
+
+    def known(value: float | None, key: str) -> float:
+        if value is None:
+            assumed.append(assumption(key))
+        return float(usual(key) if value is None else value)
+
+    service_a = known(given.service_a, "electrical.service_a")
+    gas_takes = _on_gas(facts)
+    range_kw, dryer_kw, dishwasher_kw, cooling_kw = (
+        0.0 if getattr(given, key) is None and key in gas_takes else known(getattr(given, key), f"electrical.{key}")
+        for key in _LOADS_KW
+    )
+    area_ft2 = known(house.floor_area_ft2, "house.floor_area_ft2")
     heat_kw = given.electric_heat_kw
-    if heat_kw is None and house.heating_fuel is not None and house.heating_fuel.is_electric:
-        heat_kw = _USUAL_HEAT_KW
-        missing.append(f"electric heating of {heat_kw:g} kW")
+    if house.heating_fuel is not None and house.heating_fuel.is_electric:
+        heat_kw = known(heat_kw, "electrical.electric_heat_kw")
     new_va = power_kw * 1000 * heater.n_units
     old_va = _USUAL_ELEMENT_KW * 1000 if facts.case.failed.fuel.is_electric else 0.0
     if old.has_tankless_circuits:
         old_va = new_va if heater.is_tankless else 0.0
     loads = service_load.ServiceLoads(
-        floor_area_ft2=area,
-        appliances_va=(read["range_kw"] + read["dryer_kw"] + read["dishwasher_kw"] + (given.other_kw or 0.0)) * 1000,
+        floor_area_ft2=area_ft2,
+        appliances_va=(range_kw + dryer_kw + dishwasher_kw + (given.other_kw or 0.0)) * 1000,
         water_heater_va=old_va,
-        cooling_va=read["cooling_kw"] * 1000,
+        cooling_va=cooling_kw * 1000,
         central_heat_va=(heat_kw or 0.0) * 1000,
     )
     check = service_load.check_service(
         loads,
-        service_a=read["service_a"],
+        service_a=service_a,
         new_heater_va=new_va,
         measured_peak_a=given.measured_peak_a,
         solar=given.has_solar,
         supply_v=given.supply_v,
     )
-    if not missing:
-        return check, []
-    return check, [f"For the service load: {', '.join(missing)} (typical, from memory, unverified)."]
+    return check, assumed
 
 
-def _loads_kw(facts: HouseFacts) -> tuple[dict[str, float], list[str]]:
-    """Service and appliances as given, else as usual; what burns gas needs no circuit. And what was assumed."""
-    given, gas = facts.electrical, facts.gas
-    on_gas = {load.name.lower() for load in gas.outlets}
-    on_gas |= {name for name, load in (("range", gas.range_btuh), ("dryer", gas.dryer_btuh)) if load}
-    read, missing = {}, []
-    for key, (usual, words) in _USUAL.items():
-        value = getattr(given, key)
-        if value is None and key.removesuffix("_kw") in on_gas:
-            value = 0.0
-        elif value is None:
-            value = usual
-            missing.append(words)
-        read[key] = value
-    return read, missing
+def _on_gas(facts: HouseFacts) -> set[str]:
+    """The electric loads that the house does not have because gas does their work."""
+    gas = facts.gas
+    named = {load.name.lower() for load in gas.outlets}
+    named |= {name for name, load in (("range", gas.range_btuh), ("dryer", gas.dryer_btuh)) if load}
+    return {f"{name}_kw" for name in named}
 
 
 def _panel_jobs(

@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from typing import Protocol
 
+from advisor.core.errors import OutOfRangeError
+from advisor.core.findings import Finding, care
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.pressure import GasCheck, Rule, check
 from advisor.house.gas.tree import GasSegment, GasSystem, LineRegulator
@@ -62,13 +64,13 @@ class GasPrices:
     utility: PriceRange
     line_regulator: PriceRange | None = None
 
-    def pipe(self, material: str, size: str, length_ft: float) -> tuple[PriceRange, str]:
+    def pipe(self, material: str, size: str, length_ft: float) -> tuple[PriceRange, tuple[Finding, ...]]:
         """Price of a run, and a caution where the list ends below its size."""
         wanted = _inches(gas_pipe.nominal_like(material, size))
         listed = sorted(self.per_ft, key=_inches)
         enough = next((nominal for nominal in listed if _inches(nominal) >= wanted), None)
-        caution = "" if enough else f"No price is listed above {listed[-1]} in.: expect to pay more than this."
-        return self.per_ft[enough or listed[-1]].times(length_ft), caution
+        cautions = () if enough else (care("gas.price.above_list", size=listed[-1]),)
+        return self.per_ft[enough or listed[-1]].times(length_ft), cautions
 
 
 def _inches(nominal: str) -> float:
@@ -168,10 +170,10 @@ class WayOut:
     """A set of changes after which the piping passes, with its price and the check that proves it."""
 
     kind: str
-    title: str
+    title: Finding
     changes: tuple[Change, ...]
     price: PriceRange
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
     check: GasCheck
 
 
@@ -184,20 +186,20 @@ def apply(system: GasSystem, way: WayOut | Sequence[Change]) -> GasSystem:
 def offer(
     system: GasSystem,
     kind: str,
-    title: str,
+    title: Finding,
     changes: Sequence[Change],
     price: PriceRange,
-    notes: Sequence[str],
+    notes: Sequence[Finding],
     rule: Rule,
 ) -> WayOut | None:
     """A way out if the changed tree passes the whole check again, else nothing."""
     if not changes:
         return None
-    result = check(apply(system, changes), rule)
-    said = [note for note in notes if note]
-    said += [
-        f"The utility also has to fit a meter of about {change.capacity_cfh:.0f} ft³/h."
-        for change in changes
-        if isinstance(change, LargerMeter)
-    ]
-    return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(said)), result) if result.passes else None
+    try:
+        result = check(apply(system, changes), rule)
+    except OutOfRangeError:
+        # Changed like this the tree would lie outside the tables.
+        return None
+    meters = [change for change in changes if isinstance(change, LargerMeter)]
+    told = (*notes, *(care("gas.way.meter_too", capacity_cfh=change.capacity_cfh) for change in meters))
+    return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(told)), result) if result.passes else None

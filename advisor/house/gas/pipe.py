@@ -9,6 +9,7 @@ import numpy as np
 
 from advisor.core import tables
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.findings import Finding, note
 from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
 
@@ -25,18 +26,9 @@ CSST_BENDS_INCLUDED, CSST_FT_PER_BEND = 4, 1.3
 # in. w.c. a foot: 0.5 over 300 ft in Table 402.4(32), 1 psi over 10 ft in 402.4(33).
 _CSST_FALL_RANGE = (0.5 / 300, INWC_PER_PSI / 10)
 
-CSST_NOTE = (
-    "Corrugated tubing: the maker's own table governs; the figures here are a power law through the code's "
-    "propane tables, and natural gas is derived from them. Tubing without an arc-resistant jacket, in "
-    "practice the yellow kind, must be bonded to the house's grounding (IRC 2018 G2411.2)."
-)
-STEEL_NOTE = (
-    "Steel at 2 psi or 5 psi: the code's equation does not give its own printed tables, so the tables are followed."
-)
-PROPANE_NOTE = (
-    "Propane in steel at low pressure: the printed table (IFGC 2018 Table 402.4(28)) has wrong row labels "
-    "from 80 ft on and would overstate by 7 to 12 %, so the equation is used."
-)
+CSST_NOTE = note("gas.note.csst", "IRC 2018 G2411.2")
+STEEL_NOTE = note("gas.note.steel", "IFGC 2018 Tables 402.4(5) and (7)")
+PROPANE_NOTE = note("gas.note.propane", "IFGC 2018 Table 402.4(28)")
 
 
 @dataclass(frozen=True)
@@ -133,7 +125,7 @@ class PipeLaw:
     flow_cfh: float
     exponent: float
     squared: bool
-    note: str = ""
+    note: Finding | None = None
     fall_range: tuple[float, float] = (0.0, np.inf)
 
     def capacity_cfh(self, length_ft: float, inlet_inwc: float, drop_inwc: float) -> float:
@@ -150,7 +142,7 @@ class PipeLaw:
         least, most = self.fall_range
         if not least * (1 - 1e-9) <= fall / length_ft <= most * (1 + 1e-9):
             raise OutOfRangeError(
-                "allowed pressure drop",
+                "drop_inwc",
                 round(drop_inwc, 3),
                 f"over {length_ft:g} ft it lies outside the tables for corrugated tubing",
                 "use the maker's own table",
@@ -207,9 +199,9 @@ def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: fl
         return PipeLaw(scale * flow_btuh / btu_per_ft3, exponent, False, CSST_NOTE, _CSST_FALL_RANGE)
     bore = bore_in(material, size)
     if not is_high_pressure(supply_inwc):
-        note = PROPANE_NOTE if gas == "propane" and material == "steel" else ""
+        told = PROPANE_NOTE if gas == "propane" and material == "steel" else None
         flow = gas_flow.low_pressure_flow_cfh(bore, 1.0, 1.0, kind.cr)
-        return PipeLaw(scale * float(flow), gas_flow.EXPONENT, False, note)
+        return PipeLaw(scale * float(flow), gas_flow.EXPONENT, False, told)
     if gas == "natural" and material == "steel" and (law := _steel_law(size, supply_inwc / INWC_PER_PSI, scale)):
         return law
     flow = gas_flow.high_pressure_flow_cfh(bore, 1.0, 2.0, 1.0, kind.cr, kind.y)
@@ -273,7 +265,7 @@ def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
         if length_ft <= row + 1e-9:
             return float(row)
     raise OutOfRangeError(
-        "gas pipe length",
+        "length_ft",
         round(length_ft),
         f"the sizing tables for {material} end at {rows[-1]:,} ft",
         "have the piping designed",
@@ -293,8 +285,6 @@ def usual_drop_inwc(gas: str, supply_inwc: float) -> float:
     return 0.5
 
 
-def shown(material: str, size: str) -> str:
-    """A pipe in words: ``1/2 in. steel``, ``corrugated tubing EHD 23``."""
-    words = {"copper_k": "type K copper", "copper_l": "type L copper", CSST: "corrugated tubing"}
-    name = words.get(material, material)
-    return f"{name} EHD {size}" if material == CSST else f"{size} in. {name}"
+def named(material: str, size: str) -> Finding:
+    """A pipe to be worded: ``1/2 in. steel``, ``corrugated tubing EHD 23``."""
+    return note(f"pipe.{material}", size=size)

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
+from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.sizing import (
@@ -20,9 +21,8 @@ from advisor.house.gas.sizing import (
     by_branch_length,
     notes,
     regulator_checks,
-    too_small,
 )
-from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, called
 
 Rule = Literal["tables", "pressure"]
 
@@ -73,8 +73,8 @@ class PressureResult:
     outlets: tuple[OutletPressure, ...]
     meter: CapacityCheck
     regulators: tuple[CapacityCheck, ...]
-    finding: str
-    notes: tuple[str, ...]
+    finding: Finding
+    notes: tuple[Finding, ...]
 
     @property
     def worst(self) -> OutletPressure:
@@ -100,7 +100,7 @@ class GasCheck:
     pressure: PressureResult
     passes: bool
     verdict: HouseVerdict
-    finding: str
+    findings: tuple[Finding, ...]
 
 
 @lru_cache(maxsize=1024)
@@ -131,7 +131,7 @@ def by_pressure(system: GasSystem) -> PressureResult:
         drop = min(inlet, law.drop_inwc(load, segment.equivalent_ft, inlet))
         segments.append(SegmentPressure(segment, load, inlet, drop, inlet - drop))
         if drop > law.fall_range[1] * segment.equivalent_ft:
-            steep.append(f"In {segment.shown} the pressure falls faster than the tables behind it go: a guess.")
+            steep.append(care("gas.pressure.steep", segment=segment.named))
         leaves[name] = inlet - drop
         if name in system.regulator_at:
             regulator = system.regulator_at[name]
@@ -146,30 +146,28 @@ def by_pressure(system: GasSystem) -> PressureResult:
         )
         for outlet in system.outlets
     )
-    meter = CapacityCheck("gas meter", system.total_cfh, system.meter_capacity_cfh)
+    meter = CapacityCheck(system.total_cfh, system.meter_capacity_cfh)
     regulators = regulator_checks(system)
     finding = _pressure_finding(outlets, (meter, *regulators))
     return PressureResult(tuple(segments), outlets, meter, regulators, finding, (*steep, *notes(system)))
 
 
-def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> str:
+def _pressure_finding(outlets: Sequence[OutletPressure], checks: Sequence[CapacityCheck]) -> Finding:
     worst = min(outlets, key=lambda item: item.margin_inwc)
-    name, arrives, needs = worst.outlet.name, worst.inlet_inwc, worst.min_inlet_inwc
+    at_worst: dict[str, Any] = {
+        "name": called(worst.outlet.name),
+        "arrives_inwc": worst.inlet_inwc,
+        "needs_inwc": worst.min_inlet_inwc,
+    }
     if not worst.margin_inwc >= -EQUAL:
-        return f"With everything firing, about {arrives:.1f} in. w.c. reaches '{name}', which needs {needs:g}."
+        return care("gas.pressure.too_little", "IFGC 2018 Appendix A.1", **at_worst)
     for item in outlets:
-        if item.too_high:
-            return (
-                f"With everything off, '{item.outlet.name}' stands at {item.static_inwc:.1f} in. w.c.; "
-                f"its limit is {item.outlet.max_inlet_inwc:g}."
-            )
-    for check in checks:
-        if not check.passes:
-            return too_small(check)
-    return (
-        f"With everything firing, every appliance gets enough pressure; the least to spare is at '{name}': "
-        f"about {arrives:.1f} in. w.c. arrives and {needs:g} is needed."
-    )
+        limit = item.outlet.max_inlet_inwc
+        if limit is not None and item.too_high:
+            name = called(item.outlet.name)
+            return care("gas.pressure.too_high", name=name, static_inwc=item.static_inwc, limit_inwc=limit)
+    short = (check.shortfall for check in checks if not check.passes)
+    return next(short, note("gas.pressure.enough", "IFGC 2018 Appendix A.1", **at_worst))
 
 
 def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
@@ -190,8 +188,8 @@ def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
     """
     by_length, pressure = by_branch_length(system), by_pressure(system)
     passes = pressure.passes and (rule == "pressure" or by_length.passes)
-    finding = pressure.finding
+    findings: tuple[Finding, ...] = (pressure.finding,)
     if rule == "tables" and not by_length.passes:
-        aside = "By calculation every appliance would still get enough pressure; the code official decides."
-        finding = f"{by_length.finding} {aside}" if pressure.passes else f"{finding} {by_length.finding}"
-    return GasCheck(by_length, pressure, passes, FITS if passes else NEEDS_WORK, finding)
+        by_calculation = (by_length.finding, note("gas.pressure.official_decides"))
+        findings = by_calculation if pressure.passes else (pressure.finding, by_length.finding)
+    return GasCheck(by_length, pressure, passes, FITS if passes else NEEDS_WORK, findings)

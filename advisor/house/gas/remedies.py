@@ -13,6 +13,7 @@ from itertools import combinations, islice
 
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care, note
 from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.changes import (
@@ -32,7 +33,7 @@ from advisor.house.gas.changes import (
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pressure import Rule, by_pressure, check
 from advisor.house.gas.sizing import by_branch_length
-from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator, called
 
 #: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.
 DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))
@@ -79,7 +80,7 @@ def ways_out(
     appliance = next((item for item in system.outlets if item.name == outlet), None)
     if appliance is None:
         names = ", ".join(item.name for item in system.outlets)
-        raise InputError("gas appliance", outlet, "there is no such appliance", f"use one of {names}")
+        raise InputError("outlet", outlet, "there is no such appliance", f"use one of {names}")
     if check(system, rule).passes:
         return ()
     found: list[WayOut | None] = [smaller_input(system, appliance, rule)]
@@ -100,7 +101,7 @@ def _with_meter(
 ) -> list[WayOut | None]:
     """Ways that keep the appliance, with a larger meter where that is short; alone if it is all."""
     cost = prices.utility if meter else FREE
-    alone = offer(system, "larger meter", "Have the utility fit a larger meter", meter, cost, (), rule)
+    alone = offer(system, "larger meter", note("gas.way.larger_meter"), meter, cost, (), rule)
     if alone:
         return [alone]
     pipes = fewest_segments(system, prices, rule, base=meter, cost=cost)
@@ -187,29 +188,32 @@ def _cheapest(
     if not _can_pass(system, options, base):
         return None
     for price, changes, notes in islice(_by_price(system, options, prices), _MOST_CHOICES):
-        title = "Larger pipe: " + ", ".join(
-            f"'{c.segment}' in {gas_pipe.shown(system.by_name[c.segment].material, c.size)}" for c in changes
-        )
+        title = note("gas.way.larger_pipe", runs=tuple(_resized_run(system, change) for change in changes))
         way = offer(system, "larger pipe", title, (*base, *changes), cost + prices.visit + price, notes, rule)
         if way is not None:
             return way
     return None
 
 
+def _resized_run(system: GasSystem, change: Resize) -> Finding:
+    pipe = gas_pipe.named(system.by_name[change.segment].material, change.size)
+    return note("gas.way.run", name=called(change.segment), pipe=pipe)
+
+
 def _by_price(
     system: GasSystem, options: Mapping[str, tuple[str, ...]], prices: GasPrices
-) -> Iterator[tuple[PriceRange, tuple[Resize, ...], tuple[str, ...]]]:
+) -> Iterator[tuple[PriceRange, tuple[Resize, ...], tuple[Finding, ...]]]:
     """Every choice of sizes, cheapest first, and of equal prices the smaller pipe first."""
     names = list(options)
 
-    def priced(steps: tuple[int, ...]) -> tuple[PriceRange, tuple[Resize, ...], tuple[str, ...]]:
-        price, changes, notes = FREE, [], []
+    def priced(steps: tuple[int, ...]) -> tuple[PriceRange, tuple[Resize, ...], tuple[Finding, ...]]:
+        price, changes, notes = FREE, [], list[Finding]()
         for name, step in zip(names, steps, strict=True):
             segment, size = system.by_name[name], options[name][step]
-            run, caution = prices.pipe(segment.material, size, segment.length_ft)
+            run, cautions = prices.pipe(segment.material, size, segment.length_ft)
             price = price + run
             changes.append(Resize(name, size))
-            notes.append(caution)
+            notes += cautions
         return price, tuple(changes), tuple(notes)
 
     first = (0,) * len(names)
@@ -244,14 +248,14 @@ def dedicated_run(
     name = f"new run to {outlet.name}"
     while name in system.by_name:
         name += " again"
-    begins = "the meter" if zone == SOURCE else f"the line regulator at '{zone}'"
+    begins = note("gas.begins.meter") if zone == SOURCE else note("gas.begins.regulator", name=called(zone))
     for size in gas_pipe.sizes(material):
         run = GasSegment(name, zone, material, size, length)
-        price, caution = prices.pipe(material, size, length)
+        price, cautions = prices.pipe(material, size, length)
         total = cost + prices.visit + prices.connector + price
-        pipe = gas_pipe.shown(material, size)
-        title = f"A run of its own from {begins} to '{outlet.name}': {length:.0f} ft of {pipe}"
-        way = offer(system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, (caution,), rule)
+        pipe = gas_pipe.named(material, size)
+        title = note("gas.way.dedicated_run", begins=begins, name=called(outlet.name), length_ft=length, pipe=pipe)
+        way = offer(system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, cautions, rule)
         if way is not None:
             return way
     return None
@@ -272,10 +276,10 @@ def higher_pressure(
     """
     if system.regulators or gas_pipe.is_high_pressure(system.supply_pressure_inwc):
         return []
-    unknown = [item.name for item in system.outlets if item.max_inlet_inwc is None]
-    notes = ["The utility decides whether it can deliver this pressure."]
+    unknown = tuple(called(item.name) for item in system.outlets if item.max_inlet_inwc is None)
+    notes = [care("gas.way.utility_decides")]
     if unknown:
-        notes.append(f"Read the largest inlet pressure on the plate of: {', '.join(unknown)}.")
+        notes.append(care("gas.way.read_plates", names=unknown))
     steps = DELIVERY_INWC if system.gas == "natural" else ()
     more = [Delivery(*step) for step in steps if step[0] > system.supply_pressure_inwc]
     ways = [_delivery_alone(system, prices, rule, (*base, delivery), notes) for delivery in more]
@@ -285,16 +289,17 @@ def higher_pressure(
     return [way for way in (first, _two_psi(system, prices, rule, base, notes)) if way is not None]
 
 
-def _asked_for(changes: Sequence[Change]) -> str:
-    delivery = next(change for change in changes if isinstance(change, Delivery))
-    return f"Ask the utility for {delivery.pressure_inwc:g} in. w.c. at the meter"
+def _delivered_inwc(changes: Sequence[Change]) -> float:
+    """Pressure that the utility is asked for. [in. w.c.]"""
+    return next(change.pressure_inwc for change in changes if isinstance(change, Delivery))
 
 
 def _delivery_alone(
-    system: GasSystem, prices: GasPrices, rule: Rule, changes: Sequence[Change], notes: Sequence[str]
+    system: GasSystem, prices: GasPrices, rule: Rule, changes: Sequence[Change], notes: Sequence[Finding]
 ) -> WayOut | None:
     # One visit of the utility changes the meter and its regulator, so a larger meter adds nothing here.
-    return offer(system, "higher pressure", _asked_for(changes), changes, prices.utility, notes, rule)
+    title = note("gas.way.higher_pressure", pressure_inwc=_delivered_inwc(changes))
+    return offer(system, "higher pressure", title, changes, prices.utility, notes, rule)
 
 
 def _delivery_and_pipe(
@@ -302,13 +307,14 @@ def _delivery_and_pipe(
     prices: GasPrices,
     rule: Rule,
     changes: Sequence[Change],
-    notes: Sequence[str],
+    notes: Sequence[Finding],
     plain: WayOut | None,
 ) -> WayOut | None:
     way = fewest_segments(system, prices, rule, base=changes, cost=prices.utility)
     if way is None or (plain is not None and _resized(way) >= _resized(plain)):
         return None
-    title = f"{_asked_for(changes)}, and {way.title[0].lower()}{way.title[1:]}"
+    runs = way.title["runs"]
+    title = note("gas.way.pressure_and_pipe", pressure_inwc=_delivered_inwc(changes), runs=runs)
     return replace(way, kind="higher pressure and larger pipe", title=title, notes=(*notes, *way.notes))
 
 
@@ -317,22 +323,21 @@ def _resized(way: WayOut) -> int:
 
 
 def _two_psi(
-    system: GasSystem, prices: GasPrices, rule: Rule, base: Sequence[Change], notes: Sequence[str]
+    system: GasSystem, prices: GasPrices, rule: Rule, base: Sequence[Change], notes: Sequence[Finding]
 ) -> WayOut | None:
     """2 psi to a line regulator at the end of each pipe that leaves the meter, ordinary pressure beyond."""
     outlet_inwc, drop = DELIVERY_INWC[0] if system.gas == "natural" else (system.supply_pressure_inwc, 0.5)
     first = [segment.name for segment in system.segments if segment.upstream == SOURCE]
     regulators = tuple(LineRegulator(n, outlet_inwc, LINE_REGULATOR_LOSS_INWC, drop) for n in first)
     price = prices.utility + prices.visit
-    said = [*notes, "An idea to put to the gas fitter: line regulators must be reached, vented and checked."]
+    told = [*notes, care("gas.way.line_regulators")]
     if prices.line_regulator:
         price = price + prices.line_regulator.times(len(first))
     else:
-        said.append("The price leaves out the line regulators.")
-    ends = ", ".join(f"'{name}'" for name in first)
-    title = f"2 psi from the meter to a line regulator at the end of {ends}"
+        told.append(care("gas.price.no_line_regulators"))
+    title = note("gas.way.two_psi", names=tuple(note("gas.quoted", name=called(name)) for name in first))
     changes = (*base, Delivery(2 * INWC_PER_PSI, INWC_PER_PSI, regulators))
-    return offer(system, "2 psi with line regulator", title, changes, price, said, rule)
+    return offer(system, "2 psi with line regulator", title, changes, price, told, rule)
 
 
 def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -> WayOut | None:
@@ -346,10 +351,10 @@ def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -
     return offer(
         system,
         "smaller input",
-        f"Choose a heater of at most {largest:,.0f} Btu/h for the pipe that is there",
+        note("gas.way.smaller_input", most_btuh=largest),
         (SmallerInput(outlet.name, largest),),
         FREE,
-        ("A smaller burner heats less water at once: check that it still keeps up.",),
+        (care("gas.way.heats_less"),),
         rule,
     )
 

@@ -8,13 +8,15 @@ its pressure begins.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care, note
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import as_printed
-from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem
+from advisor.house.gas.tree import MOST_REGULATOR_LOSS_INWC, GasSegment, GasSystem, called
 
 Sizes = Mapping[str, Sequence[str]] | None
 
@@ -41,17 +43,38 @@ class SegmentSizing:
 
 @dataclass(frozen=True)
 class CapacityCheck:
-    """A meter or regulator against the gas that goes through it."""
+    """A meter or line regulator against the gas that goes through it.
 
-    name: str
+    Parameters
+    ----------
+    load_cfh, capacity_cfh : float, float or None
+        What is asked of it, and what it passes if that is known. [ft³/h]
+    segment : str
+        The segment that a line regulator ends; empty for the meter.
+    loses_too_much : bool
+        The regulator's own loss bars the 2 psi tables.
+    """
+
     load_cfh: float
     capacity_cfh: float | None
-    reason: str = ""
+    segment: str = ""
+    loses_too_much: bool = False
 
     @property
     def passes(self) -> bool:
         """Whether it is not known to be too small; an unknown capacity is no failure, only unknown."""
-        return not self.reason and (self.capacity_cfh is None or self.capacity_cfh >= self.load_cfh - EQUAL)
+        small = self.capacity_cfh is not None and self.capacity_cfh < self.load_cfh - EQUAL
+        return not (small or self.loses_too_much)
+
+    @property
+    def shortfall(self) -> Finding:
+        """What is short about one that does not pass."""
+        if self.loses_too_much:
+            return care("gas.regulator.loses_too_much", "IFGC 2018 Table 402.4(5)", name=called(self.segment))
+        asked: dict[str, Any] = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
+        if self.segment:
+            return care("gas.regulator.too_small", name=called(self.segment), **asked)
+        return care("gas.meter.too_small", **asked)
 
 
 @dataclass(frozen=True)
@@ -61,8 +84,8 @@ class TableSizing:
     method: str
     segments: tuple[SegmentSizing, ...]
     regulators: tuple[CapacityCheck, ...]
-    finding: str
-    notes: tuple[str, ...]
+    finding: Finding
+    notes: tuple[Finding, ...]
 
     @property
     def passes(self) -> bool:
@@ -83,7 +106,7 @@ def by_longest_length(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     sizes : mapping of material to sizes, optional
         Sizes on hand, smallest first; every listed size without.
     """
-    return _by_table(system, "longest length", _longest(system), sizes)
+    return _by_table(system, "longest_length", _longest(system), sizes)
 
 
 def by_branch_length(system: GasSystem, sizes: Sizes = None) -> TableSizing:
@@ -98,12 +121,12 @@ def by_branch_length(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     -------
     IFGC 2018 Appendix A.3, branch length.
     """
-    return _by_branch(system) if sizes is None else _by_table(system, "branch length", _branches(system), sizes)
+    return _by_branch(system) if sizes is None else _by_table(system, "branch_length", _branches(system), sizes)
 
 
 @lru_cache(maxsize=1024)
 def _by_branch(system: GasSystem) -> TableSizing:
-    return _by_table(system, "branch length", _branches(system), None)
+    return _by_table(system, "branch_length", _branches(system), None)
 
 
 def by_hybrid(system: GasSystem, sizes: Sizes = None) -> TableSizing:
@@ -119,8 +142,8 @@ def by_hybrid(system: GasSystem, sizes: Sizes = None) -> TableSizing:
     IFGC 2018 Appendix A.3, hybrid pressure; a regulator that loses more than 3/4 psi bars the 2 psi tables.
     """
     if not system.regulators:
-        raise InputError("line regulators", None, "the hybrid method needs one", "use longest or branch length")
-    return _by_table(system, "hybrid pressure", _longest(system), sizes)
+        raise InputError("gas.regulators", None, "the hybrid method needs one", "use longest or branch length")
+    return _by_table(system, "hybrid_pressure", _longest(system), sizes)
 
 
 def _depth_ft(system: GasSystem, name: str) -> float:
@@ -193,50 +216,45 @@ def regulator_checks(system: GasSystem) -> tuple[CapacityCheck, ...]:
     """Every line regulator against its load, and against the loss that bars the 2 psi tables."""
     checks = []
     for regulator in system.regulators:
-        reason = ""
         high = gas_pipe.is_high_pressure(system.zone_inwc(system.zone(regulator.segment)))
-        if high and regulator.own_loss_inwc > MOST_REGULATOR_LOSS_INWC + EQUAL:
-            reason = "it loses more than 3/4 psi, so the 2 psi tables may not be used"
+        loses_too_much = high and regulator.own_loss_inwc > MOST_REGULATOR_LOSS_INWC + EQUAL
         load = system.loads_cfh[regulator.segment]
-        name = f"line regulator at '{regulator.segment}'"
-        checks.append(CapacityCheck(name, load, regulator.capacity_cfh, reason))
+        checks.append(CapacityCheck(load, regulator.capacity_cfh, regulator.segment, loses_too_much))
     return tuple(checks)
 
 
-def too_small(check: CapacityCheck) -> str:
-    """Say what is short about a meter or regulator."""
-    if check.reason:
-        return f"The {check.name} will not do: {check.reason}."
-    asked = f"{check.load_cfh:.0f} are asked of it"
-    return f"The {check.name} passes about {check.capacity_cfh:.0f} ft³/h and {asked}."
-
-
-def _table_finding(method: str, results: Sequence[SegmentSizing], regulators: Sequence[CapacityCheck]) -> str:
+def _table_finding(method: str, results: Sequence[SegmentSizing], regulators: Sequence[CapacityCheck]) -> Finding:
+    named = note(f"gas.method.{method}")
     failing = [item for item in results if not item.passes]
     if failing:
         worst = max(failing, key=lambda item: item.load_cfh / item.capacity_cfh)
-        cure = gas_pipe.shown(worst.segment.material, worst.required_size) if worst.required_size else ""
-        return (
-            f"By {method}, {worst.segment.shown} carries about {worst.capacity_cfh:.0f} ft³/h over "
-            f"{worst.row_ft:.0f} ft and {worst.load_cfh:.0f} are asked of it; "
-            + (f"it takes {cure}." if cure else "no listed size carries that.")
+        found = care(
+            "gas.table.no_size",
+            "IFGC 2018 Appendix A.3",
+            method=named,
+            segment=worst.segment.named,
+            capacity_cfh=worst.capacity_cfh,
+            row_ft=worst.row_ft,
+            load_cfh=worst.load_cfh,
         )
-    for check in regulators:
-        if not check.passes:
-            return too_small(check)
-    return f"By {method}, every segment carries its load."
+        if worst.required_size is None:
+            return found
+        pipe = gas_pipe.named(worst.segment.material, worst.required_size)
+        return replace(found, code="gas.table.too_small", numbers=(*found.numbers, ("pipe", pipe)))
+    short = (check.shortfall for check in regulators if not check.passes)
+    return next(short, note("gas.table.carries", "IFGC 2018 Appendix A.3", method=named))
 
 
-def notes(system: GasSystem) -> tuple[str, ...]:
+def notes(system: GasSystem) -> tuple[Finding, ...]:
     """What a reader should know about the methods and what was left unknown."""
-    said = []
+    told = []
     for name in system.order:
         segment = system.by_name[name]
         feed = system.zone_inwc(system.zone(name))
         law = gas_pipe.pipe_law(system.gas, segment.material, segment.size, feed, system.gravity)
-        said.append(law.note)
+        told.append(law.note)
     if system.meter_capacity_cfh is None:
-        said.append("The meter's capacity is not known: ask the utility whether it passes the new total.")
+        told.append(care("gas.meter.unknown"))
     if any(regulator.capacity_cfh is None for regulator in system.regulators):
-        said.append("A line regulator's capacity is not known: read its label.")
-    return tuple(dict.fromkeys(note for note in said if note))
+        told.append(care("gas.regulator.unknown"))
+    return tuple(dict.fromkeys(one for one in told if one))

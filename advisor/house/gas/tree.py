@@ -9,7 +9,9 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from advisor.case.usual import usual
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.findings import Finding, Value, note
 from advisor.core.units import INWC_PER_PSI
 from advisor.house.gas import flow as gas_flow
 from advisor.house.gas import pipe as gas_pipe
@@ -17,9 +19,12 @@ from advisor.house.gas import pipe as gas_pipe
 #: What the first segment after the meter (or the propane regulator) names as its upstream.
 SOURCE = "source"
 
-#: Pressure an appliance needs where its plate is not known. Natural gas: International Fuel Gas Code 2018
-#: Appendix A.1, about 5 in. w.c. Propane: assumed, what the 0.5 in. table leaves of 11, less another 0.5.
-USUAL_MIN_INLET_INWC = {"natural": 5.0, "propane": 10.0}
+HEATER = "water heater"
+TRUNK, HEATER_BRANCH = "trunk", "heater branch"
+#: Names that trees from simple answers bear; a typed tree has its own.
+_BUILT_IN = (HEATER, TRUNK, HEATER_BRANCH) + tuple(
+    f"{name}{end}" for name in ("furnace", "range", "dryer", "fireplace") for end in ("", " branch")
+)
 #: A 2 psi table may not be used when the line regulator itself loses more (footnote of those tables).
 MOST_REGULATOR_LOSS_INWC = 0.75 * INWC_PER_PSI
 
@@ -27,6 +32,11 @@ _SUPPLY_RANGE_INWC = (3.0, 10.0 * INWC_PER_PSI)
 _TABLE_LEAVES_INWC = 5.0
 # Half a psi: above it the meter's own pressure is left out of the count of actual cubic feet, to be careful.
 _LOW_METER_INWC = 0.5 * INWC_PER_PSI
+
+
+def called(name: str) -> Value:
+    """A name as it stands in a sentence: in the reader's language where it is one of ours, else as it was typed."""
+    return note(f"gas.name.{name.replace(' ', '_')}") if name in _BUILT_IN else name
 
 
 @dataclass(frozen=True)
@@ -60,21 +70,21 @@ class GasSegment:
     extra_equivalent_ft: float = 0.0
 
     def __post_init__(self) -> None:
-        here = f"gas segment '{self.name}'"
         if not self.name or self.name == SOURCE:
-            raise InputError(here, None, "a segment cannot have this name", "name it after where it runs")
+            raise InputError("gas.segments", self.name, "a run cannot have this name", "name it after where it runs")
         if self.material not in gas_pipe.materials():
-            raise InputError(
-                here, self.material, "this material is not known", f"use {', '.join(gas_pipe.materials())}"
-            )
+            known = ", ".join(gas_pipe.materials())
+            raise InputError("gas.segments", self.name, f"material {self.material!r} is not known", f"use {known}")
         if self.size not in gas_pipe.sizes(self.material):
             known = ", ".join(gas_pipe.sizes(self.material))
-            raise InputError(here, self.size, f"{self.material} is not listed in this size", f"use {known}")
+            reason = f"{self.material} is not listed in size {self.size!r}"
+            raise InputError("gas.segments", self.name, reason, f"use {known}")
         if not (math.isfinite(self.length_ft) and self.length_ft > 0):
-            raise InputError(here, self.length_ft, "the length must be above zero", "measure the run in feet")
+            reason = f"a length of {self.length_ft:g} ft cannot be; it must be above zero"
+            raise InputError("gas.segments", self.name, reason, "measure the run in feet")
         for count in (self.elbows_90, self.elbows_45, self.tees, self.extra_equivalent_ft):
             if not (math.isfinite(count) and count >= 0):
-                raise InputError(here, count, "fittings cannot be fewer than none", "count them, or give 0")
+                raise InputError("gas.segments", self.name, f"{count:g} fittings cannot be", "count them, or give 0")
 
     @cached_property
     def equivalent_ft(self) -> float:
@@ -83,9 +93,9 @@ class GasSegment:
         return self.length_ft + fittings + self.extra_equivalent_ft
 
     @property
-    def shown(self) -> str:
-        """The segment as a reader meets it in a sentence."""
-        return f"'{self.name}' ({gas_pipe.shown(self.material, self.size)})"
+    def named(self) -> Finding:
+        """The segment as it stands in a sentence: ``'trunk' (1 in. steel)``."""
+        return note("gas.segment", name=called(self.name), pipe=gas_pipe.named(self.material, self.size))
 
 
 @dataclass(frozen=True)
@@ -109,16 +119,12 @@ class GasOutlet:
     max_inlet_inwc: float | None = None
 
     def __post_init__(self) -> None:
-        here = f"gas appliance '{self.name}'"
         if not (math.isfinite(self.input_btuh) and self.input_btuh > 0):
-            raise InputError(
-                here, self.input_btuh, "the appliance has no gas input", "give the Btu/h on its rating plate"
-            )
+            raise InputError("gas.outlets", self.name, "it has no gas input", "give the Btu/h on its rating plate")
         low, high = self.min_inlet_inwc or 0.0, self.max_inlet_inwc
         if low < 0 or (high is not None and high <= low):
-            raise InputError(
-                here, high, "the largest inlet pressure must be above the smallest", "read both on the plate"
-            )
+            reason = f"a largest inlet pressure of {high:g} is not above a smallest of {low:g} in. w.c."
+            raise InputError("gas.outlets", self.name, reason, "read both on the plate")
 
 
 @dataclass(frozen=True)
@@ -202,16 +208,21 @@ class GasSystem:
         low, high = _SUPPLY_RANGE_INWC
         if not low <= self.supply_pressure_inwc <= high:
             raise OutOfRangeError(
-                "gas supply pressure",
+                "gas.supply_pressure_inwc",
                 self.supply_pressure_inwc,
                 "the methods here cover 3 in. w.c. to 10 psi (277 in. w.c.)",
                 "check the unit, or have the piping designed",
             )
         bounds = {
-            "gas heating value": (self.heating_value_btu_per_ft3, 500, 3500, "give it in Btu per cubic foot"),
-            "elevation": (self.elevation_ft, -500, 14_000, "give it in feet above sea level"),
-            "gas gravity": (self.gravity, 0.3, 2.5, "give it against air = 1"),
-            "gas meter capacity": (self.meter_capacity_cfh, 1, 1e5, "read it on the meter's badge"),
+            "gas.heating_value_btu_per_ft3": (
+                self.heating_value_btu_per_ft3,
+                500,
+                3500,
+                "give Btu per cubic foot",
+            ),
+            "place.elevation_ft": (self.elevation_ft, -500, 14_000, "give it in feet above sea level"),
+            "gravity": (self.gravity, 0.3, 2.5, "give it against air = 1"),
+            "meter_capacity_cfh": (self.meter_capacity_cfh, 1, 1e5, "read it on the meter's badge"),
         }
         for field, (value, least, most, fix) in bounds.items():
             if value is not None and not least <= value <= most:
@@ -223,19 +234,19 @@ class GasSystem:
         if drop_inwc is None:
             return
         if not 0 < drop_inwc < supply_inwc:
-            raise InputError("allowed pressure drop", drop_inwc, "it must be less than the supply", "give less")
+            raise InputError("allowed_drop_inwc", drop_inwc, "it must be less than the supply", "give less")
         if gas_pipe.is_high_pressure(supply_inwc) or drop_inwc <= 0.5:
             return
         if self.gas == "propane":
             raise OutOfRangeError(
-                "allowed pressure drop",
+                "allowed_drop_inwc",
                 drop_inwc,
                 "low-pressure propane tables allow 0.5 in. w.c.",
                 "give 0.5",
             )
         if supply_inwc - drop_inwc < _TABLE_LEAVES_INWC - 1e-9:
             raise OutOfRangeError(
-                "allowed pressure drop",
+                "allowed_drop_inwc",
                 drop_inwc,
                 f"from a supply of {supply_inwc:g} in. w.c. it leaves less than 5 at the appliance",
                 "use 0.5 below 8 in. w.c., 3.0 from 8 and 6.0 from 11",
@@ -247,47 +258,49 @@ class GasSystem:
             if segment.name in feeds:
                 twice = feeds[segment.name] == segment.upstream
                 reason = "the name stands twice" if twice else "it is fed from two places"
-                raise InputError(f"gas segment '{segment.name}'", None, reason, "give each segment its own name")
+                raise InputError("gas.segments", segment.name, reason, "give each run its own name")
             feeds[segment.name] = segment.upstream
         for name in feeds:
             self._check_route(name, feeds)
         names = [outlet.name for outlet in self.outlets]
         for outlet in self.outlets:
-            here = f"gas appliance '{outlet.name}'"
             if names.count(outlet.name) > 1:
-                raise InputError(here, None, "the name stands twice", "give each appliance its own name")
+                fix = "give each appliance its own name"
+                raise InputError("gas.outlets", outlet.name, "the name stands twice", fix)
             if outlet.segment not in feeds:
-                raise InputError(here, outlet.segment, "there is no such segment", "name the segment it ends")
+                reason = f"there is no run {outlet.segment!r}"
+                raise InputError("gas.outlets", outlet.name, reason, "name the run at whose end it stands")
         if not self.outlets:
-            raise InputError("gas appliances", None, "there are none", "list everything that burns gas")
+            raise InputError("gas.outlets", None, "there are none", "list everything that burns gas")
 
     @staticmethod
     def _check_route(name: str, feeds: dict[str, str]) -> None:
         """Walk from a segment to the source: it must get there, and pass no segment twice."""
         route = [name]
         while (upstream := feeds[route[-1]]) != SOURCE:
-            here = f"gas segment '{route[-1]}'"
             if upstream not in feeds:
-                raise InputError(here, upstream, "the segment that feeds it is not listed", f"name one, or '{SOURCE}'")
+                reason = f"the run that feeds it, {upstream!r}, is not listed"
+                raise InputError("gas.segments", route[-1], reason, f"name one, or '{SOURCE}'")
             if upstream in route:
                 circle = " <- ".join([*route[route.index(upstream) :], upstream])
-                raise InputError(here, None, f"the pipe runs in a circle: {circle}", "feed it from the meter's side")
+                reason = f"the pipe runs in a circle: {circle}"
+                raise InputError("gas.segments", route[-1], reason, "feed it from the meter's side")
             route.append(upstream)
 
     def _check_regulators(self) -> None:
         seen: set[str] = set()
         for regulator in self.regulators:
-            here = f"line regulator at '{regulator.segment}'"
-            if regulator.segment not in self.by_name or regulator.segment in seen:
-                raise InputError(here, None, "there must be one segment for it and one of it", "name its segment")
-            seen.add(regulator.segment)
-            inlet = self.zone_inwc(self.zone(regulator.segment))
+            here = regulator.segment
+            if here not in self.by_name or here in seen:
+                raise InputError("gas.regulators", here, "one run needs one regulator", "name the run that it ends")
+            seen.add(here)
+            inlet = self.zone_inwc(self.zone(here))
             if not 0 < regulator.outlet_inwc < inlet:
-                raise InputError(
-                    here, regulator.outlet_inwc, "its outlet must be below what feeds it", "check the unit"
-                )
+                reason = f"it cannot hold {regulator.outlet_inwc:g} in. w.c. where {inlet:g} feed it"
+                raise InputError("gas.regulators", here, reason, "check the unit")
             if not 0 <= regulator.own_loss_inwc < inlet:
-                raise InputError(here, regulator.own_loss_inwc, "its loss cannot be right", "read its table")
+                reason = f"it cannot lose {regulator.own_loss_inwc:g} in. w.c. where {inlet:g} feed it"
+                raise InputError("gas.regulators", here, reason, "read its table")
             self._check_drop(regulator.outlet_inwc, regulator.allowed_drop_inwc)
 
     @cached_property
@@ -366,4 +379,4 @@ class GasSystem:
     def min_inlet_inwc(self, outlet: GasOutlet) -> float:
         """Least pressure the appliance needs. [in. w.c.]"""
         given = outlet.min_inlet_inwc
-        return USUAL_MIN_INLET_INWC[self.gas] if given is None else given
+        return float(usual("gas.outlets.min_inlet_inwc", self.gas)) if given is None else given

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption
+from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note, stop
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -15,22 +16,22 @@ from advisor.house.space import room
 _TALL_CLEARANCE_IN = 6.0
 
 
-def check_room(heater: Heater, facts: HouseFacts, use: HeaterUse) -> TradeCheck | None:
+def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
     """Height, weather, access and air of the candidate's place; None where nothing is to be said."""
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
         found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
         return TradeCheck("room", found, DOES_NOT_FIT)
     assumed: tuple[Assumption, ...] = ()
-    if facts.heater_space == "outdoors" and heater.is_storage:
+    if circumstances.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
             return TradeCheck("room", stop("room.weather"), DOES_NOT_FIT)
-        assumed = (assumption("house.heater_space", facts.heater_space, way="outdoor_closet"),)
+        assumed = (assumption("house.heater_space", circumstances.heater_space, way="outdoor_closet"),)
     access: tuple[WorkItem, ...] = ()
-    if facts.heater_space in {"attic", "crawl_space"}:
-        access = (item("hard-access", note("room.why.access", place=note(f"space.{facts.heater_space}"))),)
+    if circumstances.heater_space in {"attic", "crawl_space"}:
+        access = (item("hard-access", note("room.why.access", place=note(f"space.{circumstances.heater_space}"))),)
     if heater.is_heat_pump:
-        return _heat_pump_room(facts, use, access)
+        return _heat_pump_room(facts, circumstances, use, access)
     if access or assumed:
         said = care("room.hard_access") if access else note("room.sheltered")
         return TradeCheck("room", said, NEEDS_WORK if access else FITS, access, (), assumed)
@@ -43,11 +44,13 @@ def _stood_outdoors(heater: Heater, facts: HouseFacts) -> bool:
     return failed.kind == "tank" and failed.fuel == heater.fuel and heater.technology.stands_in_outdoor_closet
 
 
-def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, ...]) -> TradeCheck:
+def _heat_pump_room(
+    facts: HouseFacts, circumstances: Circumstances, use: HeaterUse, access: tuple[WorkItem, ...]
+) -> TradeCheck:
     volume = facts.case.house.room_volume_ft3
     cautions = ("heat_pump_air", "heat_pump_drain")
     if volume is None:
-        if facts.heater_space == "closet":
+        if circumstances.heater_space == "closet":
             jobs = (item("louvred-door", note("room.why.closet"), assumed=True), *access)
             return TradeCheck("room", care("room.closet_starves"), NEEDS_WORK, jobs, cautions)
         assumed = (assumption("house.room_volume_ft3", room.FULL_COP_FT3, way="heat_pump"),)
@@ -55,11 +58,11 @@ def _heat_pump_room(facts: HouseFacts, use: HeaterUse, access: tuple[WorkItem, .
         return TradeCheck("room", note("room.air.assumed"), verdict, access, cautions, assumed)
     check = room.check_heat_pump_room(
         room_ft3=volume,
-        daily_use_gpd=facts.daily_gal,
-        delivered_btu_per_day=facts.heat_btu_per_day,
+        daily_use_gpd=circumstances.demand.mean_daily_gal,
+        delivered_btu_per_day=circumstances.mean_heat_btu_per_day,
         working_cop=max(use.working_cop, 1.0),
-        coldest_f=float(facts.heater_air_f.min()),
-        hottest_f=float(facts.heater_air_f.max()),
+        coldest_f=float(circumstances.air_f.min()),
+        hottest_f=float(circumstances.air_f.max()),
         beside_flame=bool(facts.vent.is_shared),
     )
     jobs = access

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, because, item
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.vent import flue, terminal, vent_capacity, vent_run
 
 #: What the installed price of a new vent includes. [ft]
@@ -39,7 +40,7 @@ class VentDetail:
     terminal: terminal.TerminalCheck | None
 
 
-def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
+def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """The vent of a candidate, and the flue it leaves behind; None where there is neither.
 
     Parameters
@@ -48,21 +49,25 @@ def check_vent(heater: Heater, facts: HouseFacts) -> TradeCheck | None:
         The candidate.
     facts : HouseFacts
         The house.
+    circumstances : Circumstances
+        What any heater meets in it.
     """
     if not heater.burns_fuel and not facts.had_flue:
         return None
     change = vent_run.vent_change(heater.technology, _VENT_WORDS[facts.flue])
     assumed = _assumed_of_the_flue(facts)
     if heater.technology.is_natural_draft:
-        return _natural_draft(heater, facts, change, assumed)
-    left_behind = _left_behind(facts)
+        return _natural_draft(heater, facts, circumstances, change, assumed)
+    left_behind = _left_behind(facts, circumstances)
     leaving = _leaving_jobs(facts, left_behind)
     said = [left_behind.finding] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
+    if facts.had_flue:
+        cautions = (*cautions, "asbestos")  # old pipes are wrapped in it
     if not heater.burns_fuel:
         detail = VentDetail(change, None, None, left_behind, None)
         return TradeCheck("vent", tuple(said), NEEDS_WORK, leaving, cautions, assumed, (), detail)
-    if facts.heater_space == "outdoors":
+    if circumstances.heater_space == "outdoors":
         said.insert(0, note("vent.outdoor_model"))
         detail = VentDetail(change, None, None, left_behind, None)
         verdict = NEEDS_WORK if leaving else FITS
@@ -103,12 +108,16 @@ def _assumed_of_the_flue(facts: HouseFacts) -> tuple[Assumption, ...]:
 
 
 def _natural_draft(
-    heater: Heater, facts: HouseFacts, change: vent_run.VentChange, assumed: tuple[Assumption, ...]
+    heater: Heater,
+    facts: HouseFacts,
+    circumstances: Circumstances,
+    change: vent_run.VentChange,
+    assumed: tuple[Assumption, ...],
 ) -> TradeCheck:
     """A natural-draft heater: the old flue may stay if its kind and its size suit."""
     new_flue = _new_vent_job(heater)
     if facts.flue not in NATURAL_DRAFT_FLUES or not change.reusable:
-        why = note("vent.why.no_flue") if facts.flue == "none" else because(change.finding)
+        why = note("vent.why.no_flue") if facts.flue == "none" else change.finding
         jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
         return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
@@ -118,11 +127,11 @@ def _natural_draft(
     if capacity is not None:
         said.append(capacity.finding)
         if capacity.verdict == DOES_NOT_FIT:
-            found.append(item(new_flue, because(capacity.finding)))
-    alone = _alone_on_it(heater, facts)
+            found.append(item(new_flue, capacity.finding))
+    alone = _alone_on_it(heater, facts, circumstances)
     if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
         said.append(alone.finding)
-        found.append(item("chimney-liner", because(alone.finding)))
+        found.append(item("chimney-liner", alone.finding))
     detail = VentDetail(change, None, capacity, None, None)
     verdict = NEEDS_WORK if len(found) > 1 else FITS
     return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
@@ -151,7 +160,7 @@ def _lateral_ft(facts: HouseFacts) -> float:
     return float(usual("vent.flue_lateral_ft") if given is None else given)
 
 
-def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
+def _alone_on_it(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> flue.SharedFlue | None:
     """The new heater where nobody shares its flue: that may have been made for two."""
     if facts.vent.is_shared or heater.n_units > 1:
         return None
@@ -161,10 +170,10 @@ def _alone_on_it(heater: Heater, facts: HouseFacts) -> flue.SharedFlue | None:
         heater.power_btuh,
         heater.vent_diameter_in or usual("vent.other_outlet_in"),
     )
-    return flue.check_shared_flue(_flue_as_found(facts, None), (), new, was_shared=False)
+    return flue.check_shared_flue(_flue_as_found(facts, circumstances, None), (), new, was_shared=False)
 
 
-def _flue_as_found(facts: HouseFacts, capacity_btuh: float | None) -> flue.Flue:
+def _flue_as_found(facts: HouseFacts, circumstances: Circumstances, capacity_btuh: float | None) -> flue.Flue:
     vent = facts.vent
     kind = {"type_b": "type_b", "masonry": "tile_liner"}.get(facts.flue, "unknown")
     area = None
@@ -176,12 +185,12 @@ def _flue_as_found(facts: HouseFacts, capacity_btuh: float | None) -> flue.Flue:
         kind,
         area,
         exterior=vent.is_exterior_chimney,
-        design_f=facts.outdoor_coldest_f - _DESIGN_BELOW_MEAN_DF,
+        design_f=circumstances.coldest_outdoor_f - _DESIGN_BELOW_MEAN_DF,
         table_capacity_btuh=capacity_btuh,
     )
 
 
-def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
+def _left_behind(facts: HouseFacts, circumstances: Circumstances) -> flue.SharedFlue | None:
     """The furnace that stays alone on a flue sized for two; None where nothing stays."""
     vent = facts.vent
     if not facts.had_flue or not vent.is_shared:
@@ -197,7 +206,7 @@ def _left_behind(facts: HouseFacts) -> flue.SharedFlue | None:
     if facts.flue == "type_b" and not fan and vent.flue_height_ft and vent.flue_diameter_in:
         read = float(vent_capacity.type_b_capacity_btuh(vent.flue_height_ft, _lateral_ft(facts), vent.flue_diameter_in))
         capacity = None if math.isnan(read) else read
-    return flue.check_shared_flue(_flue_as_found(facts, capacity), (stays,), None, was_shared=True)
+    return flue.check_shared_flue(_flue_as_found(facts, circumstances, capacity), (stays,), None, was_shared=True)
 
 
 def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tuple[WorkItem, ...]:
@@ -208,7 +217,7 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
         return (item("flue-cap", note("vent.why.unused"), assumed=facts.vent.is_shared is None),)
     if left_behind.verdict == FITS:
         return (item("flue-cap", note("vent.why.opening")),)
-    return (item("chimney-liner", because(left_behind.finding), may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
+    return (item("chimney-liner", left_behind.finding, may_be_spared=left_behind.verdict != DOES_NOT_FIT),)
 
 
 def _new_run(

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import FLOZ_PER_GAL, MIN_PER_H
@@ -38,6 +39,15 @@ class Pipe:
     length_ft: float
 
 
+def _cells() -> dict[tuple[str, str], float]:
+    return {(row["material"], row["nominal_in"]): row["content_floz_per_ft"] for row in load("pipe_volume").rows()}
+
+
+def is_listed(pipe: Pipe) -> bool:
+    """Whether the table prints the content of a pipe of this material and size."""
+    return (pipe.material, pipe.nominal_in) in _cells()
+
+
 def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
     """Water in a foot of pipe, as printed.
 
@@ -50,9 +60,9 @@ def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
     -------
     IPC 2009 Table E202.1. ``data/pipe_volume``.
     """
-    cells = {(row["material"], row["nominal_in"]): row["content_floz_per_ft"] for row in load("pipe_volume").rows()}
-    one_of("pipe.material", material, {key[0] for key in cells})
-    one_of("pipe.nominal_in", nominal_in, {key[1] for key in cells if key[0] == material})
+    cells = _cells()
+    one_of("water.pipe_material", material, {key[0] for key in cells})
+    one_of("water.pipe_size_in", nominal_in, {key[1] for key in cells if key[0] == material})
     return float(cells[material, nominal_in])
 
 
@@ -130,7 +140,7 @@ def wasted_gal(wait_s: Any, flow_gpm: Any) -> Any:
 class Wait:
     """The wait at one tap."""
 
-    finding: str
+    finding: Finding
     pipe_gal: float
     wait_s: float
     wasted_gal: float
@@ -160,15 +170,15 @@ def check_wait(
     purge_frac, start_delay_s : float
         As for ``hot_water_wait_s``. [-], [s]
     """
-    positive("tap.flow_gpm", flow_gpm, "gpm")
-    not_negative("tap.cold_starts_per_day", cold_starts_per_day, "per_day")
+    positive("household.lavatory_flow_gpm", flow_gpm, "gpm")
+    not_negative("cold_starts_per_day", cold_starts_per_day, "per_day")
     volume = 0.0
     for pipe in pipes:
-        length = not_negative("pipe.length_ft", pipe.length_ft, "ft")
+        length = not_negative("water.farthest_tap_ft", pipe.length_ft, "ft")
         volume += float(pipe_volume_gal(length, pipe_content_floz_per_ft(pipe.material, pipe.nominal_in)))
     seconds = float(hot_water_wait_s(volume, flow_gpm, purge_frac, start_delay_s))
     waste = float(wasted_gal(seconds, flow_gpm))
     rating = "acceptable" if seconds <= ACCEPTABLE_S else "marginal" if seconds <= MARGINAL_S else "unacceptable"
-    finding = f"Hot water takes about {seconds:.0f} seconds to arrive and {waste:.1f} gal run off first: {rating}."
+    found = note("water.wait", n=round(seconds), wasted_gal=waste, rating=note(f"water.wait.{rating}"))
     cautions = ("tankless_flow",) if start_delay_s > 0 else ()
-    return Wait(finding, volume, seconds, waste, waste * cold_starts_per_day * 365, rating, cautions)
+    return Wait(found, volume, seconds, waste, waste * cold_starts_per_day * 365, rating, cautions)

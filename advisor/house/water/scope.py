@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
+from advisor.circumstances import Circumstances
+from advisor.core.findings import Finding, care, note
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
@@ -30,84 +32,95 @@ class WaterDetail:
     relief_rules: tuple[water_side.Rule, ...]
 
 
-def check_water(heater: Heater, facts: HouseFacts) -> TradeCheck:
+def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck:
     """Everything on the water side of any candidate."""
-    water, household = facts.water, facts.case.household
+    water = facts.water
     jobs: list[WorkItem] = []
-    findings: list[str] = []
+    findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
     assumed: tuple[Assumption, ...] = ()
     usual_psi = usual("water.static_pressure_psi")
     pressure = water.static_pressure_psi or usual_psi
     if pressure > water_side.CODE_LIMIT_PSI:
-        why = f"Static pressure is {pressure:g} psi, over the codes' {water_side.CODE_LIMIT_PSI:g}"
-        jobs.append(item("pressure-regulator", why))
-        findings.append(f"{why}.")
+        limit_psi = water_side.CODE_LIMIT_PSI
+        findings.append(care("water.pressure", "IPC 604.8", static_psi=pressure, limit_psi=limit_psi))
+        jobs.append(item("pressure-regulator", findings[-1]))
     expansion = None
     if heater.is_storage:
         # A pressure regulator holds the usual pressure, and closes the system.
         regulated = pressure > water_side.CODE_LIMIT_PSI
         expansion = water_side.check_expansion(
             volume_gal=heater.rated_volume_gal * heater.n_units,
-            cold_f=facts.cold_water_f,
-            hot_f=max(household.set_point_f, facts.cold_water_f),
+            cold_f=circumstances.coldest_mains_f,
+            hot_f=circumstances.set_point_f,
             supply_psi=usual_psi if regulated else pressure,
             closed=regulated or water.has_closed_system,
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
         if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
-            jobs.append(item("expansion-tank", expansion.finding.rstrip(".")))
+            jobs.append(item("expansion-tank", expansion.finding))
             findings.append(expansion.finding)
             cautions += expansion.cautions
         if water.has_closed_system and water.static_pressure_psi is None:
             assumed = (assumption("water.static_pressure_psi"),)
-    setpoint = water_side.check_setpoint(household.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
     cautions += setpoint.cautions
     if heater.is_storage and setpoint.verdict == NEEDS_WORK:
-        jobs.append(item("mixing-valve", setpoint.finding.rstrip(".")))
+        jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
-    hardness = _hardness(heater, facts, jobs, findings)
+    hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
     if heater.is_tankless:
-        jobs.append(item("isolation-valves", "to flush scale out", quantity=heater.n_units))
-    elif facts.case.house.is_over_living_space or facts.heater_space == "attic":
-        jobs.append(item("drain-pan", "a leak would run into rooms", quantity=heater.n_units))
-        findings.append("A leak here would run into rooms: it takes a pan with a drain.")
+        jobs.append(item("isolation-valves", note("water.flush.why"), quantity=heater.n_units))
+    elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
+        jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
+        findings.append(care("water.pan", "IRC P2801.6"))
     if heater.is_storage and water.is_earthquake_country:
-        jobs.append(item("seismic-straps", "tanks are strapped high and low here", quantity=heater.n_units))
-        findings.append("Earthquakes ask for two straps on a tank.")
+        jobs.append(item("seismic-straps", note("water.straps.why"), quantity=heater.n_units))
+        findings.append(care("water.straps", "UPC 507.2"))
         cautions.append("earthquake")
-    wait = _wait(heater, facts)
-    if wait is not None:
-        findings.append(wait.finding)
+    wait = _wait(heater, facts, findings)
     if hardness is not None:
         cautions += hardness.cautions
     work = [job for job in jobs if job.job != "isolation-valves"]
-    finding = " ".join(findings) or "Nothing on the water side stands out."
     detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
-    return TradeCheck("water", finding, NEEDS_WORK if work else FITS, tuple(jobs), tuple(cautions), assumed, (), detail)
+    return TradeCheck(
+        "water",
+        findings or [note("water.nothing")],
+        NEEDS_WORK if work else FITS,
+        tuple(jobs),
+        tuple(cautions),
+        assumed,
+        (),
+        detail,
+    )
 
 
 def _hardness(
-    heater: Heater, facts: HouseFacts, jobs: list[WorkItem], findings: list[str]
+    heater: Heater, facts: HouseFacts, daily_gal: float, jobs: list[WorkItem], findings: list[Finding]
 ) -> water_side.Hardness | None:
     grains = facts.water.hardness_gpg
     if grains is None:
         return None
-    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=facts.daily_gal)
+    found = water_side.check_hardness(grains, tankless=heater.is_tankless, daily_use_gpd=daily_gal)
     if heater.is_tankless and grains > _SOFTENER_GPG:
-        jobs.append(item("softener", found.finding.rstrip(".")))
+        jobs.append(item("softener", found.finding))
     elif heater.is_tankless and grains > _FILTER_GPG:
-        jobs.append(item("scale-filter", found.finding.rstrip(".")))
+        jobs.append(item("scale-filter", found.finding))
     if grains > 3.5:
         findings.append(found.finding)
     return found
 
 
-def _wait(heater: Heater, facts: HouseFacts) -> distribution.Wait | None:
+def _wait(heater: Heater, facts: HouseFacts, findings: list[Finding]) -> distribution.Wait | None:
     water = facts.water
     if water.farthest_tap_ft is None or water.recirculation != "none":
         return None
     pipe = distribution.Pipe(water.pipe_material, water.pipe_size_in, water.farthest_tap_ft)
+    if not distribution.is_listed(pipe):
+        findings.append(note("water.wait.unlisted", size=water.pipe_size_in))
+        return None
     burns = heater.is_tankless and heater.burns_fuel
     flow = facts.case.household.lavatory_flow_gpm
-    return distribution.check_wait([pipe], flow_gpm=flow, start_delay_s=_START_DELAY_S[burns])
+    wait = distribution.check_wait([pipe], flow_gpm=flow, start_delay_s=_START_DELAY_S[burns])
+    findings.append(wait.finding)
+    return wait

@@ -8,10 +8,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of, positive
-from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 from advisor.physics.water import water_density_lb_per_gal
 
 ATMOSPHERE_PSI = 14.7
@@ -30,7 +31,7 @@ class Rule:
 
     id: str
     topic: str
-    rule: str
+    rule: Finding
     source: str
     state: str
 
@@ -41,7 +42,7 @@ def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
     one_of("topic", topic, {row["topic"] for row in rows})
     kinds = {"all", "storage" if storage else "tankless"}
     return tuple(
-        Rule(row["id"], row["topic"], row["rule"], row["source"], row["state"])
+        Rule(row["id"], row["topic"], note(f"water.rule.{row['id']}"), row["source"], row["state"])
         for row in rows
         if row["topic"] == topic and row["applies"] in kinds
     )
@@ -103,7 +104,7 @@ class Expansion:
         Tank that stays a tenth under the relief valve; tank that stays under the 80 psi of the code. [gal]
     """
 
-    finding: str
+    finding: Finding
     extra_gal: float
     for_relief_gal: float | None
     for_code_gal: float | None
@@ -142,42 +143,41 @@ def check_expansion(
     -------
     IPC 607.3 and 604.8, UPC 608.3, IRC P2903.3.1.
     """
-    not_negative("heater.rated_volume_gal", volume_gal, "gal")
-    between("water.cold_f", cold_f, 32, 120, "f")
-    between("water.setpoint_f", hot_f, cold_f, 200, "f")
-    positive("water.supply_psi", supply_psi, "psi")
-    not_negative("water.expansion_tank_gal", tank_gal, "gal")
-    positive("water.relief_psi", relief_psi, "psi")
+    not_negative("heaters.rated_volume_gal", volume_gal, "gal")
+    between("water.measured_cold_f", cold_f, 32, 120, "f")
+    between("household.set_point_f", hot_f, cold_f, 200, "f")
+    positive("water.static_pressure_psi", supply_psi, "psi")
+    not_negative("tank_gal", tank_gal, "gal")
+    positive("relief_psi", relief_psi, "psi")
     extra = float(expanded_gal(volume_gal, cold_f, hot_f))
     sizes = [
         float(expansion_tank_gal(extra, supply_psi, limit))
         for limit in ((1 - RELIEF_MARGIN_FRAC) * relief_psi, CODE_LIMIT_PSI)
     ]
     relief, code = (None if math.isnan(size) else size for size in sizes)
-    cautions = ("expansion", "relief_valve")
-    if supply_psi > CODE_LIMIT_PSI:
-        finding = (
-            f"The supply stands at {supply_psi:.0f} psi, over the 80 psi limit: a pressure regulator "
-            "first, and with it an expansion tank."
-        )
-        return Expansion(finding, extra, relief, code, NEEDS_WORK, cautions)
-    if closed is False:
-        return Expansion(
-            "The water can push back into the main: no expansion tank is needed.",
-            extra,
-            relief,
-            code,
-            FITS,
-            (),
-        )
-    needed = f"about {code:.1f} gal" if code is not None else "a lower supply pressure"
-    weak = f"{relief:.1f} gal would only keep the relief valve shut" if relief is not None else ""
-    if code is not None and tank_gal >= code:
-        finding = f"The {tank_gal:g} gal expansion tank is large enough; {needed} is needed."
-        return Expansion(finding, extra, relief, code, FITS, cautions)
-    lead = "On a closed system" if closed else "If a check valve or regulator closes the system,"
-    finding = f"{lead} it takes {needed} of expansion tank to stay under 80 psi{'; ' + weak if weak else ''}."
-    return Expansion(finding, extra, relief, code, NEEDS_WORK, cautions)
+    if closed is False and supply_psi <= CODE_LIMIT_PSI:
+        return Expansion(note("water.expansion.open"), extra, relief, code, verdict_of(), ())
+    found = _expansion(supply_psi, closed, tank_gal, relief, code)
+    return Expansion(found, extra, relief, code, verdict_of(found), ("expansion", "relief_valve"))
+
+
+def _expansion(
+    supply_psi: float, closed: bool | None, tank_gal: float, for_relief_gal: float | None, for_code_gal: float | None
+) -> Finding:
+    """Whether an expansion tank is needed and how large, where the water cannot push back into the main."""
+    limit_psi = CODE_LIMIT_PSI
+    if supply_psi > limit_psi:
+        return care("water.expansion.over_limit", "IPC 604.8", supply_psi=supply_psi, limit_psi=limit_psi)
+    system = note("water.expansion.closed") if closed else note("water.expansion.if_closed")
+    if for_code_gal is None:
+        lower = "water.expansion.lower_pressure"
+        return care(lower, "IPC 604.8", system=system, supply_psi=supply_psi, limit_psi=limit_psi)
+    if tank_gal >= for_code_gal:
+        return note("water.expansion.large_enough", "IPC 607.3", tank_gal=tank_gal, for_code_gal=for_code_gal)
+    needed = care("water.expansion.needed", "IPC 607.3", system=system, for_code_gal=for_code_gal, limit_psi=limit_psi)
+    if for_relief_gal is None:
+        return needed
+    return care("water.expansion.not_for_relief", "IPC 607.3", needed=needed, for_relief_gal=for_relief_gal)
 
 
 @published("Moritz and Henriques 1947, as restated", state="cross-checked", water_f=125.0)
@@ -247,7 +247,7 @@ def mixed_gal(stored_gal: Any, stored_f: Any, mixed_f: Any, cold_f: Any) -> Any:
 class Setpoint:
     """What a storage temperature means for skin."""
 
-    finding: str
+    finding: Finding
     second_degree_s: float | None
     third_degree_s: float | None
     mixing_valve_needed: bool
@@ -269,19 +269,24 @@ def check_setpoint(stored_f: float, *, mixing_valve: bool) -> Setpoint:
     -------
     Moritz and Henriques 1947; IPC 2021 limits at fixtures (120 °F at a bath).
     """
-    between("water.setpoint_f", stored_f, 80, 190, "f")
+    between("household.set_point_f", stored_f, 80, 190, "f")
     second, third = float(second_degree_burn_s(stored_f)), float(third_degree_burn_s(stored_f))
     needed = stored_f > 120
     cautions = ("scald", *(("mixing_valve",) if needed else ()), *(("bacteria",) if stored_f < 140 else ()))
-    if math.isnan(second):
-        time = "under 3 seconds" if stored_f > 140 else "hours, if at all"
-    else:
-        time = f"about {second:.0f} seconds" if second < 90 else f"about {second / 60:.0f} minutes"
-    finding = f"Water at {stored_f:.0f} °F can burn adult skin in {time}"
-    finding += ": a mixing valve is needed." if needed and not mixing_valve else "."
+    found = note("water.scald", stored_f=stored_f, time=_burn_time(stored_f, second))
+    if needed and not mixing_valve:
+        found = care("water.scald.valve", "IPC 2021", burns=found)
     known = not math.isnan(second)
-    verdict = NEEDS_WORK if needed and not mixing_valve else FITS
-    return Setpoint(finding, second if known else None, third if known else None, needed, verdict, cautions)
+    return Setpoint(found, second if known else None, third if known else None, needed, verdict_of(found), cautions)
+
+
+def _burn_time(stored_f: float, second_degree_s: float) -> Finding:
+    """Time until water burns, rounded as it is spoken."""
+    if math.isnan(second_degree_s):
+        return note("water.burns.at_once", n=3) if stored_f > 140 else note("water.burns.hours")
+    if second_degree_s < 90:
+        return note("water.burns.seconds", n=round(second_degree_s))
+    return note("water.burns.minutes", n=round(second_degree_s / 60))
 
 
 def hardness_class(hardness_gpg: Any) -> Any:
@@ -331,10 +336,10 @@ def descaling_interval_yr(hardness_gpg: Any, daily_use_gpd: Any, maker_limit_yr:
 class Hardness:
     """Hard water and what to plan for it."""
 
-    finding: str
+    finding: Finding
     hardness_class: str
     descale_every_yr: float | None
-    plan: str
+    plan: Finding
     cautions: tuple[str, ...]
 
 
@@ -344,11 +349,11 @@ def check_hardness(
     """Class of the water, plan for the heater, and a descaling interval for a tankless one (a heuristic)."""
     between("water.hardness_gpg", hardness_gpg, 0, 100, "gpg")
     name = str(hardness_class(hardness_gpg))
-    row = next(row for row in load("hardness_classes").rows() if row["hardness_class"] == name)
-    plan = row["tankless_plan" if tankless else "tank_plan"]
-    every = None
-    text = f"The water is {name} at {hardness_gpg:.1f} grains a gallon"
-    if tankless:
-        every = float(descaling_interval_yr(hardness_gpg, daily_use_gpd, maker_limit_yr))
-        text += f": descale about every {every:.1f} years (our rule of thumb)"
-    return Hardness(text + ".", name, every, plan, ("hard_water",) if hardness_gpg > 3.5 else ())
+    slug = name.replace(" ", "_")
+    found = note("water.hard", hardness=note(f"water.hardness.{slug}"), hardness_gpg=hardness_gpg)
+    cautions = ("hard_water",) if hardness_gpg > 3.5 else ()
+    if not tankless:
+        return Hardness(found, name, None, note(f"water.plan.tank.{slug}"), cautions)
+    every = float(descaling_interval_yr(hardness_gpg, daily_use_gpd, maker_limit_yr))
+    found = note("water.hard.descale", found=found, every_yr=every)
+    return Hardness(found, name, every, note(f"water.plan.tankless.{slug}"), cautions)
