@@ -10,8 +10,8 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.tables import load
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
+from advisor.house.cautions import caution
 from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import session, widgets
@@ -97,8 +97,7 @@ def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
 
 def also_cautions(ids: Iterable[str]) -> None:
     """Further cautions where they are wanted, below the box that stands on top of the page."""
-    texts = {row["id"]: row["text"] for row in load("cautions").rows()}
-    told = [texts[name] for name in dict.fromkeys(ids) if name in texts]
+    told = [say(caution(name)) for name in dict.fromkeys(ids)]
     if told:
         st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
 

@@ -6,10 +6,12 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.findings import plain
+from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
-from advisor.web.words import clause, heater_title, language, say, sentences, verdict_word
+from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -151,10 +153,6 @@ def _soon(chosen: Candidate) -> None:
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:
-    from advisor.core.tables import load
-
-    raised = set(chosen.house.cautions)
-    column = "text" if language() == "en" else "text_es"
-    texts = [row[column] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
     st.subheader(say("work.care"))
-    st.markdown("\n".join(f"- {text}" for text in [*texts, *comparison.site.cautions]))
+    found = (*gravest_first(chosen.house.cautions), *map(plain, comparison.site.cautions), *always())
+    st.markdown("\n".join(f"- {say(one)}" for one in found))

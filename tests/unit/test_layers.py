@@ -60,7 +60,7 @@ house.gas.piping
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
-house.facts
+house.facts house.cautions
 house.items house.gas.from_case
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
@@ -71,7 +71,8 @@ money.chance money.escalation money.incentives money.live_prices money.rates
   money.upkeep money.life_cycle
 money.cost_arrays money.break_even money.tariffs
 money.bill
-money.monte_carlo money.running_cost
+money.monte_carlo money.energy_prices
+money.running_cost
 money.candidate_costs
 money.results
 money.sensitivity
