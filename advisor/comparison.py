@@ -18,6 +18,7 @@ from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, plain
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.tables import load, names
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
@@ -34,6 +35,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import room_energy_btu
+from advisor.house.cautions import gravest_first
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
@@ -48,17 +50,11 @@ from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recom
 
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
-#: Cautions that speak of "it" say in a list what they speak of.
-_CAUTION_TOPICS = {
-    "condensing": "Condensing heaters: ",
-    "heat_pump": "Heat pump heaters: ",
-    "electric": "Electric heaters: ",
-}
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that was worked out for a case."""
+    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first."""
 
     case: Case
     assumed: tuple[Assumption, ...]
@@ -71,7 +67,7 @@ class Comparison:
     like_for_like_id: str | None
     recommended_id: str | None
     money: MoneyResults
-    cautions: tuple[str, ...]
+    cautions: tuple[Finding, ...]
     bench: HouseholdBench
 
     @property
@@ -154,7 +150,7 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         like_for_like_id=same_id,
         recommended_id=recommended.heater.id if recommended else None,
         money=money,
-        cautions=_cautions(case, site, demand.notes, candidates),
+        cautions=_cautions(case, site, demand.notes, candidates, recommended),
         bench=bench,
     )
 
@@ -344,15 +340,16 @@ def _money_assumptions(case: Case, money: MoneyResults) -> list[Assumption]:
     return found
 
 
-def _cautions(case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...]) -> tuple[str, ...]:
-    """The cautions for everyone, those that a trade raised for any candidate, the place's and the household's own."""
-    raised = {caution for candidate in candidates for caution in candidate.house.cautions}
-    written = [
-        f"{_CAUTION_TOPICS.get(row['topic'], '')}{row['text']}"
-        for row in load("cautions").rows()
-        if row["trigger"] == "always" or row["id"] in raised
-    ]
-    return tuple(dict.fromkeys((*written, *site.cautions, *notes, *case.odd())))
+def _cautions(
+    case: Case, site: Site, notes: tuple[str, ...], candidates: tuple[Candidate, ...], pick: Candidate | None
+) -> tuple[Finding, ...]:
+    """This house's own: of the heater that is recommended, of the others, of the place and of the household."""
+    mine = pick.house.cautions if pick else ()
+    others = [name for one in candidates for name in one.house.cautions if name not in mine]
+    written = (*site.cautions, *notes, *case.odd())
+    rebates = ("rules_change",) if case.rebates else ()
+    found = (*gravest_first(mine), *gravest_first(others), *map(plain, written), *gravest_first(rebates))
+    return tuple(dict.fromkeys(found))
 
 
 def sources_used() -> list[dict[str, str]]:

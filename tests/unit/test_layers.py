@@ -58,7 +58,7 @@ house.gas.piping
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
-house.facts
+house.facts house.cautions
 house.items house.gas.from_case
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
@@ -77,13 +77,14 @@ candidate
 recommendation.rule
 comparison formulas
 report.words
+report.names
 report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
 web.session
-web.words web.link web.method_words web.conclusion_es
+web.words web.link web.method_words
 web.state
 web.widgets
 web.charts web.grid
