@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from advisor.candidate import Candidate
-from advisor.comparison import Comparison, sources_used
+from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
+from advisor.core.tables import sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater

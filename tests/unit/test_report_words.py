@@ -42,6 +42,7 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "reading.",
     "room.in_a.",
     "room.rule.",
     "soon.",
