@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from advisor.candidate import Candidate
-from advisor.comparison import Comparison, sources_used
+from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
+from advisor.core.tables import sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
@@ -21,6 +22,7 @@ from advisor.money.results import Band, CandidateMoney, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers, price_map
 from advisor.recommendation.rule import rival_of
 from advisor.report.conclusion_text import conclusion_text
+from advisor.report.money_words import driver_name
 from advisor.report.words import clause, say, sentences
 
 
@@ -271,7 +273,7 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
         }
         found["drivers"] = [
             {
-                "name": driver.name,
+                "name": say(driver_name(driver)),
                 "saving_usd": [round(end, 2) for end in driver.saving_usd],
                 "turns_the_answer": driver.turns_the_answer,
             }

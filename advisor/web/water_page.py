@@ -17,7 +17,7 @@ from advisor.report.readings_text import expected_words
 from advisor.web import contractor, widgets
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import heater_title, say, sentences, verdict_word
+from advisor.web.words import heater_title, language, say, sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -181,10 +181,10 @@ def readings(comparison: Comparison, chosen: Candidate) -> None:
     )
     rows = [
         {
-            "Reading": reading.what,
-            "Expect": expected_words(reading, si=widgets.is_si()),
-            "How": reading.how,
-            "Why": reading.why,
+            "Reading": say(reading.what),
+            "Expect": expected_words(reading, si=widgets.is_si(), language=language()),
+            "How": say(reading.how),
+            "Why": say(reading.why),
             "Read": "",
         }
         for reading in sheet

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from advisor.case.file import case_from, case_schema, read_case
-from advisor.comparison import compare, sources_used
+from advisor.comparison import compare
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
 from advisor.core.kinds import electricity, piped_gas
@@ -360,4 +360,4 @@ def test_a_comparison_is_the_same_twice(plain):
 
 
 def test_sources_are_the_tables():
-    assert [source["id"] for source in sources_used()] == tables.names()
+    assert [source["id"] for source in tables.sources_used()] == tables.names()

@@ -25,6 +25,13 @@ PUT_TOGETHER = (
     "box.",
     "conclusion.",
     "card.",
+    "chance.",
+    "course.",
+    "driver.whose.",
+    "flow.",
+    "incentive.",
+    "rate.",
+    "sold_by.",
     "caution.",
     "condensate.rule.",
     "electrical.cut.",
@@ -42,6 +49,7 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "reading.",
     "room.in_a.",
     "room.rule.",
     "soon.",
@@ -173,7 +181,7 @@ def test_a_missing_key_is_an_error_that_names_it():
 
 def test_a_finding_carries_its_numbers_and_its_weight():
     found = stop("list.and", "IFGC 504.2", limit_ft=65.0, other=note("list.and"))
-    assert found["limit_ft"] == 65.0
+    assert found.number("limit_ft") == 65.0
     assert max(found, care("list.and"), key=lambda one: one.severity) is found
     assert found.severity is Severity.STOP and hash(found)
     assert say(found) == "and"
