@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
@@ -162,7 +162,7 @@ def _lateral_ft(facts: HouseFacts) -> float:
 
 def _mended(found: Finding) -> Finding:
     """A flue that cannot stay as it is takes work: a liner or a new vent stands on the list."""
-    return replace(found, severity=min(found.severity, Severity.CARE))
+    return found._replace(severity=min(found.severity, Severity.CARE))
 
 
 def _speaks(alone: flue.SharedFlue) -> bool:
