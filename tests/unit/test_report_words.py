@@ -78,6 +78,7 @@ PUT_TOGETHER = (
     "view.",
     "who.",
     "water.hardness.",
+    "water.loop.",
     "water.plan.",
     "water.rule.",
     "water.wait.",
