@@ -169,9 +169,9 @@ def _print_json(value: Any) -> None:
 
 def _tell_first_time() -> None:
     """Compiling the bench takes a while once on a machine; whoever watches should know why."""
-    from advisor.bench import kernels
+    from advisor.bench import machine_code
 
-    if kernels.is_first_time and sys.stderr.isatty():
+    if not machine_code.is_ready() and sys.stderr.isatty():
         print(
             "advisor: preparing the bench for the first time on this machine, about half a minute...", file=sys.stderr
         )
@@ -310,11 +310,13 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
+    from advisor.house.gas.from_case import refuse_bad_line
     from advisor.money.bill import bills_of
     from advisor.report.words import say
 
     case = _read(options.file)
     bills_of(case)
+    refuse_bad_line(case)
     print("The case can be used.")
     for one in case.odd():
         print(f"Odd: {say(one)}")

@@ -15,7 +15,7 @@ import numpy as np
 from advisor.case.house import Water
 from advisor.case.usual import usual
 from advisor.core.errors import InputError
-from advisor.core.findings import Finding, Severity, care, finding, note
+from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.validation import between, not_negative, one_of
@@ -403,9 +403,18 @@ def check_recirculation(
     cost = heat_usd + loop.pump_kwh_per_yr * electricity_usd_per_kwh
     share = float(firing_share_frac(loop.loss_btuh, tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
     cycles = share is not None and share < 1 and loop.control in _RUN_LONG
-    weight = Severity.CARE if cycles or (heat_pump and loop.heat_pump_cop_frac < 1) else Severity.NOTE
-    found = finding("demand.loop", weight, control=note(f"demand.control.{loop.control}"), cost_usd=cost)
-    if cycles:
-        found = care("demand.loop.cycles", loop=found)
-    cautions = ("recirculation",) if loop.warm_frac else ()
-    return LoopWithHeater(found, heat, cost, share, verdict_of(found), cautions)
+    mixes = heat_pump and loop.heat_pump_cop_frac < 1
+    found = finding(
+        "water.loop.cycles" if cycles else "water.loop.costs",
+        Severity.CARE if cycles or mixes else Severity.NOTE,
+        control=note(f"water.loop.{loop.control}"),
+        cost_usd=cost,
+    )
+    return LoopWithHeater(
+        found,
+        heat,
+        cost,
+        share,
+        verdict_of(found),
+        ("recirculation",) if loop.warm_frac else (),
+    )

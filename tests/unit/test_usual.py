@@ -68,7 +68,7 @@ def test_an_assumption_carries_key_value_and_sentence():
     assert (told.field, told.value) == ("water.loop_ft", 120)
     assert say(told.reason) == "The loop is 120 ft long (assumed; measure it)."
     assert say(told.reason, language="es", si=True) == "El circuito mide 36.6 m (supuesto; mídalo)."
-    assert assumption("water.loop_ft", 90.0).value == assumption("water.loop_ft", 90.0).reason["loop_ft"] == 90.0
+    assert assumption("water.loop_ft", 90.0).value == assumption("water.loop_ft", 90.0).reason.number("loop_ft") == 90.0
     assert usual("drain.has_gravity_drain") is True
 
 
@@ -78,9 +78,6 @@ def test_what_a_demo_house_assumes_comes_from_the_table_and_is_one_value(demo):
     told = {one for candidate in found.candidates for one in candidate.house.assumed}
     values = {}
     for one in told:
-        # Transitional: a sentence of a trade that names no key yet.
-        if one.reason.code == "plain":
-            continue
         assert one.field in KEYS
         if any(usual(key, way) is not None for key, way in ROWS if key == one.field):
             values.setdefault((one.field, one.reason.code), set()).add(one.value)
