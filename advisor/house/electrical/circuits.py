@@ -175,7 +175,7 @@ def smallest_conductor(
         protected_a = row["small_limit_a"] or float(next_breaker_a(ampacity))
         if ampacity >= rating_a and breaker_a <= protected_a:
             return Conductor(row["size_awg"], material, column, ampacity)
-    in_table("rating_a", rating_a, float("nan"), "what a 1/0 conductor carries")
+    in_table("heaters.input_kw", None, float("nan"), "what a 1/0 conductor carries")
     raise AssertionError("unreachable")
 
 

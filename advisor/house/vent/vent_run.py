@@ -6,6 +6,7 @@ condensing heater pushes them through a sealed pipe. What one kind leaves behind
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -268,7 +269,7 @@ def check_vent_run(
         No limit given and no generic range for the diameter.
     """
     positive("vent.diameter_in", diameter_in, "in")
-    generic = next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
+    generic = _generic_limit(diameter_in)
     if generic is None and limit_ft is None:
         raise OutOfRangeError(
             "vent.diameter_in",
@@ -306,6 +307,15 @@ def check_vent_run(
         per_90,
         per_45,
     )
+
+
+def has_generic_limit(diameter_in: float) -> bool:
+    """Whether there is a generic length for this diameter, where the instructions are not at hand."""
+    return _generic_limit(diameter_in) is not None
+
+
+def _generic_limit(diameter_in: float) -> Mapping[str, Any] | None:
+    return next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
 
 
 def _run_finding(
