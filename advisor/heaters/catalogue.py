@@ -7,6 +7,7 @@ from functools import cache
 
 from advisor.core import references
 from advisor.core.errors import TableError
+from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel, Technology
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH
@@ -126,10 +127,12 @@ class Heater:
         return self.input_kw * BTU_PER_KWH
 
     @property
-    def rating_text(self) -> str:
-        """The label in one line, for a reader."""
-        size = f"first hour {self.fhr_gal:g} gal" if self.is_storage else f"{self.max_gpm:g} gpm at a 67 °F rise"
-        return f"UEF {self.uef:g} ({self.draw_pattern.replace('_', ' ')} draw pattern), {size}"
+    def rating(self) -> Finding:
+        """The label in one line."""
+        pattern = note(f"pattern.{self.draw_pattern}")
+        if self.fhr_gal is not None:
+            return note("label.hour", rating_uef=self.uef, pattern=pattern, rating_gal=self.fhr_gal)
+        return note("label.flow", rating_uef=self.uef, pattern=pattern, rating_gpm=self.max_gpm or 0.0)
 
 
 @cache

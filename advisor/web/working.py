@@ -14,24 +14,24 @@ from advisor.web.words import say, sentences
 def draw(item: Candidate) -> None:
     """Label, energy, capacity and money of one candidate, each as the engine worked it out."""
     heater = item.heater
-    st.markdown(f"**Label**: {heater.rating_text}. *{heater.state}*: {heater.source}.")
+    st.markdown(f"**{say('working.printed')}**: {say(heater.rating)}. *{heater.state}*: {heater.source}.")
     if item.flags:
         st.warning(sentences(item.flags))
-    rows = [
-        {"figure": "label, at the test's gallons", "energy": _therm(item.label_energy.result)},
-        {"figure": "this household, two-parameter model (quoted)", "energy": _therm(_bought_btu(item))},
+    energies = [
+        (say("working.of_label"), item.label_energy.result),
+        (say("working.of_household"), _bought_btu(item)),
     ]
     if item.in_place:
         in_place_btu, measured = item.in_place
-        rows.append({"figure": f"if it misses its rating as in homes: {say(measured)}", "energy": _therm(in_place_btu)})
-    st.table(rows)
+        energies.append((say("working.in_place", measured=measured), in_place_btu))
+    st.table([{say("col.figure"): told, say("col.energy"): _therm(btu)} for told, btu in energies])
     for working in item.workings:
         with st.expander(say(working.figure)):
             st.code("\n".join(formulas.lines(working, si=widgets.is_si())), language=None, wrap_lines=True)
 
 
 def _therm(btu: float) -> str:
-    return f"{btu / BTU_PER_THERM:,.0f} therm = {btu / BTU_PER_KWH:,.0f} kWh of fuel and electricity"
+    return say("working.both_units", bought_therm=btu / BTU_PER_THERM, bought_kwh=btu / BTU_PER_KWH)
 
 
 def _bought_btu(item: Candidate) -> float:

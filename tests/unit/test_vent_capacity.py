@@ -62,7 +62,7 @@ def test_liner_and_elbows_take_from_the_capacity():
 
 
 def test_negative_lateral_is_refused():
-    with pytest.raises(InputError, match="flue.lateral_ft"):
+    with pytest.raises(InputError, match="^lateral_ft"):
         check_type_b(40_000, height_ft=15, lateral_ft=-2, diameter_in=3)
 
 

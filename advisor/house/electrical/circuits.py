@@ -363,16 +363,16 @@ def _outlet_check(kind: str, receptacle_near: bool) -> CircuitCheck:
     return CircuitCheck(care("electrical.circuit.outlet_missing", use=use), None, 1, NEEDS_WORK, cautions)
 
 
-def _serves(circuit: Circuit, breaker_a: float | None, size_awg: str | None, material: str) -> bool:
+def _serves(circuit: Circuit, breaker_a: float | None, existing_size_awg: str | None, material: str) -> bool:
     """Whether breaker and conductor that are there lie between the least and the largest allowed."""
-    if breaker_a is None or size_awg is None:
+    if breaker_a is None or existing_size_awg is None:
         return False
     rows = {
         row["size_awg"]: row
         for row in load("conductor_ampacity").rows()
         if row["material"] == material and row["column"] == "60 C"
     }
-    row = rows[one_of("existing_size_awg", size_awg, rows)]
+    row = rows[one_of("existing_size_awg", existing_size_awg, rows)]
     protected_a = row["small_limit_a"] or float(next_breaker_a(row["ampacity_a"]))
     return (
         circuit.rating_a <= breaker_a <= circuit.largest_breaker_a

@@ -216,11 +216,11 @@ def check_type_b(
     corrugated_liner: bool = False,
 ) -> VentCapacity:
     """One draft-hood heater on its own Type B vent or corrugated liner."""
-    positive("heater.input_btuh", input_btuh, "btuh")
-    positive("flue.height_ft", height_ft, "ft")
-    not_negative("flue.lateral_ft", lateral_ft, "ft")
-    not_negative("flue.extra_45", extra_45, "count")
-    not_negative("flue.extra_90", extra_90, "count")
+    positive("input_btuh", input_btuh, "btuh")
+    positive("height_ft", height_ft, "ft")
+    not_negative("lateral_ft", lateral_ft, "ft")
+    not_negative("extra_45", extra_45, "count")
+    not_negative("extra_90", extra_90, "count")
     table_value = float(type_b_capacity_btuh(height_ft, lateral_ft, diameter_in))
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     if corrugated_liner:
@@ -248,9 +248,9 @@ def check_common_vent(
 
     Two draft-hood appliances use another column, which is not carried here: they need a professional.
     """
-    positive("flue.draft_hood_btuh", draft_hood_btuh, "btuh")
-    not_negative("flue.fan_assisted_btuh", fan_assisted_btuh, "btuh")
-    positive("flue.height_ft", height_ft, "ft")
+    positive("draft_hood_btuh", draft_hood_btuh, "btuh")
+    not_negative("fan_assisted_btuh", fan_assisted_btuh, "btuh")
+    positive("height_ft", height_ft, "ft")
     table_value = float(common_vent_capacity_btuh(height_ft, diameter_in)) if fan_assisted_btuh else np.nan
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     total = fan_assisted_btuh + draft_hood_btuh

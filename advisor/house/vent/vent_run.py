@@ -279,8 +279,8 @@ def check_vent_run(
         )
     per_90 = elbow_90_ft if elbow_90_ft is not None else (generic["elbow_90_ft"] if generic else 5.0)
     per_45 = elbow_45_ft if elbow_45_ft is not None else (generic["elbow_45_ft"] if generic else 2.5)
-    exhaust_ft = _length_ft("vent.exhaust", exhaust, per_90, per_45)
-    intake_ft = None if intake is None else _length_ft("vent.intake", intake, per_90, per_45)
+    exhaust_ft = _length_ft(exhaust, per_90, per_45)
+    intake_ft = None if intake is None else _length_ft(intake, per_90, per_45)
     governing_ft = exhaust_ft
     if intake_ft is not None:
         governing_ft = exhaust_ft + intake_ft if limit_counts_both else max(exhaust_ft, intake_ft)
@@ -330,8 +330,8 @@ def _run_finding(
     return stop("vent.run.too_long", counts_ft=counts_ft, over_ft=counts_ft - longest_ft, whose=whose)
 
 
-def _length_ft(field: str, run: Run, per_90_ft: float, per_45_ft: float) -> float:
-    not_negative(f"{field}.straight_ft", run.straight_ft, "ft")
-    not_negative(f"{field}.elbows_90", run.elbows_90, "count")
-    not_negative(f"{field}.elbows_45", run.elbows_45, "count")
+def _length_ft(run: Run, per_90_ft: float, per_45_ft: float) -> float:
+    not_negative("straight_ft", run.straight_ft, "ft")
+    not_negative("elbows_90", run.elbows_90, "count")
+    not_negative("elbows_45", run.elbows_45, "count")
     return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))
