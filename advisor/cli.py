@@ -47,6 +47,11 @@ def build_parser() -> argparse.ArgumentParser:
     compare.add_argument("--json", action="store_true", help="print the whole comparison as JSON")
     compare.add_argument("--si", action="store_true", help="show amounts in SI units")
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
+    compare.add_argument(
+        "--wait",
+        action="store_true",
+        help="on a machine where the bench has not run yet, wait for it; else the hand method answers at once",
+    )
     compare.set_defaults(run=_compare)
 
     bench = commands.add_parser("bench", help="the federal tests and your busy morning and year, run on the bench")
@@ -167,28 +172,50 @@ def _print_json(value: Any) -> None:
     print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def _tell_first_time() -> None:
-    """Compiling the bench takes a while once on a machine; whoever watches should know why."""
-    from advisor.bench import machine_code
+def _prepare_bench() -> None:
+    """Have the bench ready. It takes a while once on a machine, or in every run where it cannot be kept."""
+    from advisor.bench import code_store, machine_code
+    from advisor.report.words import say
 
-    if not machine_code.is_ready() and sys.stderr.isatty():
-        print(
-            "advisor: preparing the bench for the first time on this machine, about half a minute...", file=sys.stderr
-        )
+    if machine_code.is_ready():
+        return
+    if not code_store.has_room():
+        print(f"advisor: {say('bench.not_kept')}", file=sys.stderr)
+    elif sys.stderr.isatty():
+        print(f"advisor: {say('bench.first_time')}", file=sys.stderr)
+    machine_code.prepare()
+
+
+def _how_bench_stands() -> str:
+    """Have the bench prepared in the background, for the next run, and say how that stands."""
+    from advisor.bench import code_store, machine_code
+    from advisor.report.words import say
+
+    stands = machine_code.prepare_in_background()
+    if stands == machine_code.PREPARING:
+        return say("bench.by_hand.preparing")
+    if stands == machine_code.UNKEPT:
+        return say("bench.by_hand.not_kept")
+    return say("bench.by_hand.failed", why=code_store.failure())
 
 
 def _compare(options: argparse.Namespace) -> int:
+    from advisor.bench import machine_code
     from advisor.comparison import compare
     from advisor.report.as_json import comparison_dict
     from advisor.report.text import comparison_text
 
     case = _read(options.case)
-    _tell_first_time()
-    comparison = compare(case)
+    if options.wait:
+        _prepare_bench()
+    comparison = compare(case, by_hand=not machine_code.is_ready())
     if options.json:
         _print_json(comparison_dict(comparison))
     else:
         print(comparison_text(comparison, si=options.si, show_all=options.all))
+    if comparison.is_by_hand:
+        sys.stdout.flush()  # the answer first: compiling takes both cores
+        print(f"\n{_how_bench_stands()}", file=sys.stderr if options.json else sys.stdout)
     return DONE
 
 
@@ -199,7 +226,7 @@ def _bench(options: argparse.Namespace) -> int:
     from advisor.report.shortlist import shortlist
 
     case = _read(options.case)
-    _tell_first_time()
+    _prepare_bench()
     comparison = compare(case)
     if options.candidate:
         chosen = [comparison.candidate(_candidate_id(comparison, options.candidate))]
@@ -235,7 +262,9 @@ def _commission(options: argparse.Namespace) -> int:
     from advisor.house.readings import readings_for
     from advisor.report.readings_text import readings_dict, readings_text
 
-    comparison = compare(_read(options.case))
+    case = _read(options.case)
+    _prepare_bench()
+    comparison = compare(case)
     candidate = comparison.candidate(_candidate_id(comparison, options.candidate))
     readings = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
     if options.json:
@@ -250,7 +279,9 @@ def _money(options: argparse.Namespace) -> int:
     from advisor.report.as_json import money_dict
     from advisor.report.money_text import money_text
 
-    comparison = compare(_read(options.case))
+    case = _read(options.case)
+    _prepare_bench()
+    comparison = compare(case)
     if options.json:
         _print_json(money_dict(comparison))
     else:
@@ -262,7 +293,7 @@ def _prices(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
     from advisor.report.prices_text import live_prices, prices_dict, prices_text
 
-    comparison = compare(_read(options.case))
+    comparison = compare(_read(options.case), by_hand=True)  # prices do not depend on who keeps up
     live = live_prices(comparison, _price_key()) if options.live else {}
     if options.json:
         _print_json(prices_dict(comparison, live))

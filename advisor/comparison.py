@@ -23,7 +23,7 @@ from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import Capacity
+from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
 from advisor.house.cautions import gravest_first
@@ -63,6 +63,11 @@ class Comparison:
         """The candidate to put in."""
         return None if self.recommended_id is None else self.candidate(self.recommended_id)
 
+    @property
+    def is_by_hand(self) -> bool:
+        """Whether the hand method alone says what keeps up."""
+        return all(one.capacity.evidence is None for one in self.candidates)
+
     @cached_property
     def conclusion(self) -> Conclusion | None:
         """Why that one; it needs some of the draws, which are made when first asked for."""
@@ -73,7 +78,7 @@ class Comparison:
         return next(candidate for candidate in self.candidates if candidate.heater.id == heater_id)
 
 
-def compare(case: Case, *, today: date | None = None) -> Comparison:
+def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> Comparison:
     """Compare every candidate for one case.
 
     Parameters
@@ -82,6 +87,9 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
         The house.
     today : date, optional
         Day of the comparison; decides how stale prices are and, without ``install_date``, what may be made.
+    by_hand : bool
+        Say by the hand method alone whether each keeps up: an answer at once, where the bench would first have to be
+        compiled.
 
     Raises
     ------
@@ -97,7 +105,8 @@ def compare(case: Case, *, today: date | None = None) -> Comparison:
     prices = prices_of(case, site)
 
     bench = HouseholdBench(circumstances)
-    judged = with_parallel_units(heaters_to_compare(case), partial(capacity_on, bench))
+    judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
+    judged = with_parallel_units(heaters_to_compare(case), judge)
     heaters = [heater for heater, _ in judged]
     house = HouseFacts(case, prices.usd_per_unit[electricity()])
     offers = offers_of(case, heaters)

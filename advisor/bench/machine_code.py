@@ -37,12 +37,18 @@ _ROOT = Path(__file__).resolve().parents[2]
 _loading = threading.RLock()
 #: What holds code in memory, for as long as the process runs.
 _engines: list[Any] = []
-#: Code that was made for this process, which need not be kept anywhere.
-_made: dict[str, bytes] = {}
+#: Code that this process has read or made; what is made here need not be kept anywhere.
+_codes: dict[str, bytes] = {}
 
 
 class NoBenchError(AdvisorError):
     """The kernels cannot be compiled on this machine."""
+
+    def __init__(self, complaint: str) -> None:
+        *_, reason = complaint.strip().splitlines() or ["no reason given"]
+        super().__init__(
+            f"The bench cannot be compiled on this machine ({reason}); 'advisor compare' answers by the hand method."
+        )
 
 
 def is_plain() -> bool:
@@ -56,7 +62,10 @@ def is_ready() -> bool:
 
 
 def _missing() -> list[str]:
-    return [part for part in PARTS if part not in _made and code_store.kept(part) is None]
+    for part in PARTS:
+        if part not in _codes and (code := code_store.kept(part)) is not None:
+            _codes[part] = code
+    return [part for part in PARTS if part not in _codes]
 
 
 def prepare() -> None:
@@ -72,12 +81,11 @@ def prepare() -> None:
     with _loading:
         piped = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
         running = {part: _compiler(part, "--print", **piped) for part in _missing()}
-        for part, process in running.items():
-            code, complaint = process.communicate()
-            if process.returncode:
-                *_, reason = complaint.decode(errors="replace").strip().splitlines() or ["no reason given"]
-                raise NoBenchError(f"The bench cannot be compiled on this machine ({reason}).")
-            _made[part] = code
+        said = {part: process.communicate() for part, process in running.items()}
+        for part, (code, complaint) in said.items():
+            if running[part].returncode:
+                raise NoBenchError(complaint.decode(errors="replace"))
+            _codes[part] = code
 
 
 def prepare_in_background() -> str:
@@ -90,8 +98,7 @@ def prepare_in_background() -> str:
         with code_store.alone(part, wait=False) as is_free:
             pass
         if is_free:
-            process = _compiler(part, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
-            threading.Thread(target=process.wait, daemon=True).start()
+            _compiler(part, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
     return PREPARING
 
 
@@ -153,12 +160,9 @@ def _loaded(part: str) -> dict[str, Any]:
     import llvmlite.binding as llvm
 
     with _loading:
-        code = _made.get(part) or code_store.kept(part)
-        if code is None:
-            prepare()
-            code = _made[part]
+        prepare()
         engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), target_machine())
-        engine.add_object_file(llvm.ObjectFileRef.from_data(code))
+        engine.add_object_file(llvm.ObjectFileRef.from_data(_codes[part]))
         engine.finalize_object()
         _engines.append(engine)
         return {name: _ENTRY(engine.get_function_address(name)) for name in PARTS[part]}

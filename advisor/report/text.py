@@ -120,6 +120,8 @@ def _reasons(comparison: Comparison, si: bool) -> str:
 
 def _bench_line(comparison: Comparison) -> str:
     """What the verdicts rest on."""
+    if comparison.is_by_hand:
+        return say("bench.by_hand", n=len(comparison.candidates))
     differ = sum(item.capacity.verdict != item.capacity.analytic_verdict for item in comparison.candidates)
     return (
         f"Each of the {len(comparison.candidates)} was run through the same morning on the bench,"

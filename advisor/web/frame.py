@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.web import link, session, state
+from advisor.web import link, preparing, session, state
 from advisor.web.words import LANGUAGES, language, say
 
 
@@ -33,6 +33,8 @@ def strip(page: str) -> None:
             _keep()
         other = "es" if language() == "en" else "en"
         st.button(LANGUAGES[other], key="language_button", on_click=_speak, args=(other,))
+    if state.comparison().is_by_hand:
+        preparing.tell()
 
 
 def _speak(chosen: str) -> None:

@@ -10,11 +10,12 @@ from typing import Any
 
 import streamlit as st
 
+from advisor.bench import machine_code
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError
-from advisor.web import link, session
+from advisor.web import link, preparing, session
 from advisor.web.session import Given
 
 _MOST_UNDOS = 50
@@ -34,7 +35,7 @@ def start_session() -> None:
     try:
         linked = link.given_of(asked)
         if linked is not None:
-            _comparison_of(linked)
+            _comparison_of(case_from(linked))
     except AdvisorError as error:
         new.notice = str(error)
         return
@@ -44,7 +45,7 @@ def start_session() -> None:
 
 def demo_comparison() -> Comparison:
     """The comparison that a first visitor sees; needs no session."""
-    found = _comparison_of(session.demo())
+    found = _comparison_of(case_from(session.demo()))
     _ = found.conclusion
     return found
 
@@ -55,24 +56,30 @@ def case() -> Case:
 
 
 @functools.lru_cache(maxsize=256)
-def _compared(text: str, today: date) -> Comparison:
+def _compared(text: str, today: date, by_hand: bool) -> Comparison:
     # One at a time: with many people at once, threads that take turns at the interpreter all finish late.
     with _COMPARING:
-        return compare(parse_case(text), today=today)
+        return compare(parse_case(text), today=today, by_hand=by_hand)
 
 
-def _comparison_of(given: Given, today: date | None = None) -> Comparison:
-    """The comparison of answers; an error of the input if they make no case or cannot be compared."""
-    return _compared(write_case(case_from(given)), today or date.today())
+def _comparison_of(case: Case, today: date | None = None) -> Comparison:
+    """The comparison of a case, by the hand method until the bench is ready; an error if it cannot be compared."""
+    by_hand = not machine_code.is_ready()
+    found = _compared(write_case(case), today or date.today(), by_hand)
+    if by_hand:
+        preparing.begin()
+    return found
 
 
 def comparison() -> Comparison:
     """The comparison of the session's case. Equal cases share one result, which nothing can change."""
     held, today = session.current(), date.today()
+    found = held.compared
     # Answers are replaced, never changed in place, so that the same object is the same case.
-    if held.compared is None or held.compared[0] is not held.given or held.compared[1] != today:
-        held.compared = held.given, today, _comparison_of(held.given, today)
-    return held.compared[2]
+    is_current = found is not None and found[0] is held.given and found[1] == today
+    if found is None or not is_current or found[2].is_by_hand and machine_code.is_ready():
+        found = held.compared = held.given, today, _comparison_of(case_from(held.given), today)
+    return found[2]
 
 
 def answer(path: str) -> Any:
@@ -119,7 +126,7 @@ def replace_answers(changed: Given, *, shown_at: str) -> bool:
     if changed == held.given:
         return True
     try:
-        _comparison_of(changed)
+        _comparison_of(case_from(changed))
     except AdvisorError as error:
         held.refused[shown_at] = str(error)
         return False
@@ -177,7 +184,7 @@ def open_file(content: bytes) -> str | None:
     """
     try:
         opened = parse_case(content)
-        _compared(write_case(opened), date.today())
+        _comparison_of(opened)
     except AdvisorError as error:
         return str(error)
     _change(opened.model_dump(mode="python", exclude_unset=True, exclude_none=True), is_demo=False)

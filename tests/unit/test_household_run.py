@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
@@ -12,7 +11,7 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
-from advisor.bench import calibration, household_run, machine_code
+from advisor.bench import calibration, household_run
 from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
 from advisor.bench.seen import spoken
 from advisor.case.file import case_from, read_case
@@ -382,17 +381,3 @@ def test_a_half_written_page_never_stands_under_its_name(run, tmp_path, monkeypa
     monkeypatch.setattr("advisor.report.bench_page.os.fdopen", full)
     assert run("bench", "--candidate", "gas-tank-50", "--plot", str(page))[0] == BAD_INPUT
     assert page.read_text(encoding="utf-8") == "an older one" and list(tmp_path.iterdir()) == [page]
-
-
-# The first time -------------------------------------------------------------------------------------------------
-
-
-def test_who_watches_is_told_why_the_first_time_takes_long(run, monkeypatch):
-    monkeypatch.setattr(machine_code, "is_ready", lambda: False)
-    assert run("compare")[2] == ""  # nobody watches
-    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
-    err = run("compare")[2]
-    assert err.count("\n") == 1 and "first time" in err
-    monkeypatch.setattr(machine_code, "is_ready", lambda: True)
-    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
-    assert run("compare")[2] == ""
