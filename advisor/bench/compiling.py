@@ -188,7 +188,10 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("part", choices=machine_code.PARTS)
     parser.add_argument("--print", action="store_true", help="write the code to standard output too")
+    parser.add_argument("--gently", action="store_true", help="give way to whatever else this machine does")
     options = parser.parse_args()
+    if options.gently and hasattr(os, "nice"):
+        os.nice(10)
     try:
         with code_store.alone(options.part):
             code = code_store.kept(options.part)

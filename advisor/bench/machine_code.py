@@ -68,8 +68,13 @@ def _missing() -> list[str]:
     return [part for part in PARTS if part not in _codes]
 
 
-def prepare() -> None:
+def prepare(*, gently: bool = False) -> None:
     """Compile what is missing, and wait for it.
+
+    Parameters
+    ----------
+    gently : bool
+        Give way to whatever else this machine does.
 
     Raises
     ------
@@ -79,8 +84,9 @@ def prepare() -> None:
     if is_plain():
         return
     with _loading:
+        options = ["--print", "--gently"] if gently else ["--print"]
         piped = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
-        running = {part: _compiler(part, "--print", **piped) for part in _missing()}
+        running = {part: _compiler(part, *options, **piped) for part in _missing()}
         said = {part: process.communicate() for part, process in running.items()}
         for part, (code, complaint) in said.items():
             if running[part].returncode:
@@ -98,18 +104,19 @@ def prepare_in_background() -> str:
         with code_store.alone(part, wait=False) as is_free:
             pass
         if is_free:
-            _compiler(part, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
+            unheard = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+            _compiler(part, "--gently", start_new_session=True, **unheard)
     return PREPARING
 
 
 def _compiler(part: str, *options: str, **how: Any) -> subprocess.Popen[bytes]:
     paths = [str(_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    return subprocess.Popen(
-        [sys.executable, "-m", "advisor.bench.compiling", part, *options],
-        stdin=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
-        **how,
-    )
+    command = [sys.executable, "-m", "advisor.bench.compiling", part, *options]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
+    try:
+        return subprocess.Popen(command, stdin=subprocess.DEVNULL, env=environment, **how)
+    except OSError as error:
+        raise NoBenchError(f"{type(error).__name__}: {error}") from error
 
 
 # Running it ------------------------------------------------------------------------------------------------------

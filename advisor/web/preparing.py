@@ -21,7 +21,7 @@ def begin() -> None:
 
 def _wait() -> None:
     try:
-        machine_code.prepare()
+        machine_code.prepare(gently=True)
     except machine_code.NoBenchError as error:
         _troubles.append(str(error))
 

@@ -48,7 +48,8 @@ def test_a_machine_that_cannot_compile_says_so(unprepared):
 
 
 def test_it_is_compiled_once_and_its_trouble_is_remembered(monkeypatch):
-    def prepare():
+    def prepare(*, gently):
+        assert gently
         raise machine_code.NoBenchError("ImportError: no numba")
 
     monkeypatch.setattr(machine_code, "prepare", prepare)

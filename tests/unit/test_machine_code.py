@@ -178,7 +178,7 @@ def test_the_lock_goes_with_whoever_held_it(folder):
 
 def test_only_what_is_missing_and_nobody_makes_is_started(folder, monkeypatch):
     started = []
-    monkeypatch.setattr(machine_code, "_compiler", lambda part, **_: started.append(part))
+    monkeypatch.setattr(machine_code, "_compiler", lambda part, *_, **__: started.append(part))
     assert machine_code.prepare_in_background() == machine_code.PREPARING and started == []
     file_of(PART).unlink()
     machine_code._codes.clear()
