@@ -54,7 +54,7 @@ def test_surface_water_is_never_warmer_and_never_more_than_ten_colder(air):
 @given(air_years, supplies)
 @quick
 def test_one_house_and_many(air, supply):
-    estimate = SUPPLIES[supply][0]
+    estimate = SUPPLIES[supply]
     both = estimate(np.stack([air, air[::-1]]))
     assert np.array_equal(both[0], estimate(air))
     assert np.array_equal(both[1], estimate(air[::-1]))
