@@ -112,7 +112,7 @@ def test_a_gas_segment_typed_larger_turns_the_verdict(visit):
     assert "carries it" in window.heading
     # The table keeps its place; a size that no pipe has is explained and changes nothing.
     type_into(window, "frog")
-    window.sees("Not used yet, and nothing was changed.", "'furnace branch' = 'frog'")
+    window.sees("Not used yet, and nothing was changed.", "'furnace branch': steel is not listed in size 'frog'")
     assert "carries it" in window.heading
     window.press("Take back what was typed")
     window.page.reload()
