@@ -9,7 +9,7 @@ from typing import Any, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from advisor.core.errors import InputError
-from advisor.core.findings import plain
+from advisor.core.findings import Finding
 from advisor.core.units import read_quantity, suffix_of
 
 HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space"]
@@ -35,10 +35,7 @@ class Assumption:
 
     field: str
     value: Any
-    reason: Any
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "reason", plain(self.reason))
+    reason: Finding
 
 
 def known(meaning: str, **bounds: Any) -> Any:

@@ -245,7 +245,7 @@ class Case(Section):
         notes: list[Finding] = []
         gases = [fuel for fuel in Fuel.all() if fuel.is_fuel_gas and fuel in self.house.fuels]
         if len(gases) > 1:
-            notes.append(note("odd.both_gases", fuels=tuple(note(f"fuel.{gas.id}") for gas in gases)))
+            notes.append(note("odd.both_gases", fuels=tuple(gas.word for gas in gases)))
         set_point_f, age_yr = self.household.set_point_f, self.failed.age_yr
         pressure_psi, people, bedrooms = self.water.static_pressure_psi, self.household.people, self.household.bedrooms
         if set_point_f > 140:

@@ -54,11 +54,6 @@ def finding(code: str, severity: Severity = Severity.NOTE, citation: str = "", *
     return Finding(code, tuple(numbers.items()), severity, citation)
 
 
-def plain(text: str | Finding) -> Finding:
-    """A sentence that is still made in English where it was found; a finding stays what it is."""
-    return text if isinstance(text, Finding) else finding("plain", text=text)
-
-
 def note(code: str, citation: str = "", **numbers: Value) -> Finding:
     """As it should be, or good to know."""
     return Finding(code, tuple(numbers.items()), Severity.NOTE, citation)

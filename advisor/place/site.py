@@ -186,7 +186,7 @@ def _frost_caution(heater_air_f: np.ndarray) -> tuple[Finding, ...]:
 
 def _price_cautions(site_prices: dict[Fuel, Price]) -> tuple[Finding, ...]:
     stale = [price for price in site_prices.values() if price.is_stale]
-    return tuple(note("place.price.stale", fuel=note(f"fuel.{price.fuel.id}"), period=price.period) for price in stale)
+    return tuple(note("place.price.stale", fuel=price.fuel.word, period=price.period) for price in stale)
 
 
 def _grid_caution(grid: GridRate) -> tuple[Finding, ...]:

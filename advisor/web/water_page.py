@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.candidate import Candidate
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.house.condensate.scope import DrainDetail
@@ -35,7 +36,9 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
         contractor.also_cautions(trade.cautions if trade else ())
     with right:
         widgets.yes_no("drain.has_gravity_drain", "A drain lies lower, within reach")
-        widgets.number("drain.run_ft", "Length of the drain line", low=1, high=200, step=1.0, assumed=10)
+        widgets.number(
+            "drain.run_ft", "Length of the drain line", low=1, high=200, step=1.0, assumed=usual("drain.run_ft")
+        )
         widgets.choice("drain.material", "The drain is made of", _DRAINS, lambda one: one.replace("_", " "))
         widgets.yes_no("drain.is_septic", "It leads to a septic tank")
     if trade is not None:
@@ -160,7 +163,12 @@ def _water_answers(comparison: Comparison) -> None:
     widgets.number("household.set_point_f", "Set point", low=90, high=180, step=5.0, assumed=120)
     widgets.yes_no("water.has_mixing_valve", "A mixing valve at the heater")
     widgets.number(
-        "water.static_pressure_psi", "Water pressure, nothing running", low=10, high=200, step=5.0, assumed=60
+        "water.static_pressure_psi",
+        "Water pressure, nothing running",
+        low=10,
+        high=200,
+        step=5.0,
+        assumed=usual("water.static_pressure_psi"),
     )
     widgets.yes_no("water.has_closed_system", "Check valve or pressure regulator on the cold pipe")
     widgets.yes_no("water.has_expansion_tank", "An expansion tank is there")
