@@ -8,7 +8,7 @@ from advisor.bench.kernels import LIT, START_MIN, TRACE_HAND_F, TRACE_MIN, TRACE
 
 #: Columns of what is found: minutes too cold, minutes of a dip, coldest at the tap [°F], whether the heater heated.
 SHORT, DIPPED, LOWEST_F, IS_LIT = 0, 1, 2, 3
-FARED_SIZE = 4
+COMFORT_SIZE = 4
 
 
 @kernel
@@ -23,7 +23,7 @@ def tap_f(outlet_f: float, hand_f: float, use_f: float, inlet_f: float) -> float
     return inlet_f + share * (outlet_f - inlet_f)
 
 
-def fared(
+def comfort_of_uses(
     trace: np.ndarray,
     segments: np.ndarray,
     outcome: np.ndarray,
@@ -55,7 +55,7 @@ def fared(
     ndarray
         A row for each use; the coldest is infinite where nothing counted.
     """
-    found = np.zeros((start_min.shape[0], FARED_SIZE))
+    found = np.zeros((start_min.shape[0], COMFORT_SIZE))
     found[:, LOWEST_F] = np.inf
     start_min, end_min, use_f = (np.ascontiguousarray(column) for column in (start_min, end_min, use_f))
     read_off(trace, segments, outcome, start_min, end_min, use_f, cold_f, dip_f, inlet_f, wait_min, found)
@@ -76,7 +76,7 @@ def read_off(
     wait_min: float,
     found: np.ndarray,
 ) -> None:
-    """What ``fared`` finds, added to ``found``."""
+    """What ``comfort_of_uses`` finds, added to ``found``."""
     began = 0.0
     for row in range(trace.shape[0]):
         now, minutes = trace[row, TRACE_MIN], trace[row, TRACE_STEP_MIN]

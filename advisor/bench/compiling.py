@@ -136,7 +136,7 @@ def _tankless_entries() -> dict[str, Callable[..., int]]:
     from numba import carray
 
     from advisor.bench import comfort, instantaneous
-    from advisor.bench.comfort import FARED_SIZE
+    from advisor.bench.comfort import COMFORT_SIZE
     from advisor.bench.instantaneous import UNIT_SIZE, Unit
     from advisor.bench.kernels import OUTCOME_SIZE, SEGMENT_SIZE, TRACE_SIZE
 
@@ -171,7 +171,7 @@ def _tankless_entries() -> dict[str, Callable[..., int]]:
             carray(arrays[7], rows[7], real),
             numbers[0],
             numbers[1],
-            carray(arrays[8], (rows[8], FARED_SIZE), real),
+            carray(arrays[8], (rows[8], COMFORT_SIZE), real),
         )
         return 0
 

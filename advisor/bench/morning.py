@@ -344,7 +344,7 @@ def _tap_f(trace: np.ndarray, use_f: Any, inlet_f: float) -> np.ndarray:
 def _use_results(uses: Draws, segments: np.ndarray, run: _Run, inlet_f: float) -> tuple[UseResult, ...]:
     """How each use fared."""
     wanted = np.minimum(uses.use_f, SHORT_BELOW_F)
-    found = comfort.fared(
+    found = comfort.comfort_of_uses(
         run.trace,
         segments,
         run.outcome,

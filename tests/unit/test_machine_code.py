@@ -19,7 +19,7 @@ import sys
 import numpy as np
 from advisor.bench import comfort, machine_code
 print(machine_code.is_ready())
-print(comfort.fared(np.array([[0.0, 1.0, 100.0, 2.0, 100.0]]), np.zeros((0, 6)), np.zeros((0, 7)),
+print(comfort.comfort_of_uses(np.array([[0.0, 1.0, 100.0, 2.0, 100.0]]), np.zeros((0, 6)), np.zeros((0, 7)),
                     *(np.array([one]) for one in (0.0, 5.0, 105.0, 104.0, 97.0)), 50.0, 0.5).tolist())
 print("numba" in sys.modules)
 """

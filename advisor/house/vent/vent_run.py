@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -69,6 +70,7 @@ class VentRequirement:
         return self.category != "none"
 
 
+@cache
 def vent_requirement(technology: Technology) -> VentRequirement:
     """The vent that a kind of heater needs.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -36,6 +37,7 @@ class Rule:
     state: str
 
 
+@cache
 def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
     """Checklist for one topic: ``relief``, ``discharge``, ``pan``, ``strap``, ``pressure`` or ``limit``."""
     rows = list(load("water_side_rules").rows())
