@@ -31,12 +31,13 @@ place.location place.mains_water place.air place.prices place.emissions
 place.site
 demand.busy_hour demand.events demand.recirculation
 demand.daily_volume
-demand.household
+demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels
