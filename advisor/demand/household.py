@@ -15,7 +15,6 @@ from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
 from advisor.demand.rating_home import equivalent_bedrooms, reference_home_gpd, usual_people
-from advisor.demand.recirculation import distribution_heat_frac
 from advisor.physics.water import hot_share_frac
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
@@ -61,8 +60,6 @@ class Demand:
         The smallest of them on the hot side: what must still start a tankless heater. [gpm]
     second_opinion_gpd : float
         Mean day of the standard for rating houses, by bedrooms. [gal/day]
-    distribution_heat_frac : float
-        Heat for pipes and loop against a house with bare pipes and no loop. [-]
     assumptions : tuple of Assumption
         What nobody told us.
     notes : tuple of Finding
@@ -82,7 +79,6 @@ class Demand:
     smallest_winter_gpm: float
     smallest_summer_gpm: float
     second_opinion_gpd: float
-    distribution_heat_frac: float
     assumptions: tuple[Assumption, ...]
     notes: tuple[Finding, ...]
     mixed_gpd: np.ndarray
@@ -182,7 +178,6 @@ def demand_of(
         second_opinion_gpd=_mean_gpd(
             reference_home_gpd(household.bedrooms or equivalent_bedrooms(people), set_point_f, mains_f)
         ),
-        distribution_heat_frac=distribution_heat_frac(recirculation=control, is_insulated=is_insulated),
         assumptions=tuple(assumptions),
         notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=(daily_gal - machines_gpd) / hot_share_frac(use_f, set_point_f, mains_f),
