@@ -469,7 +469,9 @@ def main(table: str = "bench_fits") -> None:
     """Fit the whole catalogue and print a table: ``python -m advisor.bench.calibration bench_fits`` or ``other_insides``."""
     rows = [as_row(fit(heater)) for heater in catalogue()]
     if table == "other_insides":
-        others = {heater.id: _other(_label_alone(heater), fit(heater).inside) for heater in catalogue() if heater.is_storage}
+        others = {
+            heater.id: _other(_label_alone(heater), fit(heater).inside) for heater in catalogue() if heater.is_storage
+        }
         rows = [{"heater_id": heater_id, **asdict(inside)} for heater_id, inside in others.items() if inside]
     writer = csv.DictWriter(sys.stdout, list(rows[0]), lineterminator="\n")
     writer.writeheader()

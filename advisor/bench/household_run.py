@@ -197,8 +197,7 @@ def busy_morning(uses: Iterable[Use], set_point_f: float) -> Draws:
         at_once = int(use.together)
         turn_min = max(MIN_PER_H / math.ceil(len(named) / at_once), minutes)
         rows += [
-            (name, number // at_once * turn_min, minutes, use.mixed_gpm, use_f)
-            for number, name in enumerate(named)
+            (name, number // at_once * turn_min, minutes, use.mixed_gpm, use_f) for number, name in enumerate(named)
         ]
     free_min = max((start + minutes for _, start, minutes, _, _ in rows), default=0.0)
     for name, minutes, gpm, use_f in alone:

@@ -220,5 +220,3 @@ def _beside_the_failed(heater: Heater, capacity: Capacity, case: Case) -> Capaci
         return capacity
     smaller = care("capacity.smaller", nominal_gal=holds_gal, failed_gal=size_gal)
     return replace(capacity, because=(*capacity.because, smaller))
-
-

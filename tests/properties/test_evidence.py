@@ -18,6 +18,7 @@ from tests.circumstances import circumstances, household_demand
 MODEST = settings(max_examples=50, deadline=None)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
 
+
 @st.composite
 def some_uses(draw):
     count = draw(st.integers(1, 5))
