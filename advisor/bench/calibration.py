@@ -117,7 +117,7 @@ def _other(label: Heater, usual: Inside) -> Inside | None:
 @lru_cache(maxsize=1)
 def _kept_others() -> dict[str, Inside | None]:
     names = {field.name for field in fields(Inside)}
-    kept: dict[str, Inside | None] = {heater_id: None for heater_id in _kept()}
+    kept: dict[str, Inside | None] = dict.fromkeys(_kept())
     for row in load("other_insides").rows():
         kept[row["heater_id"]] = Inside(**{name: row[name] for name in names})
     return kept
@@ -466,7 +466,7 @@ def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> Finding | 
 
 
 def main(table: str = "bench_fits") -> None:
-    """Fit the whole catalogue and print a table: ``python -m advisor.bench.calibration bench_fits`` or ``other_insides``."""
+    """Fit the catalogue and print a table: ``python -m advisor.bench.calibration``, with ``other_insides`` that one."""
     rows = [as_row(fit(heater)) for heater in catalogue()]
     if table == "other_insides":
         others = {

@@ -15,7 +15,7 @@ from functools import cache, cached_property
 import numpy as np
 
 from advisor.core.tables import load
-from advisor.demand import busy_hour, daily_volume
+from advisor.demand import busy_hour, rating_home
 from advisor.demand.events import DAY_MIN, DAYS_IN_MONTH, Draws, random_year
 from advisor.physics.water import hot_share_frac
 
@@ -81,10 +81,10 @@ def fullest_hours_gal(draws: Draws) -> np.ndarray:
 
 
 def sizes_of_mornings(people: int, seed: int) -> np.ndarray:
-    """Fullest hour of each morning of a random year, over the busy hour assumed for so many people. [-]"""
-    mixed_gpd, machines_gpd = daily_volume.mixed_and_hot_gpd(
-        float(daily_volume.equivalent_bedrooms(people)), 1.0, daily_volume.pipe_waste_frac()
-    )
+    """Fullest hour of each morning of a random year in the reference home, over the busy hour of so many people. [-]"""
+    bedrooms = float(rating_home.equivalent_bedrooms(people))
+    mixed_gpd = float(rating_home.fixture_use_gpd(bedrooms) + rating_home.pipe_waste_gpd(bedrooms))
+    machines_gpd = float(rating_home.dishwasher_gpd(bedrooms) + rating_home.clothes_washer_gpd(bedrooms))
     uses = busy_hour.default_busy_hour(people, _FULL_BATHS, set_point_f=120.0)
     busy_gal = sum(use.count * use.mixed_gpm * use.duration_min for use in uses)
     return fullest_hours_gal(random_year(mixed_gpd, machines_gpd, seed=seed)) / busy_gal

@@ -145,7 +145,7 @@ class Capacity:
         said = (note("capacity.mornings.none"),)
         if mornings:
             limits = {"most": KEEPS_UP_MOST_PER_YR, "most_with_care": WITH_CARE_MOST_PER_YR}
-            said = (finding("capacity.mornings", self.verdict.severity, n=mornings, **limits),)
+            said = (finding("capacity.mornings", self.verdict.severity, "", n=mornings, **limits),)
         trouble = tuple(filter(None, (self.evidence.label_trouble,)))
         return (self.gives, *said, *self.because, *self.evidence.why, *trouble, *self.limits)
 

@@ -85,7 +85,7 @@ def test_the_kept_fit_is_what_fitting_gives(heater):
 
 @pytest.mark.parametrize("heater", TANKS, ids=lambda heater: heater.id)
 def test_a_second_inside_returns_the_label_too(heater):
-    """10 CFR 430 subpart B appendix E on the table ``other_insides``: capacity within 2 %, UEF within 0.01 (heat pumps 1 %)."""
+    """10 CFR 430 subpart B appendix E: first-hour rating within 2 %, UEF within 0.01 (heat pumps 1 %)."""
     usual, other = calibration.insides(heater)
     again = calibration._retested(heater, other)
     assert again.cannot_meet is None
