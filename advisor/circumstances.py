@@ -13,7 +13,6 @@ from advisor.core.errors import InputError
 from advisor.demand.household import Demand
 from advisor.demand.recirculation import NO_LOOP, Recirculation, recirculation_of
 from advisor.physics.water import heat_in_water_btu
-from advisor.place.air import HUMIDITY_FRAC
 from advisor.place.site import Site
 
 
@@ -44,8 +43,6 @@ class Circumstances:
         What the household draws, by the day and in its busy hour.
     loop : Recirculation
         What a hot water loop asks; ``NO_LOOP`` without one.
-    humidity_frac : float
-        Relative humidity of the air around the heater. [-]
     """
 
     set_point_f: Any
@@ -60,7 +57,6 @@ class Circumstances:
     us_state: Any
     demand: Demand
     loop: Recirculation = NO_LOOP
-    humidity_frac: float = HUMIDITY_FRAC
 
     @property
     def daily_gal(self) -> Any:

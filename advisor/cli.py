@@ -169,9 +169,9 @@ def _print_json(value: Any) -> None:
 
 def _tell_first_time() -> None:
     """Compiling the bench takes a while once on a machine; whoever watches should know why."""
-    from advisor.bench import kernels
+    from advisor.bench import machine_code
 
-    if kernels.is_first_time and sys.stderr.isatty():
+    if not machine_code.is_ready() and sys.stderr.isatty():
         print(
             "advisor: preparing the bench for the first time on this machine, about half a minute...", file=sys.stderr
         )

@@ -1,12 +1,22 @@
-"""One setting for every property test: the same examples each time, so that a failure comes from the change under test.
+"""For all tests: the bench is compiled before the first of them; property tests use the same examples each time.
 
 ``ADVISOR_EXPLORE=1 python -m pytest tests/properties`` looks for new counterexamples instead.
 """
 
 import os
+from pathlib import Path
 
 from hypothesis import settings
+
+import advisor
+from advisor.bench import code_store, machine_code
 
 settings.register_profile("same", derandomize=True)
 if not os.environ.get("ADVISOR_EXPLORE"):
     settings.load_profile("same")
+
+
+def pytest_sessionstart():
+    """No test answers by the hand method because it came too early; a copy installed elsewhere finds the code too."""
+    os.environ.setdefault(code_store.FOLDER_VARIABLE, str(Path(advisor.__file__).parent / "__pycache__"))
+    machine_code.prepare()

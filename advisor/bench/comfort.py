@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from advisor.bench.kernels import LIT, START_MIN, TRACE_HAND_F, TRACE_MIN, TRACE_OUTLET_F, TRACE_STEP_MIN, kernel
+from advisor.bench.kernels import LIT, START_MIN, TRACE_HAND_F, TRACE_MIN, TRACE_OUTLET_F, TRACE_STEP_MIN, entry, kernel
 
 #: Columns of what is found: minutes too cold, minutes of a dip, coldest at the tap [°F], whether the heater heated.
 SHORT, DIPPED, LOWEST_F, IS_LIT = 0, 1, 2, 3
@@ -23,7 +23,6 @@ def tap_f(outlet_f: float, hand_f: float, use_f: float, inlet_f: float) -> float
     return inlet_f + share * (outlet_f - inlet_f)
 
 
-@kernel
 def fared(
     trace: np.ndarray,
     segments: np.ndarray,
@@ -58,6 +57,26 @@ def fared(
     """
     found = np.zeros((start_min.shape[0], FARED_SIZE))
     found[:, LOWEST_F] = np.inf
+    start_min, end_min, use_f = (np.ascontiguousarray(column) for column in (start_min, end_min, use_f))
+    read_off(trace, segments, outcome, start_min, end_min, use_f, cold_f, dip_f, inlet_f, wait_min, found)
+    return found
+
+
+@entry
+def read_off(
+    trace: np.ndarray,
+    segments: np.ndarray,
+    outcome: np.ndarray,
+    start_min: np.ndarray,
+    end_min: np.ndarray,
+    use_f: np.ndarray,
+    cold_f: np.ndarray,
+    dip_f: np.ndarray,
+    inlet_f: float,
+    wait_min: float,
+    found: np.ndarray,
+) -> None:
+    """What ``fared`` finds, added to ``found``."""
     began = 0.0
     for row in range(trace.shape[0]):
         now, minutes = trace[row, TRACE_MIN], trace[row, TRACE_STEP_MIN]
@@ -77,4 +96,3 @@ def fared(
         for use in range(start_min.shape[0]):
             if start_min[use] <= segments[k, START_MIN] < end_min[use] and outcome[k, LIT] > 0:
                 found[use, IS_LIT] = 1.0
-    return found

@@ -87,7 +87,7 @@ class HouseholdBench:
                 met.air_f,
                 met.altitude_frac,
                 met.use_f,
-                met.humidity_frac,
+                met.wet_bulb_f,
                 demand.busy_hour_uses,
                 demand.steady_flows,
                 demand.busy_hour_gal,
@@ -140,7 +140,7 @@ class HouseholdBench:
     def pause(self, heater: Heater) -> PauseResult:
         """A shower, three minutes' pause, and a shower again, in winter."""
         winter = self._winter()
-        del winter["humidity_rh"]
+        del winter["wet_bulb_f"]
         return pause_test(heater, flow_gpm=self.demand.shower.mixed_gpm, use_f=self.skin_f, **winter)
 
     def year(self, heater: Heater, *, quoted_btu_per_yr: float | None = None) -> YearResult:
@@ -152,7 +152,7 @@ class HouseholdBench:
             set_point_f=met.set_point_f,
             inlet_by_month_f=met.mains_f,
             air_by_month_f=met.air_f,
-            humidity_rh=met.humidity_frac,
+            wet_bulb_by_month_f=met.wet_bulb_f,
             loop=met.loop,
             input_frac=met.altitude_frac,
             quoted_btu_per_yr=quoted_btu_per_yr,
@@ -167,7 +167,7 @@ class HouseholdBench:
             "set_point_f": met.set_point_f,
             "inlet_f": float(met.mains_f[month]),
             "air_f": float(met.air_f[month]),
-            "humidity_rh": met.humidity_frac,
+            "wet_bulb_f": float(met.wet_bulb_f[month]),
             "input_frac": met.altitude_frac,
         }
 

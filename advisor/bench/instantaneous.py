@@ -32,6 +32,7 @@ from advisor.bench.kernels import (
     TRACE_OUTLET_F,
     TRACE_STEP_MIN,
     USE_F,
+    entry,
     kernel,
 )
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
@@ -43,6 +44,7 @@ STATE_SIZE = 15
 
 # Columns of the array of units: exchanger temperature, phase, seconds left of the purge.
 CORE_F, PHASE, WAIT_S = 0, 1, 2
+UNIT_SIZE = 3
 OFF, WAITING, BURNING = 0.0, 1.0, 2.0
 
 #: A hand at the tap follows the outlet with this lag; assumed. It starts from the setting that worked last time.
@@ -91,7 +93,7 @@ class Unit(NamedTuple):
 
 def cold_units(unit: Unit, air_f: float) -> tuple[np.ndarray, np.ndarray]:
     """Units that have stood idle, exchangers as cool as the room; a buffer is warm."""
-    units = np.zeros((int(unit.n_units), 3))
+    units = np.zeros((int(unit.n_units), UNIT_SIZE))
     units[:, CORE_F] = air_f
     state = np.zeros(STATE_SIZE)
     state[HAND_F] = state[BUFFER_F] = unit.set_f
@@ -277,7 +279,7 @@ def _idle(
         _advance(units, state, unit, inlet_f, air_f, (0.0, 0.0, 0.0), seconds)
 
 
-@kernel
+@entry
 def run(
     units: np.ndarray,
     state: np.ndarray,

@@ -162,12 +162,12 @@ def tank_of(
 
 
 def sources_of(
-    heater: Heater, inside: Inside, air_f: np.ndarray, *, humidity_rh: float = TEST_RH, mode: str = "hybrid"
+    heater: Heater, inside: Inside, air_f: np.ndarray, *, wet_f: np.ndarray | None = None, mode: str = "hybrid"
 ) -> np.ndarray:
-    """The main source of a storage heater for each month's air."""
+    """The main source of a storage heater for each month's air, as moist as the test room's if no wet bulb is given."""
     if heater.is_heat_pump:
         element = heater.power_btuh if heater.technology.has_backup_element else 0.0
-        wet_f = wet_bulb_f(air_f, humidity_rh)
+        wet_f = wet_bulb_f(air_f, TEST_RH) if wet_f is None else wet_f
         return heat_pump.sources(inside.capacity_btuh, inside.eff_frac, air_f, wet_f, element, mode)
     rows = np.zeros((len(air_f), storage.SOURCE_SIZE))
     rows[:] = (heater.power_btuh * inside.eff_frac, 0, 0, inside.eff_frac, 0, 0, 0, -np.inf, np.inf)

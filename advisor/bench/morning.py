@@ -15,7 +15,7 @@ import numpy as np
 
 from advisor.bench import comfort, instantaneous, storage
 from advisor.bench.calibration import retest
-from advisor.bench.internals import PLAIN, TEST_RH, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import PLAIN, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import (
     ALL_HOT_GPM,
     HEAT_BTU,
@@ -205,7 +205,7 @@ def _run(
     inlet_f: np.ndarray,
     air_f: np.ndarray,
     mode: str,
-    humidity_rh: float,
+    wet_bulb_f: np.ndarray | None,
     how: Tankless,
     loop: Recirculation,
     input_frac: float,
@@ -223,7 +223,7 @@ def _run(
         starts = float(state[instantaneous.STARTS])
         return _Run(outcome, trace[: int(state[instantaneous.TRACE_ROWS])], state, starts)
     tank = tank_of(heater, inside, set_point_f=set_point_f, mode=mode, loop=loop)
-    sources = sources_of(heater, inside, air_f, humidity_rh=humidity_rh, mode=mode)
+    sources = sources_of(heater, inside, air_f, wet_f=wet_bulb_f, mode=mode)
     segments = segments.copy()
     segments[:, [MIXED_GPM, ALL_HOT_GPM]] /= heater.n_units  # equal tanks in parallel share the flow
     temps, state = storage.full_tank(tank)
@@ -276,7 +276,7 @@ def run_morning(
     inlet_f: float,
     air_f: float,
     mode: str = "hybrid",
-    humidity_rh: float = TEST_RH,
+    wet_bulb_f: float | None = None,
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
@@ -293,8 +293,8 @@ def run_morning(
         Set point, cold water, and air around the heater. [°F]
     mode : str
         ``hybrid`` or ``efficient``; heat pumps only.
-    humidity_rh : float
-        Relative humidity of that air; heat pumps only. [-]
+    wet_bulb_f : float, optional
+        Of that air, for heat pumps; of air as moist as the test room's if not given. [°F]
     how : Tankless
         How a tankless heater is set up.
     loop : Recirculation
@@ -316,7 +316,7 @@ def run_morning(
         inlet_f=np.array([inlet_f]),
         air_f=np.array([air_f]),
         mode=mode,
-        humidity_rh=humidity_rh,
+        wet_bulb_f=None if wet_bulb_f is None else np.array([wet_bulb_f]),
         how=how,
         loop=loop,
         input_frac=input_frac,
@@ -401,7 +401,7 @@ def pause_test(
         inlet_f=np.array([inlet_f]),
         air_f=np.array([air_f]),
         mode="hybrid",
-        humidity_rh=TEST_RH,
+        wet_bulb_f=None,
         how=how,
         loop=loop,
         input_frac=input_frac,
@@ -431,7 +431,7 @@ def run_year(
     inlet_by_month_f: Any,
     air_by_month_f: Any,
     mode: str = "hybrid",
-    humidity_rh: float = TEST_RH,
+    wet_bulb_by_month_f: Any = None,
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
@@ -441,12 +441,14 @@ def run_year(
 
     Parameters
     ----------
-    heater, set_point_f, mode, humidity_rh, how, loop, input_frac
+    heater, set_point_f, mode, how, loop, input_frac
         As for ``run_morning``.
     draws : Draws
         A year from 1 January.
     inlet_by_month_f, air_by_month_f : array of 12
         Cold water, and air around the heater. [°F]
+    wet_bulb_by_month_f : array of 12, optional
+        As for ``run_morning``. [°F]
     quoted_btu_per_yr : float, optional
         Energy that the two-parameter model quotes, to compare with. [Btu/yr]
     """
@@ -467,7 +469,7 @@ def run_year(
         inlet_f=inlet,
         air_f=air,
         mode=mode,
-        humidity_rh=humidity_rh,
+        wet_bulb_f=wet_bulb_by_month_f,
         how=how,
         loop=loop,
         input_frac=input_frac,

@@ -32,6 +32,7 @@ from advisor.bench.kernels import (
     TRACE_OUTLET_F,
     TRACE_STEP_MIN,
     USE_F,
+    entry,
     kernel,
 )
 from advisor.bench.stratification import (
@@ -52,7 +53,9 @@ LAYERS = 40
 FILL, MAIN_ON, BACKUP_ON, CLOCK_MIN, FLOWING_MIN = 0, 1, 2, 3, 4
 MAIN_IN, BACKUP_IN, AUX_IN, INTO_WATER, DELIVERED, LOST, LOOP_LOST = 5, 6, 7, 8, 9, 10, 11
 STARTS, MAIN_MIN, TRACE_ROWS, WAITED_MIN, PILOT_MIN = 12, 13, 14, 15, 16
-STATE_SIZE = 17
+#: From here on the state is room in which ``settle`` works.
+SPARE = 17
+STATE_SIZE = SPARE + 3 * (LAYERS + 1)
 #: Pilot, loss and conduction are slow and reckoned at least this often. [min]
 SLOW_MIN = 1.0
 LOG_SIZE = 4
@@ -97,7 +100,7 @@ class Tank(NamedTuple):
 
 def full_tank(tank: Tank, layers: int = LAYERS) -> tuple[np.ndarray, np.ndarray]:
     """Layers all at the set point and a state with every thermostat satisfied."""
-    return np.full(layers + 1, tank.set_f), np.zeros(STATE_SIZE)
+    return np.full(layers + 1, tank.set_f), np.zeros(SPARE + 3 * (layers + 1))
 
 
 @kernel
@@ -182,9 +185,12 @@ def _advance(
     air_f: float,
     flow: tuple[float, float, float],
     minutes: float,
-    heat_allowed: bool,
+    heat_until_min: float,
 ) -> tuple[float, float]:
-    """One step. Returns outlet °F and hot gpm. A hand at the tap mixes for the outlet as it is."""
+    """One step, heated until a minute on the clock. Returns outlet °F and hot gpm.
+
+    A hand at the tap mixes for the outlet as it is.
+    """
     mixed_gpm, use_f, hot_gpm = flow
     last = temps.size - 1
     layer_gal = tank.volume_gal / last
@@ -214,12 +220,12 @@ def _advance(
         out, state[FILL] = displace(temps, state[FILL], layers, back_f)
         state[LOOP_LOST] += (out - back_f * layers) * layer_gal * TEST_BTU_PER_GAL_DF
         mix_bottom(temps, state[FILL], tank.mix_frac)
-    if heat_allowed:
+    if state[CLOCK_MIN] < heat_until_min - 1e-9:
         _heat(temps, state, tank, source, minutes / 60)
     state[WAITED_MIN] += minutes
     if state[WAITED_MIN] > SLOW_MIN - 1e-9 or gpm == 0:
         _slow_things(temps, state, tank, source, air_f)
-    settle(temps, state[FILL])
+    settle(temps, state[FILL], state[SPARE:])
     state[CLOCK_MIN] += minutes
     return outlet_f, gpm
 
@@ -246,7 +252,7 @@ def _note(log: np.ndarray, temps: np.ndarray, state: np.ndarray) -> None:
         log[minute, 3] = state[DELIVERED]
 
 
-@kernel
+@entry
 def run(
     temps: np.ndarray,
     state: np.ndarray,
@@ -295,7 +301,9 @@ def run(
             minutes = min(begin - state[CLOCK_MIN], _quiet_min(state, tank, sources[month], step_s))
             if log.shape[0] > 0:
                 minutes = min(minutes, math.floor(state[CLOCK_MIN] + 1e-6) + 1 - state[CLOCK_MIN])
-            _advance(temps, state, tank, sources[month], inlet_f[month], air_f[month], (0.0, 0.0, 0.0), minutes, True)
+            _advance(
+                temps, state, tank, sources[month], inlet_f[month], air_f[month], (0.0, 0.0, 0.0), minutes, math.inf
+            )
             _note(log, temps, state)
         if k == count:
             break
@@ -311,7 +319,7 @@ def run(
             began, before = state[CLOCK_MIN], state[DELIVERED]
             _control(temps, state, tank)
             outlet_f, gpm = _advance(
-                temps, state, tank, sources[month], inlet_f[month], air_f[month], flow, minutes, True
+                temps, state, tank, sources[month], inlet_f[month], air_f[month], flow, minutes, math.inf
             )
             outcome[k, HOT_GAL] += gpm * minutes
             outcome[k, HEAT_BTU] += state[DELIVERED] - before
@@ -336,7 +344,7 @@ def run(
             outcome[k, READ_F] /= read_min
 
 
-@kernel
+@entry
 def draw_until(
     temps: np.ndarray,
     state: np.ndarray,
@@ -358,9 +366,8 @@ def draw_until(
     wanted_f = min(tank.set_f, tank.valve_f)
     minutes = step_s / 60
     while gallons < 100 * tank.volume_gal + 1000:
-        heat_allowed = state[CLOCK_MIN] < heat_until_min - 1e-9
         _control(temps, state, tank)
-        outlet_f, _ = _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, gpm), minutes, heat_allowed)
+        outlet_f, _ = _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, gpm), minutes, heat_until_min)
         gallons += gpm * minutes
         degrees += outlet_f * gpm * minutes
         if abs(outlet_f - wanted_f) <= 5:
@@ -379,7 +386,7 @@ def draw_until(
     return gallons, degrees / gallons, highest_f, first_f, good_gal
 
 
-@kernel
+@entry
 def recover(
     temps: np.ndarray,
     state: np.ndarray,
@@ -401,7 +408,7 @@ def recover(
         backup_was, main_was = state[BACKUP_ON], state[MAIN_ON]
         _control(temps, state, tank)
         minutes = min(until_min - state[CLOCK_MIN], step_s / 60)
-        _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, True)
+        _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, math.inf)
         _control(temps, state, tank)
         ready = min(temps[last], tank.valve_f) >= min(tank.set_f, tank.valve_f) - 5
         if backup_was > 0 and state[BACKUP_ON] == 0 and ready:

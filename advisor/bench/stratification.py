@@ -103,12 +103,16 @@ def mix_bottom(temps: np.ndarray, fill: float, mix_frac: float) -> None:
         weight += share
         count += 1
     if count > 1:
-        temps[:count] = total / weight
+        for i in range(count):
+            temps[i] = total / weight
 
 
 @kernel
-def settle(temps: np.ndarray, fill: float) -> None:
-    """Let warm water rise: pool neighbours until no layer is warmer than the one above it."""
+def settle(temps: np.ndarray, fill: float, spare: np.ndarray) -> None:
+    """Let warm water rise: pool neighbours until no layer is warmer than the one above it.
+
+    ``spare`` is room to work in, three numbers a layer; what it held does not matter.
+    """
     last = temps.size - 1
     calm = True
     for i in range(last):
@@ -117,22 +121,24 @@ def settle(temps: np.ndarray, fill: float) -> None:
             break
     if calm:
         return
-    pool = np.empty((3, last + 1))  # mean, weight and number of layers of each block
+    # Mean, weight and number of layers of each block, one after the other.
+    weights, counts = last + 1, 2 * (last + 1)
     top = -1
     for i in range(last + 1):
         weight = fill if i == 0 else (1 - fill if i == last else 1.0)
         top += 1
-        pool[0, top], pool[1, top], pool[2, top] = temps[i], max(weight, _TINY), 1.0
-        while top > 0 and pool[0, top - 1] > pool[0, top]:
-            weight = pool[1, top - 1] + pool[1, top]
-            pool[0, top - 1] = (pool[0, top - 1] * pool[1, top - 1] + pool[0, top] * pool[1, top]) / weight
-            pool[1, top - 1] = weight
-            pool[2, top - 1] += pool[2, top]
+        spare[top], spare[weights + top], spare[counts + top] = temps[i], max(weight, _TINY), 1.0
+        while top > 0 and spare[top - 1] > spare[top]:
+            below, above = spare[weights + top - 1], spare[weights + top]
+            weight = below + above
+            spare[top - 1] = (spare[top - 1] * below + spare[top] * above) / weight
+            spare[weights + top - 1] = weight
+            spare[counts + top - 1] += spare[counts + top]
             top -= 1
     i = 0
     for block in range(top + 1):
-        for _ in range(int(pool[2, block])):
-            temps[i] = pool[0, block]
+        for _ in range(int(spare[counts + block])):
+            temps[i] = spare[block]
             i += 1
 
 

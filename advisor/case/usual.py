@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from advisor.case.base import Assumption
@@ -28,6 +28,7 @@ def usual(key: str, way: str = "") -> Any:
     return {"true": True, "false": False}.get(row["text"], row["text"])
 
 
+@lru_cache(maxsize=4096)
 def assumption(key: str, value: Any = None, *, way: str = "", **numbers: Value) -> Assumption:
     """The usual value as something that nobody told us; its sentence is ``usual.<key>`` in the catalogues.
 

@@ -6,9 +6,8 @@ a sentence of either language, from the message catalogues in ``assets/locale``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
-from typing import Union
+from typing import NamedTuple, Union
 
 #: What may fill a blank: a number, a name that somebody typed, another finding that is worded where it stands, a list.
 Value = Union[float, int, str, "Finding", tuple["Value", ...]]
@@ -25,9 +24,8 @@ class Severity(IntEnum):
     STOP = 2
 
 
-@dataclass(frozen=True)
-class Finding:
-    """One thing that was found.
+class Finding(NamedTuple):
+    """One thing that was found; a tuple, because a comparison makes some thousands of them.
 
     Parameters
     ----------
@@ -46,7 +44,8 @@ class Finding:
     severity: Severity = Severity.NOTE
     citation: str = ""
 
-    def __getitem__(self, name: str) -> Value:
+    def number(self, name: str) -> Value:
+        """One of the numbers, by its name."""
         return dict(self.numbers)[name]
 
 
@@ -62,14 +61,14 @@ def plain(text: str | Finding) -> Finding:
 
 def note(code: str, citation: str = "", **numbers: Value) -> Finding:
     """As it should be, or good to know."""
-    return finding(code, Severity.NOTE, citation, **numbers)
+    return Finding(code, tuple(numbers.items()), Severity.NOTE, citation)
 
 
 def care(code: str, citation: str = "", **numbers: Value) -> Finding:
     """It takes work, care or a professional's look."""
-    return finding(code, Severity.CARE, citation, **numbers)
+    return Finding(code, tuple(numbers.items()), Severity.CARE, citation)
 
 
 def stop(code: str, citation: str = "", **numbers: Value) -> Finding:
     """It cannot be."""
-    return finding(code, Severity.STOP, citation, **numbers)
+    return Finding(code, tuple(numbers.items()), Severity.STOP, citation)

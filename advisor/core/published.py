@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 from advisor.core.findings import Finding, note
@@ -21,6 +22,7 @@ STATES = (
 )
 
 
+@cache
 def state_word(state: str) -> Finding:
     """How far something was checked, as a word of the message catalogues."""
     return note(f"state.{re.sub('[ -]', '_', state.partition(',')[0])}")

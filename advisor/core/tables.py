@@ -196,6 +196,14 @@ def names() -> list[str]:
     return sorted(path.stem for path in DATA.glob("*.toml"))
 
 
+def sources_used() -> list[dict[str, str]]:
+    """Every table the numbers rest on, with edition and state of verification."""
+    return [
+        {"id": table.id, "title": table.title, "citation": table.citation, "state": table.state}
+        for table in map(load, names())
+    ]
+
+
 def load_from(folder: Path, name: str) -> Table:
     """Load a table from any folder; ``load`` is the usual way in."""
     declared = _declaration(folder / f"{name}.toml")

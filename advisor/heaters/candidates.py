@@ -103,7 +103,7 @@ def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacit
     judged = [(heater, judge(heater)) for heater in heaters]
     by_kind: dict[tuple[Technology, Fuel], list[tuple[Heater, Capacity]]] = {}
     for heater, capacity in judged:
-        if not heater.id.startswith("own-") and not heater.sale_note:
+        if not heater.is_own and not heater.sale_note:
             by_kind.setdefault((heater.technology, heater.fuel), []).append((heater, capacity))
     for group in by_kind.values():
         if all(capacity.verdict == FALLS_SHORT for _, capacity in group):
@@ -132,7 +132,7 @@ def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
         "heat_pump": lambda h: h.is_heat_pump,
     }[failed.kind]
     choices = [h for h in heaters if h.fuel == failed.fuel and same_kind(h) and h.n_units == 1 and not h.sale_note]
-    choices = [heater for heater in choices if not heater.id.startswith("own-")]
+    choices = [heater for heater in choices if not heater.is_own]
     if not choices:
         return None
     plain = choices[0].technology

@@ -81,6 +81,11 @@ class Heater:
     n_units: int = 1
 
     @property
+    def is_own(self) -> bool:
+        """A label that the household typed in, under its own title."""
+        return self.id.startswith("own-")
+
+    @property
     def is_storage(self) -> bool:
         """A tank, rated by its first hour."""
         return self.technology.is_storage

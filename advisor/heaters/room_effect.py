@@ -6,7 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from advisor.core.kinds import Fuel, electricity
+from advisor.case.record import Case
+from advisor.circumstances import Circumstances
+from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.published import published
 
 #: Share of the heat taken from the heater's room that the heated house has to replace; assumed.
@@ -71,7 +73,7 @@ def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any
 
 
 def room_energy_btu(
-    taken_btu: Any, space: str, outdoor_f: Any, *, heating_fuel: Fuel, heating_efficiency_frac: float
+    taken_btu: Any, circumstances: Circumstances, *, heating_fuel: Fuel, heating_efficiency_frac: float
 ) -> dict[Fuel, Any]:
     """Energy the house buys more (or, for cooling, less) by fuel and month because of the heater.
 
@@ -79,16 +81,14 @@ def room_energy_btu(
     ----------
     taken_btu : ndarray
         Heat taken from the room by month. [Btu]
-    space : str
-        Where the heater stands; only rooms of the house count.
-    outdoor_f : ndarray
-        Outdoor air by month. [°F]
+    circumstances : Circumstances
+        Outdoor air, and where the heater stands: only rooms of the house count.
     heating_fuel : Fuel
         Fuel of the house's heating.
     heating_efficiency_frac : float
         Its efficiency. [-]
     """
-    coupling = COUPLING_FRAC.get(space, 0.0)
+    coupling, outdoor_f = COUPLING_FRAC.get(circumstances.heater_space, 0.0), circumstances.outdoor_f
     if coupling == 0.0 or not np.any(taken_btu):
         return {}
     heating = extra_heating_btu(taken_btu, coupling, outdoor_f, heating_efficiency_frac)
@@ -96,3 +96,9 @@ def room_energy_btu(
     energy = {electricity(): -np.asarray(cooling)}
     energy[heating_fuel] = energy.get(heating_fuel, 0.0) + heating
     return energy
+
+
+def heating_fuel_of(case: Case) -> Fuel:
+    """Fuel that heats the house: as given, else the piped gas if there is any, else that of the heater that failed."""
+    gas = piped_gas()
+    return case.house.heating_fuel or (gas if gas in case.house.fuels else case.failed.fuel)

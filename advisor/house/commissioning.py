@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import MIN_PER_H
@@ -176,21 +177,21 @@ class Reading:
 
     Parameters
     ----------
-    what, how, why : str
-        The reading, how it is taken, and why it matters.
+    what, how, why : Finding
+        The reading, how it is taken, and why it matters, in words.
     expected, low, high : float or None
         Value and allowed range, in the unit of ``suffix``; None where the answer is written, not a number.
     suffix : str
         Key of ``quantities.UNITS``.
     """
 
-    what: str
-    how: str
+    what: Finding
+    how: Finding
     expected: float | None
     low: float | None
     high: float | None
     suffix: str
-    why: str
+    why: Finding
 
     def holds(self, measured: float) -> bool:
         """Whether a measured value lies in the allowed range; an open end does not bind."""
@@ -216,14 +217,14 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
     IPC 604.8 (80 psi); IPC 2021 (120 °F at a bath); draft test IFGC Appendix D.
     ``data/commissioning_readings`` and ``data/draft_test_steps``.
     """
-    between("water.setpoint_f", setup.setpoint_f, setup.cold_f + 1, 190, "f")
+    between("household.set_point_f", setup.setpoint_f, setup.cold_f + 1, 190, "f")
     ranges = _water_ranges(setup)
     if setup.burns_gas:
         ranges |= _gas_ranges(setup)
     if setup.element_kw is not None:
-        ranges |= _electric_ranges(setup, positive("heater.element_kw", setup.element_kw, "kw"))
+        ranges |= _electric_ranges(setup, positive("heaters.input_kw", setup.element_kw, "kw"))
     if setup.condensing and setup.condensate_gph is not None:
-        expected = positive("heater.condensate_gph", setup.condensate_gph, "gph")
+        expected = positive("condensate_gph", setup.condensate_gph, "gph")
         ranges |= {
             "condensate_gph": _around(expected, CONDENSATE_TOLERANCE_FRAC),
             "condensate_ph": (None, 5.0, None),
@@ -232,11 +233,16 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
         ranges["heat_pump_df"] = (None, 0.0, None)
     ranges["write_down"] = _WRITTEN
     readings = [
-        Reading(row["what"], row["how"], *ranges[row["id"]], row["unit"], row["why"])
+        _reading(row["id"], ranges[row["id"]], row["unit"])
         for row in load("commissioning_readings").rows()
         if row["id"] in ranges
     ]
     return (*readings[:-1], *(_draft_readings() if setup.natural_draft else ()), readings[-1])
+
+
+def _reading(name: str, span: _Range, suffix: str) -> Reading:
+    what, how, why = (note(f"reading.{name}.{part}") for part in ("what", "how", "why"))
+    return Reading(what, how, *span, suffix, why)
 
 
 def _around(expected: float, tolerance_frac: float) -> _Range:
@@ -254,19 +260,19 @@ def _water_ranges(setup: Setup) -> dict[str, _Range]:
 
 def _gas_ranges(setup: Setup) -> dict[str, _Range]:
     given = float("nan") if setup.input_btuh is None else setup.input_btuh
-    full_btuh = positive("heater.input_btuh", given, "btuh")
+    full_btuh = positive("heaters.input_btuh", given, "btuh")
     ranges: dict[str, _Range] = {
         "static_inwc": (setup.static_inwc, setup.least_inwc, setup.most_inwc),
         "dynamic_inwc": (None, setup.least_inwc, setup.most_inwc),
     }
     if setup.heating_value_btu_per_ft3 is not None:
-        value = positive("gas.heating_value_btu_per_ft3", setup.heating_value_btu_per_ft3, "btu_per_ft3")
+        value = positive("heating_value_btu_per_ft3", setup.heating_value_btu_per_ft3, "btu_per_ft3")
         for dial in DIALS_FT3:
             turn = float(dial_turn_s(dial, full_btuh, value))
             ranges[f"dial_{dial:g}"] = _around(turn, INPUT_TOLERANCE_FRAC)
     if setup.heater_eff_frac is None:
         return ranges
-    output = full_btuh * between("heater.efficiency", setup.heater_eff_frac, 0.3, 1.0, "frac")
+    output = full_btuh * between("heaters.recovery_frac", setup.heater_eff_frac, 0.3, 1.0, "frac")
     if setup.tankless:
         flow = float(heated_flow_gpm(output, setup.setpoint_f - setup.cold_f))
         ranges["full_fire_gpm"] = _around(flow, BALANCE_TOLERANCE_FRAC)
@@ -277,8 +283,8 @@ def _gas_ranges(setup: Setup) -> dict[str, _Range]:
 
 
 def _electric_ranges(setup: Setup, element_kw: float) -> dict[str, _Range]:
-    supply = positive("circuit.supply_v", setup.supply_v, "v")
-    rated = positive("circuit.rated_v", setup.rated_v, "v")
+    supply = positive("electrical.supply_v", setup.supply_v, "v")
+    rated = positive("rated_v", setup.rated_v, "v")
     # An element keeps its resistance: on a lower voltage it draws less.
     amperes = element_kw * 1000 / rated * supply / rated
     return {
@@ -288,6 +294,9 @@ def _electric_ranges(setup: Setup, element_kw: float) -> dict[str, _Range]:
 
 
 def _draft_readings() -> tuple[Reading, ...]:
-    why = "flue gas that spills into a house can kill"
-    steps = load("draft_test_steps").rows()
-    return tuple(Reading(row["action"], row["expect"], *_WRITTEN, "dimensionless", why) for row in steps)
+    why = note("reading.draft.why")
+    steps = load("draft_test_steps")["step"]
+    return tuple(
+        Reading(note(f"reading.draft.{step}.what"), note(f"reading.draft.{step}.how"), *_WRITTEN, "dimensionless", why)
+        for step in steps
+    )

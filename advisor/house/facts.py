@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
+from advisor.heaters.annual_energy import Energy, parameters_of
+from advisor.heaters.catalogue import Heater
 
 #: Flues that lift the exhaust by its own warmth.
 NATURAL_DRAFT_FLUES = frozenset({"type_b", "masonry"})
@@ -92,3 +97,26 @@ class HeaterUse:
     loss_btuh_per_df: float
     efficiency_frac: float
     energy_usd_per_mmbtu: float
+
+
+def use_of(heater: Heater, energy: Energy, energy_usd_per_mmbtu: float) -> HeaterUse:
+    """What the trades are told of a candidate.
+
+    Parameters
+    ----------
+    heater : Heater
+        The candidate.
+    energy : Energy
+        Its year.
+    energy_usd_per_mmbtu : float
+        Price of its fuel. [$/MMBtu]
+    """
+    solved = parameters_of(heater)
+    bought_btu = float(np.sum(energy.electricity_kwh)) * BTU_PER_KWH
+    return HeaterUse(
+        fuel_therm_per_yr=float(np.sum(energy.fuel_btu)) / BTU_PER_THERM,
+        working_cop=float(np.sum(energy.heat_btu)) / bought_btu if heater.is_heat_pump else 1.0,
+        loss_btuh_per_df=solved.loss_btuh_per_df,
+        efficiency_frac=solved.efficiency_frac,
+        energy_usd_per_mmbtu=energy_usd_per_mmbtu,
+    )

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import difflib
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from advisor.case.money import Economics, Rebate
+from advisor.case.record import Case
 from advisor.core import tables
-from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, Technology
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
 from advisor.heaters.catalogue import Heater
 from advisor.house.items import WorkItem
 from advisor.money.chance import Range, sum_of_ranges
-from advisor.money.running_cost import EnergyPrices, RunningCost
+from advisor.money.energy_prices import EnergyPrices
+from advisor.money.running_cost import RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
 #: Hard water begins here (Water Quality Association and US Geological Survey classes).
@@ -140,12 +142,10 @@ def candidate_costs_of(
     *,
     base: WorkItem,
     work: tuple[WorkItem, ...],
-    quote_usd: float | None,
-    rebate_usd: float,
+    offers: Offers,
     economics: Economics,
     hardness_gpg: float | None,
-    standby_btu_per_day: Floats,
-    loop_btu_per_day: Numbers,
+    loop_btu_per_day: float,
 ) -> CandidateCosts:
     """A candidate's costs.
 
@@ -157,21 +157,20 @@ def candidate_costs_of(
         As used for ``cost``.
     base, work : WorkItem, tuple of WorkItem
         Plain installation and the work on the house.
-    quote_usd : float or None
-        A price offered. [$]
-    rebate_usd : float
-        Promised in writing; no more than the price is taken off. [$]
+    offers : Offers
+        A price offered replaces the table's; of rebates no more than the price is taken off.
     economics : Economics
         Whether it is looked after.
     hardness_gpg : float or None
         Of the water. [gpg]
-    standby_btu_per_day, loop_btu_per_day : ndarray
-        What the tank and a loop lose whatever is drawn, by month. [Btu/day]
+    loop_btu_per_day : float
+        What a loop loses, whatever is drawn. [Btu/day]
     """
     gap = field_gap_dimensionless(heater.technology)
+    quote_usd = offers.quote_usd.get(heater.id)
     first, again, once = installed_ranges(base, work, quote_usd)
     loop = float(np.sum(loop_btu_per_day * DAYS_BY_MONTH))
-    standby = float(np.sum(np.maximum(standby_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
+    standby = float(np.sum(np.maximum(energy.standby_btu_per_day, 0.0) * DAYS_BY_MONTH)) + loop
     drawn = float(np.sum(energy.heat_btu)) - loop
     neglected = not economics.is_looked_after and (hardness_gpg is None or hardness_gpg >= _HARD_FROM_GPG)
     return CandidateCosts(
@@ -186,7 +185,7 @@ def candidate_costs_of(
         work_usd=once,
         upkeep=_upkeep(heater, economics, hardness_gpg),
         life=lifetime(heater.technology, neglected=neglected),
-        rebate_usd=min(rebate_usd, first[1] + once[1]),
+        rebate_usd=min(offers.rebate_usd.get(heater.id, 0.0), first[1] + once[1]),
         account_usd_per_yr=cost.fixed_usd_per_yr,
         standby_frac=min(1.0, standby / max(drawn + standby, 1.0)),
         is_quoted=quote_usd is not None,
@@ -205,6 +204,45 @@ def _upkeep(heater: Heater, economics: Economics, hardness_gpg: float | None) ->
         n = 0.0
     low, typical, high = (n * amount for amount in one.range_usd_per_yr)
     return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source)
+
+
+@dataclass(frozen=True)
+class Offers:
+    """What somebody offered for a candidate, by its id. [$]
+
+    Parameters
+    ----------
+    quote_usd : dict
+        Prices, all work included.
+    rebate_usd : dict
+        Rebates promised in writing.
+    """
+
+    quote_usd: Mapping[str, float]
+    rebate_usd: Mapping[str, float]
+
+
+def offers_of(case: Case, heaters: Iterable[Heater]) -> Offers:
+    """The case's quotes and rebates for these candidates.
+
+    Raises
+    ------
+    InputError
+        One of them is for something that is not compared here.
+    """
+    technologies = {heater.id: heater.technology for heater in heaters}
+    return Offers(_quotes(case, technologies), rebates_by_candidate(case.rebates, technologies))
+
+
+def _quotes(case: Case, known: Iterable[str]) -> dict[str, float]:
+    quotes = {f"own-{number}": label.installed_usd for number, label in enumerate(case.heaters, start=1)}
+    for number, quote in enumerate(case.quotes, start=1):
+        if quote.candidate not in known:
+            near = difflib.get_close_matches(quote.candidate, known, n=1)
+            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
+            raise InputError(f"quotes.{number}.candidate", quote.candidate, "there is no such candidate here", fix)
+        quotes[quote.candidate] = quote.installed_usd
+    return {candidate: price for candidate, price in quotes.items() if price is not None}
 
 
 def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[str, Technology]) -> dict[str, float]:

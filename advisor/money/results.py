@@ -19,6 +19,7 @@ from functools import cached_property
 import numpy as np
 
 from advisor.case.money import Economics
+from advisor.case.record import Assumption, Case
 from advisor.core import tables
 from advisor.core.arrays import Bools, Floats
 from advisor.core.findings import note
@@ -379,3 +380,14 @@ def baseline_id(costs: Sequence[CandidateCosts], eligible: Sequence[bool], like_
         of_kind = [one for one in of_fuel if one.technology == same.technology]
         able = of_kind or of_fuel or able
     return min(able, key=lambda one: one.installed_usd[1] - one.rebate_usd).id
+
+
+def assumptions(case: Case, money: MoneyResults) -> tuple[Assumption, ...]:
+    """What the money over the years takes for granted besides the keys of ``economics``."""
+    found = []
+    if money.course != case.economics.price_course:
+        reason = "the federal outlook ends before the years that are counted do, so prices are held level"
+        found.append(Assumption("economics.price_course", money.course, reason))
+    if not case.rebates:
+        found.append(Assumption("rebates", "none", "only what somebody has promised in writing is taken off a price"))
+    return tuple(found)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,38 +11,7 @@ from advisor.core.findings import note
 from advisor.core.kinds import Fuel, electricity
 from advisor.core.published import published
 from advisor.core.working import Working, worked
-from advisor.money.bill import Bill
-
-
-@dataclass(frozen=True)
-class EnergyPrices:
-    """What energy costs and carries, per billing unit (therm, gallon, kWh).
-
-    Parameters
-    ----------
-    usd_per_unit : dict
-        By fuel; of a tariff, what a unit costs a usual heater. [$/therm], [$/gal], [$/gal], [$/kWh]
-    btu_per_unit : dict
-        Heat content by fuel; a therm is 100,000 Btu. [Btu/unit]
-    co2_lb_per_unit : dict
-        Carbon dioxide by fuel. [lb/unit]
-    fixed_usd_per_mo : dict
-        Account charge by fuel, counted only where an account starts or ends. [$/month]
-    bills : dict
-        Tariffs by fuel, where the case gives one.
-    """
-
-    usd_per_unit: dict[Fuel, float]
-    btu_per_unit: dict[Fuel, float]
-    co2_lb_per_unit: dict[Fuel, float]
-    fixed_usd_per_mo: Mapping[Fuel, float] = field(default_factory=dict)
-    bills: Mapping[Fuel, Bill] = field(default_factory=dict)
-
-    def added_usd(self, fuel: Fuel, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
-        """What a heater's use of a fuel adds to each month's bill. [$]"""
-        if fuel in self.bills:
-            return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)
-        return units_by_month * self.usd_per_unit[fuel]
+from advisor.money.energy_prices import EnergyPrices
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,6 @@ from advisor.core.kinds import Fuel
 
 #: Assumed: after a year and a half a price has seen another winter.
 STALE_AFTER_DAY = 548
-AVERAGE_NOT_MARGINAL = (
-    "A state's average price spreads standing charges over every unit, while what a heater saves or burns is "
-    "charged at the last unit's price on your own bill, which is often lower for gas and can be higher for electricity."
-)
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 import numpy as np
 
+from advisor.case.record import Assumption, Case
 from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place import air, emissions, location, mains_water, prices
@@ -16,6 +19,8 @@ from advisor.place.location import Location
 from advisor.place.mains_water import MainsWater
 from advisor.place.prices import Price
 
+#: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
+_BASEMENT_ZONES = frozenset("45678")
 #: Assumed: a month this cold on average has nights that freeze.
 _FROST_CAUTION_F = 40.0
 
@@ -39,8 +44,54 @@ class Site:
     grid: GridRate
     #: What to take care over, a sentence each.
     cautions: tuple[str, ...]
-    #: What was assumed and could be measured or told instead, a sentence each.
-    assumed: tuple[str, ...]
+    #: What nobody told of it, where it was looked up for a case.
+    assumptions: tuple[Assumption, ...] = ()
+
+
+def site_for(case: Case, today: date) -> Site:
+    """The place of a case; where the heater stands is assumed from the climate if nobody said.
+
+    Parameters
+    ----------
+    case : Case
+        Its place, its water and where the heater stands.
+    today : date
+        Day from which the age of prices is counted.
+
+    Raises
+    ------
+    InputError
+        The place is not found.
+    """
+    site_with = partial(
+        site_of,
+        zip_code=case.place.zip_code,
+        city=case.place.city,
+        state=case.place.state,
+        elevation_ft=case.place.elevation_ft,
+        supply=case.water.supply,
+        measured_mains_f=case.water.measured_cold_f,
+        today=today,
+    )
+    if case.house.heater_space is not None:
+        site = site_with(heater_space=case.house.heater_space)
+    else:
+        site = site_with(heater_space="basement")
+        if site.location.climate_zone[:1] not in _BASEMENT_ZONES:
+            site = site_with(heater_space="garage")
+    return replace(site, assumptions=tuple(_assumptions(case, site)))
+
+
+def _assumptions(case: Case, site: Site) -> Iterator[Assumption]:
+    """What nobody told of the place, each with the key that changes it."""
+    where, mains = site.location, site.mains
+    if case.house.heater_space is None:
+        reason = f"usual in climate zone {where.climate_zone}; assumed"
+        yield Assumption("house.heater_space", site.heater_space, reason)
+    if case.water.measured_cold_f is None:
+        yield Assumption("water.measured_cold_f", round(mains.coldest_f, 1), mains.origin.rstrip("."))
+    if case.place.elevation_ft is None:
+        yield Assumption("place.elevation_ft", where.elevation_ft, where.elevation_source)
 
 
 def site_of(
@@ -115,7 +166,6 @@ def site_of(
             *_price_cautions(site_prices),
             *_grid_caution(grid),
         ),
-        assumed=_assumed(where, mains, heater_space, indoor_f),
     )
 
 
@@ -153,15 +203,4 @@ def _grid_caution(grid: GridRate) -> tuple[str, ...]:
     return (
         f"The carbon dioxide of a kilowatt-hour here is {grid.low_lb_per_kwh:.2f} to {grid.high_lb_per_kwh:.2f} lb, "
         f"depending on your utility: {', '.join(grid.subregions)}.",
-    )
-
-
-def _assumed(where: Location, mains: MainsWater, heater_space: str, indoor_f: float) -> tuple[str, ...]:
-    elevation = f"Elevation {where.elevation_ft:,.0f} ft, {where.elevation_source}."
-    return (
-        f"Incoming water {mains.coldest_f:.0f} to {mains.warmest_f:.0f} °F. {mains.origin}",
-        f"Air at the heater ({heater_space.replace('_', ' ')}): our own simple mixture of outdoor air, ground and "
-        f"rooms at {indoor_f:g} °F; relative humidity {air.HUMIDITY_FRAC:.0%}.",
-        *(() if where.elevation_source == "given" else (elevation,)),
-        f"Prices are state averages. {prices.AVERAGE_NOT_MARGINAL}",
     )

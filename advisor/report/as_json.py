@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 
 from advisor.candidate import Candidate
-from advisor.comparison import Comparison, sources_used
+from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
+from advisor.core.tables import sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
+from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
 from advisor.money.results import Band, CandidateMoney, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers, price_map
@@ -46,7 +48,7 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
             }
             for candidate in comparison.candidates
         ],
-        "cautions": list(comparison.cautions),
+        "cautions": [say(one) for one in (*comparison.cautions, *always())],
         "sources": sources_used(),
     }
 

@@ -54,7 +54,7 @@ class BenchReport:
 
 def bench_report(comparison: Comparison, chosen: Sequence[Candidate]) -> BenchReport:
     """Run the federal tests on every label again, and the chosen candidates through their morning and year."""
-    own = [item.heater for item in comparison.candidates if item.heater.id.startswith("own-")]
+    own = [item.heater for item in comparison.candidates if item.heater.is_own]
     retests = tuple(run_again(heater) for heater in (*catalogue(), *own))
     return BenchReport(comparison, retests, tuple(_on_bench(comparison, candidate) for candidate in chosen))
 

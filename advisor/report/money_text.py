@@ -17,7 +17,8 @@ from advisor.money.life_cycle import life_cycle
 from advisor.money.results import Band
 from advisor.money.sensitivity import BreakEven, BreakEvenPrice, break_even_of, drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
-from advisor.report.conclusion_text import conclusion_text, payback_words, usd
+from advisor.report.conclusion_text import conclusion_text, payback_finding
+from advisor.report.words import say, usd
 
 _WIDTH = 100
 #: A price farther off than this many times today's is no news for the household.
@@ -89,7 +90,7 @@ def _account_line(comparison: Comparison, candidate: Candidate) -> str:
     if back.state == "cheaper to buy, dearer to run":
         return f"{text}; {against}; cheaper to put in, dearer to run."
     extra = "it" if back.state == "saves from day one" else "its extra price"
-    return f"{text}; {against}; {extra} {payback_words(back, comparison.money.terms.study_yr)}."
+    return f"{text}; {against}; {extra} {say(payback_finding(back, comparison.money.terms.study_yr))}."
 
 
 def _percent(chance_frac: float) -> str:
@@ -180,7 +181,7 @@ def incentive_sentences(comparison: Comparison) -> list[str]:
     kinds = dict.fromkeys(candidate.heater.technology for candidate in comparison.candidates)
     lines = {line.id: line for kind in kinds for line in incentives_for(kind, comparison.install_date)}
     for line in lines.values():
-        cap = f", at most {usd(line.cap_usd, 1)}" if line.cap_usd and line.status == "ask" else ""
+        cap = f", at most {usd(line.cap_usd)}" if line.cap_usd and line.status == "ask" else ""
         status = {"ended": "ended", "not begun": "not begun", "ask": "ask whether it is open to you"}[line.status]
         found.append(f"{line.title}: {status}{cap}; as known on {line.as_of}.")
     opened = reported_open_on(comparison.site.location.state)

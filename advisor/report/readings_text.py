@@ -4,40 +4,42 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from advisor.core.units import UNITS, show
 from advisor.house.commissioning import Reading
+from advisor.report.words import say
 
 _WIDTH = 100
-_CARE = (
-    "For a licensed installer. The rating plate, the maker's instructions and local code overrule every value here."
-    " Smell gas? Stop, leave, and phone the gas company from outside."
-)
 
 
-def readings_text(title: str, readings: Sequence[Reading], *, si: bool = False) -> str:
+def readings_text(title: str, readings: Sequence[Reading], *, si: bool = False, language: str = "en") -> str:
     """The sheet: what to read, how, what to expect, and a line to write on."""
-    lines = [f"Readings when it runs: {title}", "", *textwrap.wrap(_CARE, _WIDTH), ""]
+    word = partial(say, language=language, si=si)
+    lines = [word("reading.title", heater=title), "", *textwrap.wrap(word("reading.care"), _WIDTH), ""]
     for number, reading in enumerate(readings, start=1):
-        lines.append(f"{number:>2}. {reading.what}: {expected_words(reading, si=si)}")
-        for text in (reading.how, f"Why: {reading.why}."):
+        lines.append(f"{number:>2}. {word(reading.what)}: {expected_words(reading, si=si, language=language)}")
+        for text in (word(reading.how), word("reading.because", why=reading.why)):
             lines += textwrap.wrap(text, _WIDTH, initial_indent="    ", subsequent_indent="    ")
-        lines.append("    read: ______________")
+        lines.append(f"    {word('reading.read')}: ______________")
     return "\n".join(lines)
 
 
-def expected_words(reading: Reading, *, si: bool) -> str:
+def expected_words(reading: Reading, *, si: bool, language: str = "en") -> str:
     """What the reading should show, in words with units."""
-    if reading.low is None and reading.high is None:
-        return "write it down" if reading.expected is None else f"about {show(reading.expected, reading.suffix, si=si)}"
-    low = None if reading.low is None else show(reading.low, reading.suffix, si=si)
-    high = None if reading.high is None else show(reading.high, reading.suffix, si=si)
+    word, shown = partial(say, language=language), partial(show, suffix=reading.suffix, si=si)
+    low, high, expected = reading.low, reading.high, reading.expected
+    about = None if expected is None else word("reading.expect.about", expected=shown(expected))
     if low is not None and high is not None:
-        span = f"{low} to {high}"
+        span = word("reading.expect.between", low=shown(low), high=shown(high))
+    elif low is not None:
+        span = word("reading.expect.at_least", low=shown(low))
+    elif high is not None:
+        span = word("reading.expect.at_most", high=shown(high))
     else:
-        span = f"at least {low}" if low is not None else f"at most {high}"
-    return span if reading.expected is None else f"about {show(reading.expected, reading.suffix, si=si)} ({span})"
+        return about or word("reading.expect.write")
+    return span if about is None else f"{about} ({span})"
 
 
 def readings_dict(candidate_id: str, readings: Sequence[Reading]) -> dict[str, Any]:
@@ -46,13 +48,13 @@ def readings_dict(candidate_id: str, readings: Sequence[Reading]) -> dict[str, A
         "candidate": candidate_id,
         "readings": [
             {
-                "what": item.what,
-                "how": item.how,
+                "what": say(item.what),
+                "how": say(item.how),
                 "expected": item.expected,
                 "low": item.low,
                 "high": item.high,
                 "unit": UNITS[item.suffix].label,
-                "why": item.why,
+                "why": say(item.why),
             }
             for item in readings
         ],

@@ -22,7 +22,7 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     return [
         candidate
         for candidate in comparison.candidates
-        if id(candidate) in chosen or candidate.heater.id in always or candidate.heater.id.startswith("own-")
+        if id(candidate) in chosen or candidate.heater.id in always or candidate.heater.is_own
     ]
 
 

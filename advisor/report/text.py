@@ -6,8 +6,10 @@ import textwrap
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.findings import Severity
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
+from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.rule import cheapest_of
 from advisor.report.conclusion_text import conclusion_text
@@ -16,8 +18,6 @@ from advisor.report.shortlist import shortlist
 from advisor.report.words import clause, say, sentences
 
 WIDTH = 100
-#: Cautions shown in full before the pointer to the rest.
-_SHOWN_CAUTIONS = 12
 
 
 def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool = False) -> str:
@@ -179,9 +179,7 @@ def _assumed(comparison: Comparison) -> str:
 
 
 def _cautions(comparison: Comparison) -> str:
-    lines = ["Take care"]
-    lines += [_wrap(f"- {caution}", "  ") for caution in comparison.cautions[:_SHOWN_CAUTIONS]]
-    left = len(comparison.cautions) - _SHOWN_CAUTIONS
-    if left > 0:
-        lines.append(f"  and {left} more: --json prints them all.")
-    return "\n".join(lines)
+    """This house's own in full; of those that always apply, what can hurt someone, and how many more there are."""
+    common = [one for one in always() if one.severity is Severity.CARE]
+    lines = ["Take care", *(_wrap(f"- {say(one)}", "  ") for one in (*comparison.cautions, *common))]
+    return "\n".join([*lines, f"  and {len(always()) - len(common)} more that always apply: --json prints them all."])

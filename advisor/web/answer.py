@@ -13,8 +13,7 @@ from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
-from advisor.web.conclusion_es import conclusion_es
-from advisor.web.words import kind_word, language, say, sentences, verdict_word
+from advisor.web.words import heater_title, language, say, sentences, verdict_word
 
 #: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
 _USE_VARIES_FRAC = 0.30
@@ -36,14 +35,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.recommended
     if chosen is None:
         st.title(say("start.none"))
-        st.markdown(widgets.plain(conclusion(comparison)))
+        st.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
         return
     running = chosen.running_cost.usd_per_yr
-    st.title(say("start.finding", title=title(chosen), usd=widgets.dollars(running)))
+    st.title(say("start.finding", title=heater_title(chosen.heater), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(widgets.plain(conclusion(comparison)))
+    above.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -53,29 +52,6 @@ def show(comparison: Comparison) -> None:
     with st.container(horizontal=True):
         for page in ("compare", "keep_up", "work", "money"):
             st.page_link(paths.PAGES / f"{page}.py", label=say(f"page.{page}"))
-
-
-def conclusion(comparison: Comparison) -> str:
-    """The conclusion in the session's language."""
-    if language() == "en":
-        return conclusion_text(comparison.conclusion)
-    return conclusion_es(comparison.conclusion, title)
-
-
-def title(candidate: Candidate) -> str:
-    """The candidate's name in the session's language."""
-    heater = candidate.heater
-    if language() == "en":
-        return heater.title[:1].upper() + heater.title[1:]
-    size = (
-        f"{heater.nominal_gal:g} galones"
-        if heater.is_storage
-        else (f"{heater.input_kw:g} kW" if heater.fuel.is_electric else f"{heater.power_btuh:,.0f} Btu/h")
-    )
-    many = f"{heater.n_units} × " if heater.n_units > 1 else ""
-    fuel = "" if heater.fuel.is_electric else f", {kind_word(heater.fuel)}"
-    name = kind_word(heater.technology)
-    return f"{many}{name[:1].upper()}{name[1:]}{fuel}, {size}"
 
 
 def _three_numbers(chosen: Candidate) -> None:
@@ -99,7 +75,7 @@ def _what_changed(chosen: Candidate) -> None:
         say("start.run"): widgets.dollars(chosen.running_cost.usd_per_yr),
         say("start.install"): widgets.dollars(chosen.installed_usd[1], 100),
         say("start.keeps"): verdict_word(chosen.capacity.verdict),
-        "": title(chosen),
+        "": heater_title(chosen.heater),
     }
     before = session.current().answer_before
     if before and before.keys() == now.keys() and before != now:

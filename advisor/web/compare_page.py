@@ -13,8 +13,7 @@ from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
-from advisor.web.answer import title
-from advisor.web.words import kind_word, say, sentences, verdict_word
+from advisor.web.words import heater_short, heater_title, kind_word, say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -46,7 +45,7 @@ def draw() -> None:
     _by_month(drawn)
     _carbon(shown)
     st.subheader(say("compare.working"))
-    names = {item.heater.id: title(item) for item in shown}
+    names = {item.heater.id: heater_title(item.heater) for item in shown}
     chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
     working.draw(comparison.candidate(chosen))
 
@@ -110,7 +109,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
         for item in shown:
             with st.container(border=True, width=330, key=f"card_{item.heater.id}"):
                 mark = say("card.pick") if item.heater.id == comparison.recommended_id else ""
-                st.markdown(f"**{title(item)}**{mark}")
+                st.markdown(f"**{heater_title(item.heater)}**{mark}")
                 low, _, high = item.installed_usd
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
@@ -136,7 +135,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
         [
             {
                 "": "➤" if item.heater.id == comparison.recommended_id else "",
-                say("col.heater"): title(item),
+                say("col.heater"): heater_title(item.heater),
                 say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
                 say("col.year"): widgets.dollars(item.running_cost.usd_per_yr),
                 say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
@@ -152,7 +151,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
     st.caption(say("compare.years.note", n=years, draws=f"{comparison.money.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
-            st.caption(widgets.plain(f"{title(item)}: {reason}"))
+            st.caption(widgets.plain(f"{heater_title(item.heater)}: {reason}"))
 
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:
@@ -171,12 +170,14 @@ def _over_the_years(able: list[Candidate]) -> None:
     years = np.arange(_YEARS + 1)
     paid = {item.heater.id: item.installed_usd[1] + years * item.running_cost.usd_per_yr for item in able}
     least = min(able, key=lambda item: paid[item.heater.id][-1])
-    figure = charts.chart(f"After {_YEARS} years {_short(least)} has cost least", "years", "paid so far, $", height=460)
+    figure = charts.chart(
+        f"After {_YEARS} years {heater_short(least.heater)} has cost least", "years", "paid so far, $", height=460
+    )
     for item in able:
-        charts.line(figure, _short(item), item.heater.technology, years, paid[item.heater.id])
+        charts.line(figure, heater_short(item.heater), item.heater.technology, years, paid[item.heater.id])
     rows = [
         {
-            "heater": title(item),
+            "heater": heater_title(item.heater),
             **{f"year {year}": widgets.dollars(paid[item.heater.id][year], 100) for year in (0, 5, 10, 15)},
         }
         for item in able
@@ -184,7 +185,7 @@ def _over_the_years(able: list[Candidate]) -> None:
     charts.show(
         figure,
         rows,
-        alt=f"Lines of money paid over {_YEARS} years; {title(least)} ends lowest.",
+        alt=f"Lines of money paid over {_YEARS} years; {heater_title(least.heater)} ends lowest.",
         key="years",
         table="The numbers (energy at today's prices, no repairs, no second heater)",
     )
@@ -196,11 +197,11 @@ def _by_month(able: list[Candidate]) -> None:
     dearest = _MONTHS[int(np.argmax(able[0].running_cost.by_month_usd))]
     figure = charts.chart(f"The coldest water makes {dearest} the dearest month", "", "$ a month", height=420)
     for item in able:
-        charts.line(figure, _short(item), item.heater.technology, _MONTHS, item.running_cost.by_month_usd)
+        charts.line(figure, heater_short(item.heater), item.heater.technology, _MONTHS, item.running_cost.by_month_usd)
     rows = []
     for item in able:
         costs = zip(_MONTHS, item.running_cost.by_month_usd, strict=True)
-        rows.append({"heater": title(item), **{month: widgets.dollars(cost, 1) for month, cost in costs}})
+        rows.append({"heater": heater_title(item.heater), **{month: widgets.dollars(cost, 1) for month, cost in costs}})
     charts.show(figure, rows, alt="Monthly running cost of each heater.", key="months")
 
 
@@ -208,20 +209,23 @@ def _carbon(shown: list[Candidate]) -> None:
     ordered = sorted(shown, key=lambda item: item.running_cost.co2_lb_per_yr)
     least, most = ordered[0], ordered[-1]
     figure = charts.chart(
-        f"{_short(least)} puts out least carbon dioxide, {_short(most)} most",
+        f"{heater_short(least.heater)} puts out least carbon dioxide, {heater_short(most.heater)} most",
         "lb of carbon dioxide a year",
         "",
         height=120 + 34 * len(ordered),
     )
     charts.bars(
         figure,
-        [_short(item) for item in ordered],
+        [heater_short(item.heater) for item in ordered],
         [item.running_cost.co2_lb_per_yr for item in ordered],
         [item.heater.technology for item in ordered],
         [f"{item.running_cost.co2_lb_per_yr:,.0f}" for item in ordered],
     )
     rows = [
-        {"heater": title(item), "carbon dioxide": widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0)}
+        {
+            "heater": heater_title(item.heater),
+            "carbon dioxide": widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
+        }
         for item in ordered
     ]
     charts.show(
@@ -231,8 +235,3 @@ def _carbon(shown: list[Candidate]) -> None:
         key="carbon",
         table="The numbers (burning and power plants; leaks of gas on its way are not counted)",
     )
-
-
-def _short(item: Candidate) -> str:
-    """A name short enough for a chart."""
-    return item.heater.title.replace(", natural draft", "").replace("Btu/h", "").replace(",000", "k").strip(", ")

@@ -10,13 +10,12 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.tables import load
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
+from advisor.house.cautions import caution
 from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import session, widgets
-from advisor.web.answer import title
-from advisor.web.words import language, say, verdict_word
+from advisor.web.words import heater_title, language, say, verdict_word
 
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
@@ -39,13 +38,13 @@ def head(comparison: Comparison) -> Candidate:
 
 def choose(comparison: Comparison) -> Candidate:
     """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
-    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
     known = {item.heater.id: item for item in comparison.candidates}
     chosen = session.current().contractor_heater
     if chosen not in known:
         chosen = first_choice(comparison).heater.id
     # An edit may take a heater off the short list; the one that is being looked at stays.
-    names.setdefault(chosen, title(known[chosen]))
+    names.setdefault(chosen, heater_title(known[chosen].heater))
     session.current().contractor_heater = chosen
     key = widgets.bind("contractor_candidate", chosen)
     st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key=key, on_change=_keep_choice)
@@ -98,8 +97,7 @@ def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
 
 def also_cautions(ids: Iterable[str]) -> None:
     """Further cautions where they are wanted, below the box that stands on top of the page."""
-    texts = {row["id"]: row["text"] for row in load("cautions").rows()}
-    told = [texts[name] for name in dict.fromkeys(ids) if name in texts]
+    told = [say(caution(name)) for name in dict.fromkeys(ids)]
     if told:
         st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
 

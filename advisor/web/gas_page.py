@@ -14,10 +14,9 @@ from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
 from advisor.house.gas.scope import GasDetail
 from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import say, sentences
+from advisor.web.words import heater_title, say, sentences
 
 _SIZES = {
     "3/8": "three-eighths-inch",
@@ -84,13 +83,13 @@ def draw() -> None:
     chosen = contractor.head(comparison)
     trade = chosen.house.trade("gas")
     if trade is None:
-        st.title(f"{title(chosen)}: no gas line is needed")
+        st.title(f"{heater_title(chosen.heater)}: no gas line is needed")
         st.markdown("This heater burns no gas. Choose a gas heater above to check the pipe.")
         contractor.cautions((), burns_fuel=True)
         return
     detail: GasDetail | None = trade.detail
     if detail is None:
-        st.title(f"{title(chosen)}: the gas line goes beyond what is worked out here")
+        st.title(f"{heater_title(chosen.heater)}: the gas line goes beyond what is worked out here")
         contractor.verdict_line(trade.verdict, sentences(trade.findings))
         gas_tree.draw(comparison, chosen)
         contractor.cautions(trade.cautions, burns_fuel=True)

@@ -14,8 +14,7 @@ from advisor.comparison import Comparison
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, session, state, widgets
-from advisor.web.answer import title
-from advisor.web.words import say, sentences
+from advisor.web.words import heater_short, heater_title, say, sentences
 
 _WANTED_F = 105.0
 _PATHS = ("uses",)
@@ -30,9 +29,13 @@ def draw() -> None:
     widgets.english_here()
     verdict = first.capacity.verdict
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
-    st.title(say(f"keep_up.finding.{key}", title=title(first)))
+    st.title(say(f"keep_up.finding.{key}", title=heater_title(first.heater)))
     for item in chosen:
-        st.markdown(widgets.plain(f"**{item.capacity.verdict.sign} {title(item)}**: {sentences(item.capacity.why)}"))
+        st.markdown(
+            widgets.plain(
+                f"**{item.capacity.verdict.sign} {heater_title(item.heater)}**: {sentences(item.capacity.why)}"
+            )
+        )
     _morning(comparison, chosen)
     _uses(comparison)
     for item in chosen:
@@ -43,7 +46,7 @@ def draw() -> None:
 
 
 def _pick(comparison: Comparison) -> list[Candidate]:
-    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
     start = [comparison.recommended_id] if comparison.recommended_id in names else [next(iter(names))]
     tankless = next((item.heater.id for item in shortlist(comparison) if item.heater.is_tankless), None)
     if tankless and tankless not in start:
@@ -60,14 +63,14 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     runs = {item.heater.id: comparison.bench.run(item.heater) for item in chosen}
     short = [item for item in chosen if runs[item.heater.id].minutes_short > 1]
     finding = (
-        say("keep_up.lukewarm", name=_short_name(short[0]), n=f"{runs[short[0].heater.id].minutes_short:.0f}")
+        say("keep_up.lukewarm", name=heater_short(short[0].heater), n=f"{runs[short[0].heater.id].minutes_short:.0f}")
         if short
         else say("keep_up.nobody")
     )
     figure = charts.chart(finding, say("keep_up.x"), say("keep_up.y"))
     for item in chosen:
         minutes, outlet = _gapped(runs[item.heater.id])
-        charts.line(figure, _short_name(item), item.heater.technology, minutes, outlet)
+        charts.line(figure, heater_short(item.heater), item.heater.technology, minutes, outlet)
     figure.add_hline(y=_WANTED_F, line_dash="dot")
     # After the first minutes and before the second turn, where no line runs below it.
     figure.add_annotation(
@@ -76,7 +79,7 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     figure.update_yaxes(rangemode="normal")
     rows = [
         {
-            "heater": title(item),
+            "heater": heater_title(item.heater),
             "use": use.name,
             "coldest at the tap": widgets.shown(use.lowest_f, "f", 0)
             if np.isfinite(use.lowest_f)
@@ -102,10 +105,6 @@ def _gapped(run: MorningResult) -> tuple[list[float], list[float | None]]:
         minutes.append(round(minute, 2))
         outlet.append(round(reading, 1))
     return minutes, outlet
-
-
-def _short_name(item: Candidate) -> str:
-    return item.heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")
 
 
 def _uses(comparison: Comparison) -> None:
@@ -163,7 +162,7 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
     paused = comparison.bench.pause(item.heater)
     cold = f"{widgets.shown(paused.coldest_f, 'f', 0)} for {paused.seconds_cold:.0f} seconds"
     figure = charts.chart(
-        f"{_short_name(item)}: after a three-minute pause the second shower dips to {cold}",
+        f"{heater_short(item.heater)}: after a three-minute pause the second shower dips to {cold}",
         "minutes of the second shower",
         "at the tap, °F",
         height=320,
@@ -204,10 +203,10 @@ def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
     progress = st.progress(0.0, text="Running the year")
     for number, item in enumerate(chosen, start=1):
         year = _year_of(comparison, item.heater.id)
-        progress.progress(number / len(chosen), text=f"Running the year: {title(item)}")
+        progress.progress(number / len(chosen), text=f"Running the year: {heater_title(item.heater)}")
         rows.append(
             {
-                "heater": title(item),
+                "heater": heater_title(item.heater),
                 "mornings that run short": year.short_mornings,
                 "draws that never lit it": f"{year.unlit_events:,} of {year.events:,}",
                 "starts a day": f"{year.starts_per_day:.0f}",

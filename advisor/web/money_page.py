@@ -12,9 +12,9 @@ from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
 from advisor.report import money_text
-from advisor.web import answer, bill, charts, state, widgets
-from advisor.web.answer import title
-from advisor.web.words import kind_word, say
+from advisor.report.conclusion_text import conclusion_text
+from advisor.web import bill, charts, state, widgets
+from advisor.web.words import heater_short, heater_title, kind_word, language, say
 
 
 def draw() -> None:
@@ -23,12 +23,14 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(answer.conclusion(comparison))
+        st.markdown(conclusion_text(comparison.conclusion, language()))
         return
     years = comparison.money.terms.study_yr
-    st.title(say("money.finding", title=title(first), usd=widgets.dollars(first.money.point_usd, 100), n=years))
+    st.title(
+        say("money.finding", title=heater_title(first.heater), usd=widgets.dollars(first.money.point_usd, 100), n=years)
+    )
     widgets.english_here()
-    st.markdown(widgets.plain(answer.conclusion(comparison)))
+    st.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
@@ -60,12 +62,12 @@ def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
     ]
     tail = f", and its range overlaps {len(overlap)} of the others" if overlap else ", clear of all others"
     figure = charts.chart(
-        f"{_name(least)} costs least{tail}",
+        f"{heater_short(least.heater)} costs least{tail}",
         f"cost over {comparison.money.terms.study_yr} years, $",
         "",
         height=140 + 46 * len(shown),
     )
-    names = [_name(item) for item in shown]
+    names = [heater_short(item.heater) for item in shown]
     lows = [money.life_cycle_cost_usd.p10 for money in moneys]
     highs = [money.life_cycle_cost_usd.p90 for money in moneys]
     figure.add_bar(
@@ -107,12 +109,12 @@ def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
     by_family.sort(key=lambda pair: -pair[1])
     top, share = by_family[0]
     figure = charts.chart(
-        f"{_name(top)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
+        f"{heater_short(top.heater)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
         "chance that its kind is the cheapest, %",
         "",
         height=120 + 36 * len(by_family),
     )
-    names = [_name(item) for item, _ in by_family]
+    names = [heater_short(item.heater) for item, _ in by_family]
     technologies = [item.heater.technology for item, _ in by_family]
     charts.bars(
         figure,
@@ -128,7 +130,7 @@ def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
 
 def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    named = {"rival": _kind(rival), "recommended heater": _name(first)}
+    named = {"rival": _kind(rival), "recommended heater": heater_short(first.heater)}
     moving = [replace(driver, name=_named(driver.name, named)) for driver in drivers(first.money, rival.money, most=6)]
     st.markdown(widgets.plain(" ".join(money_text.what_would_change(comparison, first, whole=True))))
     if not moving:
@@ -190,7 +192,10 @@ def _map(comparison: Comparison) -> None:
     unit = fuel.unit
     spoken = kind_word(fuel)
     figure = charts.chart(
-        f"At today's prices {title(here)} is cheapest", f"{spoken}, $/{unit}", "electricity, $/kWh", height=440
+        f"At today's prices {heater_title(here.heater)} is cheapest",
+        f"{spoken}, $/{unit}",
+        "electricity, $/kWh",
+        height=440,
     )
     codes = [[numbers[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts = [[letters[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
@@ -212,7 +217,7 @@ def _map(comparison: Comparison) -> None:
     )
     figure.update_xaxes(type="category")
     figure.update_yaxes(type="category")
-    st.caption("; ".join(f"{letters[heater_id]}: {title(item)}" for heater_id, item in winners.items()))
+    st.caption("; ".join(f"{letters[heater_id]}: {heater_title(item.heater)}" for heater_id, item in winners.items()))
     rows = [
         {
             "electricity, $/kWh": f"{price:.3f}",
@@ -249,7 +254,3 @@ def _terms(comparison: Comparison) -> None:
 
 def _kind(item: Candidate) -> str:
     return "tank" if item.heater.is_storage else "tankless heater"
-
-
-def _name(item: Candidate) -> str:
-    return item.heater.title.replace(", natural draft", "").replace(",000 Btu/h", "k")

@@ -12,10 +12,9 @@ from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail
 from advisor.house.electrical.service_load import ServiceCheck
 from advisor.web import charts, charts_house, contractor, state, water_page
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import clause, say, sentences, verdict_word
+from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
 
 def headline(chosen: Candidate, detail: PowerDetail) -> str:
@@ -26,7 +25,7 @@ def headline(chosen: Candidate, detail: PowerDetail) -> str:
     if detail.service is not None:
         return service_words(detail.service)
     finding = plain(clause(detail.circuit.finding))
-    return f"{title(chosen)}: {finding[:1].lower()}{finding[1:]}"
+    return f"{heater_title(chosen.heater)}: {finding[:1].lower()}{finding[1:]}"
 
 
 def service_words(check: ServiceCheck) -> str:

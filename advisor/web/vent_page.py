@@ -17,10 +17,9 @@ from advisor.house.vent.scope import VentDetail
 from advisor.house.vent.terminal import TerminalCheck, check_terminal
 from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, charts_house, contractor, state, widgets
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import say, sentences, verdict_word
+from advisor.web.words import heater_title, say, sentences, verdict_word
 
 _FLUES = {
     "type_b": "metal gas vent, Type B",
@@ -69,7 +68,7 @@ def draw() -> None:
     chosen = contractor.head(comparison)
     vent, air = chosen.house.trade("vent"), chosen.house.trade("air")
     if vent is None:
-        st.title(f"{title(chosen)}: no vent is needed")
+        st.title(f"{heater_title(chosen.heater)}: no vent is needed")
         st.markdown("It burns nothing here, and no old flue is left behind as far as the answers tell.")
     else:
         detail: VentDetail = vent.detail

@@ -15,10 +15,9 @@ from advisor.house.water.water_side import check_hardness
 from advisor.report.csv_cells import csv_text
 from advisor.report.readings_text import expected_words
 from advisor.web import contractor, widgets
-from advisor.web.answer import title
 from advisor.web.contractor import amount
 from advisor.web.widgets import plain
-from advisor.web.words import say, sentences, verdict_word
+from advisor.web.words import heater_title, language, say, sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -182,17 +181,17 @@ def readings(comparison: Comparison, chosen: Candidate) -> None:
     )
     rows = [
         {
-            "Reading": reading.what,
-            "Expect": expected_words(reading, si=widgets.is_si()),
-            "How": reading.how,
-            "Why": reading.why,
+            "Reading": say(reading.what),
+            "Expect": expected_words(reading, si=widgets.is_si(), language=language()),
+            "How": say(reading.how),
+            "Why": say(reading.why),
             "Read": "",
         }
         for reading in sheet
     ]
     st.download_button(
         "Download the sheet (CSV)",
-        csv_text([{"Heater": title(chosen), **row} for row in rows]),
+        csv_text([{"Heater": heater_title(chosen.heater), **row} for row in rows]),
         "readings.csv",
         "text/csv",
         on_click="ignore",

@@ -8,7 +8,8 @@ from typing import Any
 from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
-from advisor.report import words
+from advisor.heaters.catalogue import Heater
+from advisor.report import names, words
 from advisor.web import session
 
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -43,3 +44,13 @@ def sentences(messages: Iterable[Finding]) -> str:
 def verdict_word(verdict: Verdict) -> str:
     """A verdict in the session's language, with its sign."""
     return f"{verdict.sign} {say(verdict.key)}"
+
+
+def heater_title(heater: Heater) -> str:
+    """A heater's name in the session's language."""
+    return names.title(heater, language())
+
+
+def heater_short(heater: Heater) -> str:
+    """The same where there is little room."""
+    return names.short(heater, language())

@@ -6,11 +6,12 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.core.findings import plain
+from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
-from advisor.web.answer import title
-from advisor.web.words import clause, language, say, sentences, verdict_word
+from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -20,7 +21,7 @@ def draw() -> None:
     verdict = chosen.house.verdict
     heading = verdict_word(verdict)
     widgets.english_here()
-    st.title(say("work.finding", title=title(chosen), verdict=heading))
+    st.title(say("work.finding", title=heater_title(chosen.heater), verdict=heading))
     st.markdown(widgets.plain(sentences(chosen.house.why)))
     low, typical, high = chosen.installed_usd
     st.markdown(
@@ -43,7 +44,7 @@ def draw() -> None:
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:
     """Choose a candidate; the recommended one first."""
-    names = {item.heater.id: title(item) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
     widgets.seed(key, first, among=order)
@@ -57,7 +58,7 @@ def _jobs(chosen: Candidate) -> None:
     rows = []
     for job in (chosen.house.base, *chosen.house.work):
         # The heater itself has a name in the session's language.
-        what = title(chosen) if job is chosen.house.base else say(job.what)
+        what = heater_title(chosen.heater) if job is chosen.house.base else say(job.what)
         guess = f" ({say('state.assumed')})" if job.is_assumed else ""
         quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
         rows.append(
@@ -83,7 +84,7 @@ def _bars(chosen: Candidate) -> None:
     figure = charts.chart(
         f"Work on the house is about {share:.0%} of the price", "typical price, $", "", height=120 + 30 * len(jobs)
     )
-    names = [_trim(title(chosen) if job is chosen.house.base else say(job.what)) for job in jobs]
+    names = [_trim(heater_title(chosen.heater) if job is chosen.house.base else say(job.what)) for job in jobs]
     lows, highs = [job.low_usd for job in jobs], [job.high_usd for job in jobs]
     figure.add_bar(
         y=names,
@@ -152,10 +153,6 @@ def _soon(chosen: Candidate) -> None:
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:
-    from advisor.core.tables import load
-
-    raised = set(chosen.house.cautions)
-    column = "text" if language() == "en" else "text_es"
-    texts = [row[column] for row in load("cautions").rows() if row["trigger"] == "always" or row["id"] in raised]
     st.subheader(say("work.care"))
-    st.markdown("\n".join(f"- {text}" for text in [*texts, *comparison.site.cautions]))
+    found = (*gravest_first(chosen.house.cautions), *map(plain, comparison.site.cautions), *always())
+    st.markdown("\n".join(f"- {say(one)}" for one in found))

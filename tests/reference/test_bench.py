@@ -22,6 +22,7 @@ from advisor.core.units import BTU_PER_KWH
 from advisor.demand import events
 from advisor.heaters import rating
 from advisor.heaters.catalogue import by_id, catalogue
+from advisor.physics.moist_air import wet_bulb_f
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "bench_tables.csv").open(encoding="utf-8")))
@@ -375,7 +376,7 @@ def test_heat_pumps_in_basements_fall_below_their_rating(household):
         set_point_f=125.0,
         inlet_by_month_f=MAINS - 2,
         air_by_month_f=AIR - 10,
-        humidity_rh=0.6,
+        wet_bulb_by_month_f=wet_bulb_f(AIR - 10, 0.6),
     )
     share = cold.heat_btu / cold.energy_btu / by_id("heat-pump-50").uef
     print(f"basement share of rating {share:.2f}, backup {cold.backup_share_frac:.1%}")

@@ -9,19 +9,21 @@ import numpy as np
 import pytest
 
 from advisor.case.file import case_from, case_schema, read_case
-from advisor.comparison import compare, sources_used
+from advisor.comparison import compare
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
 from advisor.core.kinds import electricity, piped_gas
 from advisor.core.units import BTU_PER_KWH
 from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.heaters.catalogue import catalogue
+from advisor.house.cautions import always
 from advisor.house.readings import readings_for
 from advisor.report.as_json import comparison_dict
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.readings_text import readings_text
 from advisor.report.shortlist import shortlist
 from advisor.report.text import comparison_text
+from tests.houses import said
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -170,7 +172,7 @@ def test_every_assumption_can_be_changed(demos, name):
 
 @every_demo
 def test_cautions_are_said_once(demos, name):
-    cautions = demos[name].cautions
+    cautions = [said(one) for one in (*demos[name].cautions, *always())]
     assert len(cautions) == len(set(cautions)) >= 8
     assert all(caution.strip().endswith(".") for caution in cautions)
     text = " ".join(cautions)
@@ -358,4 +360,4 @@ def test_a_comparison_is_the_same_twice(plain):
 
 
 def test_sources_are_the_tables():
-    assert [source["id"] for source in sources_used()] == tables.names()
+    assert [source["id"] for source in tables.sources_used()] == tables.names()

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import subprocess
 import sys
 from dataclasses import replace
 from functools import cache
@@ -14,7 +12,7 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
-from advisor.bench import calibration, household_run, kernels
+from advisor.bench import calibration, household_run, machine_code
 from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
 from advisor.bench.seen import spoken
 from advisor.case.file import case_from, read_case
@@ -390,29 +388,11 @@ def test_a_half_written_page_never_stands_under_its_name(run, tmp_path, monkeypa
 
 
 def test_who_watches_is_told_why_the_first_time_takes_long(run, monkeypatch):
-    monkeypatch.setattr(kernels, "is_first_time", True)
+    monkeypatch.setattr(machine_code, "is_ready", lambda: False)
     assert run("compare")[2] == ""  # nobody watches
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     err = run("compare")[2]
     assert err.count("\n") == 1 and "first time" in err
-    monkeypatch.setattr(kernels, "is_first_time", False)
+    monkeypatch.setattr(machine_code, "is_ready", lambda: True)
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     assert run("compare")[2] == ""
-
-
-def test_the_first_time_is_when_nothing_is_compiled(tmp_path):
-    def first_time():
-        code = "from advisor.bench import kernels; print(kernels.is_first_time)"
-        done = subprocess.run(
-            [sys.executable, "-c", code],
-            capture_output=True,
-            text=True,
-            check=True,
-            env={**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)},
-        )
-        return done.stdout.strip()
-
-    assert first_time() == "True"
-    (tmp_path / "folder").mkdir()
-    (tmp_path / "folder" / "kernel.nbi").write_bytes(b"")
-    assert first_time() == "False"

@@ -4,10 +4,10 @@ import ast
 from pathlib import Path
 
 import advisor
-from advisor.bench import kernels
+from advisor.bench import code_store
 
 PACKAGE = Path(advisor.__file__).resolve().parent
-SOURCES = kernels._sources()
+SOURCES = code_store.sources()
 
 
 def _tree(path):
@@ -16,7 +16,7 @@ def _tree(path):
 
 def _holds_a_kernel(tree):
     return any(
-        ast.unparse(mark).split("(")[0] in {"kernel", "kernels.kernel", "njit", "numba.njit"}
+        ast.unparse(mark).split("(")[0] in {"kernel", "entry", "kernels.kernel", "kernels.entry", "njit", "numba.njit"}
         for node in ast.walk(tree)
         if isinstance(node, ast.FunctionDef)
         for mark in node.decorator_list

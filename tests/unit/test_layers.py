@@ -37,6 +37,8 @@ heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+bench.code_store
+bench.machine_code
 bench.kernels
 bench.stratification
 bench.storage bench.instantaneous
@@ -44,7 +46,7 @@ bench.internals
 bench.federal_tests
 bench.calibration
 bench.comfort
-bench.morning
+bench.morning bench.compiling
 bench.seen
 bench.household_run
 house.gas.flow
@@ -58,7 +60,7 @@ house.gas.piping
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
-house.facts
+house.facts house.cautions
 house.items house.gas.from_case
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
@@ -69,7 +71,8 @@ money.chance money.escalation money.incentives money.live_prices money.rates
   money.upkeep money.life_cycle
 money.cost_arrays money.break_even money.tariffs
 money.bill
-money.monte_carlo money.running_cost
+money.monte_carlo money.energy_prices
+money.running_cost
 money.candidate_costs
 money.results
 money.sensitivity
@@ -77,13 +80,14 @@ candidate
 recommendation.rule
 comparison formulas
 report.words
+report.names
 report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
 web.session
-web.words web.link web.method_words web.conclusion_es
+web.words web.link web.method_words
 web.state
 web.widgets
 web.charts web.grid
@@ -102,7 +106,8 @@ __main__
 #: Slow to import: never at the top of a module, but inside the function that needs them; and who is excepted.
 HEAVY = {
     "pandas": set(),
-    "numba": {"bench.kernels"},
+    "numba": set(),
+    "llvmlite": set(),
     "requests": set(),
     "pint": set(),
     "plotly": set(),
@@ -315,7 +320,7 @@ def test_a_slow_import_is_found(plant, where, text, says):
 def test_what_may_be_imported_may_be(plant):
     allowed = {
         "web": "import streamlit\nimport pandas",
-        "bench__in__kernels": "from numba import njit",
+        "bench__in__kernels": "def compile():\n    from numba import njit",
         "bench__in____init__": "",
         "report__in__bench_page": "def draw():\n    import plotly.graph_objects as go",
         "report__in____init__": "",

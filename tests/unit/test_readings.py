@@ -13,7 +13,7 @@ from advisor.core import paths
 from advisor.core.units import UNITS
 from advisor.house.readings import readings_for
 from advisor.report.readings_text import readings_dict, readings_text
-from tests.houses import HYBRID, USE, case_of, heater_of, house_of
+from tests.houses import HYBRID, USE, case_of, heater_of, house_of, said
 
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
 TANKLESS = "gas-tankless-condensing-180"
@@ -40,7 +40,7 @@ def comparisons():
 def readings(heater_id, n_units=1, place=None, changes=None, **keys):
     """The sheet as ``{words: reading}``."""
     house = house_of(case_of(changes, **keys), **(place or {}))
-    return {item.what: item for item in readings_for(heater_of(heater_id, n_units), *house, USE)}
+    return {said(item.what): item for item in readings_for(heater_of(heater_id, n_units), *house, USE)}
 
 
 def test_the_dial_by_hand_at_sea_level():
@@ -116,7 +116,7 @@ def test_every_candidate_of_every_demo_prints(comparisons):
     for comparison in comparisons.values():
         for candidate in comparison.candidates:
             found = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
-            whats = [item.what for item in found]
+            whats = [said(item.what) for item in found]
             assert len(set(whats)) == len(whats) >= 4
             assert whats[-1].startswith("make, serial number")
             for si in (False, True):
@@ -125,7 +125,7 @@ def test_every_candidate_of_every_demo_prints(comparisons):
                 assert "nan" not in text.split() and "None" not in text and "inf " not in text
                 assert text.count("read: ____") == len(found)
             for item in found:
-                assert item.suffix in UNITS and item.why and item.how
+                assert item.suffix in UNITS and said(item.why) and said(item.how)
                 if None not in (item.low, item.expected, item.high):
                     assert item.low <= item.expected <= item.high
             json.dumps(readings_dict(candidate.heater.id, found), allow_nan=False)

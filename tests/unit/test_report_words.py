@@ -23,7 +23,9 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "air.opening.",
     "box.",
+    "conclusion.",
     "card.",
+    "caution.",
     "condensate.rule.",
     "electrical.cut.",
     "electrical.metal.",
@@ -40,6 +42,7 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "reading.",
     "room.in_a.",
     "room.rule.",
     "soon.",
@@ -108,6 +111,15 @@ def used_keys():
                     yield path, part.value
 
 
+#: What nobody can promise of a heater, in either language.
+PROMISES = re.compile(r"\b(un)?(safe(ly|st|r)?|approv(ed|es?)|guarantee[ds]?|best|aprobad[oa]s?|garantiza\w*)\b", re.I)
+
+
+@pytest.mark.parametrize("language", LOCALES)
+def test_no_message_promises_anything(language):
+    assert [key for key, texts in messages(language) if any(map(PROMISES.search, texts))] == []
+
+
 def test_both_languages_have_the_same_keys():
     assert set(MESSAGES["en"]) == set(MESSAGES["es"])
 
@@ -145,8 +157,9 @@ def test_every_key_is_used():
 
 def test_numbers_dollars_and_lists_are_written_in_the_language():
     assert usd(1234.4) == "$1,234"
+    assert [usd(1_449, 100), usd(-1_449, 100), usd(255, 10)] == ["$1,400", "-$1,400", "$260"]
     assert usd(-1260, 100) == "-$1,300"
-    assert usd(-0.2) == "$0"
+    assert [usd(-0.2), usd(-4, 10)] == ["$0", "$0"]
     assert usd(1234, 10, "es") == "$1,230"
     assert localised("1,234.5", "es") == "1,234.5"  # Spanish of the United States writes numbers as English does
     assert [join(["a"]), join(["a", "b"]), join(["a", "b", "c"], "es")] == ["a", "a and b", "a, b y c"]
@@ -160,7 +173,7 @@ def test_a_missing_key_is_an_error_that_names_it():
 
 def test_a_finding_carries_its_numbers_and_its_weight():
     found = stop("list.and", "IFGC 504.2", limit_ft=65.0, other=note("list.and"))
-    assert found["limit_ft"] == 65.0
+    assert found.number("limit_ft") == 65.0
     assert max(found, care("list.and"), key=lambda one: one.severity) is found
     assert found.severity is Severity.STOP and hash(found)
     assert say(found) == "and"

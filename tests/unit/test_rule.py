@@ -13,7 +13,8 @@ from advisor.core import paths
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.recommendation.rule import cheapest_of, conclude, is_eligible, recommend, rival_of, worth_choosing
-from advisor.report.conclusion_text import conclusion_text, payback_words, usd
+from advisor.report.conclusion_text import conclusion_text, payback_finding
+from tests.houses import said
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -208,8 +209,4 @@ def test_the_other_kind_in_words(demos, saving_usd_per_yr, extra_usd, says):
     ],
 )
 def test_payback_in_words(back, words):
-    assert payback_words(back, 15) == words
-
-
-def test_dollars():
-    assert [usd(1_449, 100), usd(-1_449, 100), usd(-4, 10), usd(255, 10)] == ["$1,400", "-$1,400", "$0", "$260"]
+    assert said(payback_finding(back, 15)) == words

@@ -9,7 +9,9 @@ from advisor.comparison import compare
 from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_KWH, UNITS
 from advisor.heaters.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
-from advisor.money.running_cost import EnergyPrices, billing_units, running_cost
+from advisor.money.energy_prices import EnergyPrices
+from advisor.money.running_cost import billing_units, running_cost
+from tests.circumstances import circumstances
 
 GAS, POWER, PROPANE, OIL = Fuel.all()
 PRICES = EnergyPrices(
@@ -82,33 +84,35 @@ def test_the_room_s_part_is_in_the_cost_but_not_in_the_heater_s_use():
     assert cost.use_per_yr == plain.use_per_yr
 
 
+def _place(space, outdoor_f=OUTDOOR_F):
+    return circumstances(heater_space=space, outdoor_f=outdoor_f)
+
+
 def test_heating_months_pay_and_cooling_months_save():
     """Below 55 °F the heating makes up for what the heat pump takes, above 72 °F the cooling has less to do."""
     taken = np.full(12, 600_000.0)
-    energy = room_energy_btu(taken, "indoors", OUTDOOR_F, heating_fuel=GAS, heating_efficiency_frac=0.8)
+    energy = room_energy_btu(taken, _place("indoors"), heating_fuel=GAS, heating_efficiency_frac=0.8)
     np.testing.assert_allclose(energy[GAS], np.where(OUTDOOR_F < 55, 600_000 / 0.8, 0))
     np.testing.assert_allclose(energy[POWER], np.where(OUTDOOR_F > 72, -600_000 / COOLING_COP, 0))
 
 
 @pytest.mark.parametrize(("space", "share"), [("indoors", 1.0), ("closet", 1.0), ("basement", 0.5)])
 def test_a_basement_is_felt_half(space, share):
-    energy = room_energy_btu(
-        np.full(12, 1e5), space, np.full(12, 30.0), heating_fuel=PROPANE, heating_efficiency_frac=1
-    )
+    energy = room_energy_btu(np.full(12, 1e5), _place(space, 30.0), heating_fuel=PROPANE, heating_efficiency_frac=1)
     np.testing.assert_allclose(energy[PROPANE], 1e5 * share)
 
 
 @pytest.mark.parametrize("space", ["garage", "attic", "outdoors", "crawl_space"])
 def test_outside_the_heated_rooms_nothing_is_felt(space):
-    assert room_energy_btu(np.full(12, 1e5), space, OUTDOOR_F, heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
+    assert room_energy_btu(np.full(12, 1e5), _place(space), heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
 
 
 def test_a_heater_that_takes_nothing_changes_nothing():
-    assert room_energy_btu(NOTHING, "indoors", OUTDOOR_F, heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
+    assert room_energy_btu(NOTHING, _place("indoors"), heating_fuel=PROPANE, heating_efficiency_frac=1) == {}
 
 
 def test_electric_heating_and_cooling_are_one_bill():
-    energy = room_energy_btu(np.full(12, 3e5), "indoors", OUTDOOR_F, heating_fuel=POWER, heating_efficiency_frac=3)
+    energy = room_energy_btu(np.full(12, 3e5), _place("indoors"), heating_fuel=POWER, heating_efficiency_frac=3)
     assert set(energy) == {POWER}
     wanted = extra_heating_btu(3e5, 1.0, OUTDOOR_F, 3) - saved_cooling_btu(3e5, 1.0, OUTDOOR_F)
     np.testing.assert_allclose(energy[POWER], wanted)

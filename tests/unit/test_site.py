@@ -11,7 +11,8 @@ from advisor.place.air import HUMIDITY_FRAC, altitude_input_frac
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.mains_water import mains_by_month_f
 from advisor.place.prices import state_prices
-from advisor.place.site import site_of
+from advisor.place.site import site_for, site_of
+from tests.houses import case_of
 
 TODAY = date(2026, 11, 25)
 
@@ -47,11 +48,19 @@ def test_altitude_frost_age_and_grid_are_cautioned_where_they_matter():
 
 
 def test_what_was_assumed_is_told_and_what_was_given_is_not():
-    told = site_of(zip_code="80202", heater_space="attic", today=TODAY).assumed
-    assert any(line.startswith("Elevation") for line in told)
-    given = site_of(zip_code="80202", elevation_ft=5300, heater_space="attic", today=TODAY).assumed
-    assert not any(line.startswith("Elevation") for line in given)
-    assert any("state averages" in line for line in told)
+    told = {item.field: item.value for item in site_for(case_of(place__zip_code="80202"), TODAY).assumptions}
+    assert told["place.elevation_ft"] == pytest.approx(5280, abs=200)
+    assert 32 < told["water.measured_cold_f"] < 60
+    assert "house.heater_space" not in told
+    given = case_of(place__zip_code="80202", place__elevation_ft=5300, water__measured_cold_f=44)
+    assert site_for(given, TODAY).assumptions == ()
+
+
+@pytest.mark.parametrize(("zip_code", "space"), [("80202", "basement"), ("33101", "garage")])
+def test_where_the_heater_stands_is_assumed_from_the_climate(zip_code, space):
+    site = site_for(case_of(place__zip_code=zip_code, house__heater_space=None), TODAY)
+    assert site.heater_space == space
+    assert ("house.heater_space", space) in [(item.field, item.value) for item in site.assumptions]
 
 
 def test_a_measured_temperature_reaches_the_water():

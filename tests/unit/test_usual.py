@@ -68,7 +68,7 @@ def test_an_assumption_carries_key_value_and_sentence():
     assert (told.field, told.value) == ("water.loop_ft", 120)
     assert say(told.reason) == "The loop is 120 ft long (assumed; measure it)."
     assert say(told.reason, language="es", si=True) == "El circuito mide 36.6 m (supuesto; mídalo)."
-    assert assumption("water.loop_ft", 90.0).value == assumption("water.loop_ft", 90.0).reason["loop_ft"] == 90.0
+    assert assumption("water.loop_ft", 90.0).value == assumption("water.loop_ft", 90.0).reason.number("loop_ft") == 90.0
     assert usual("drain.has_gravity_drain") is True
 
 

@@ -313,7 +313,7 @@ def _delivery_and_pipe(
     way = fewest_segments(system, prices, rule, base=changes, cost=prices.utility)
     if way is None or (plain is not None and _resized(way) >= _resized(plain)):
         return None
-    runs = way.title["runs"]
+    runs = way.title.number("runs")
     title = note("gas.way.pressure_and_pipe", pressure_inwc=_delivered_inwc(changes), runs=runs)
     return replace(way, kind="higher pressure and larger pipe", title=title, notes=(*notes, *way.notes))
 

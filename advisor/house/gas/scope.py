@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from advisor.circumstances import Circumstances
@@ -83,7 +83,7 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
         return TradeCheck("gas", check.findings, verdict, tuple(jobs), cautions, assumed, (), detail)
     if check.pressure.passes and _asks_no_more(heater, facts):
         # Only the table falls short, and it did with the old heater: a like replacement leaves the pipe as it is.
-        found = (note("gas.asks_no_more"), *(replace(one, severity=Severity.NOTE) for one in check.findings))
+        found = (note("gas.asks_no_more"), *(one._replace(severity=Severity.NOTE) for one in check.findings))
         detail = GasDetail(system, check, _ways_out(system))
         others = _others(detail.ways, None, circumstances.altitude_frac)
         return TradeCheck("gas", found, verdict, tuple(jobs), cautions, assumed, others, detail)

@@ -8,7 +8,7 @@ its pressure begins.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -240,7 +240,7 @@ def _table_finding(method: str, results: Sequence[SegmentSizing], regulators: Se
         if worst.required_size is None:
             return found
         pipe = gas_pipe.named(worst.segment.material, worst.required_size)
-        return replace(found, code="gas.table.too_small", numbers=(*found.numbers, ("pipe", pipe)))
+        return found._replace(code="gas.table.too_small", numbers=(*found.numbers, ("pipe", pipe)))
     short = (check.shortfall for check in regulators if not check.passes)
     return next(short, note("gas.table.carries", "IFGC 2018 Appendix A.3", method=named))
 

@@ -95,7 +95,7 @@ def check_location(
         return _garage(rules, ignition_height_in)
     if place == "closet" and not direct_vent:
         found = care("room.closet", "IFGC 304.5 and 304.6")
-        return _located(found, rules, "tight_house", "carbon_monoxide_alarm")
+        return _located(found, rules, "tight_house", "carbon_monoxide_alarm", "bedroom_bath")
     if place in {"attic", "crawl_space"}:
         return _located(care("room.access", "IRC M1305.1"), rules, "leak", "carbon_monoxide_alarm")
     return _located(note("room.no_rule"), rules, "carbon_monoxide_alarm")

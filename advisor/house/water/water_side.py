@@ -317,7 +317,7 @@ def descaling_interval_yr(hardness_gpg: Any, daily_use_gpd: Any, maker_limit_yr:
     float or ndarray
         [yr]
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         years = _PLUGGED_YR / 2 * _PLUGGED_GPG / np.asarray(hardness_gpg, dtype=float)
     years = np.where(np.asarray(daily_use_gpd) >= HEAVY_USE_GPD, years / 2, years)
     return np.minimum(years, maker_limit_yr)[()]
