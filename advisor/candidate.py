@@ -71,7 +71,7 @@ class CheckedHeater:
     def workings(self) -> tuple[Working, ...]:
         """How each number was made: the label's, the model's, the hand method's, the year's money."""
         model = parameters_of(self.heater).workings
-        return (self.label_energy, *model, *self.capacity.workings, *self.running_cost.workings)
+        return (self.label_energy, *model, self.energy.working, *self.capacity.workings, *self.running_cost.workings)
 
     @property
     def work_usd(self) -> float:

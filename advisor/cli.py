@@ -310,11 +310,13 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
+    from advisor.house.gas.from_case import refuse_bad_line
     from advisor.money.bill import bills_of
     from advisor.report.words import say
 
     case = _read(options.file)
     bills_of(case)
+    refuse_bad_line(case)
     print("The case can be used.")
     for sentence in case.odd():
         print(f"Odd: {sentence}")

@@ -11,6 +11,7 @@ from functools import cache
 from typing import Any, ClassVar, Self
 
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, note
 from advisor.core.tables import load
 
 
@@ -31,6 +32,11 @@ class Kind:
 
     def __str__(self) -> str:
         return self.id
+
+    @property
+    def word(self) -> Finding:
+        """What it is called, as a key of the message catalogues; its title where they have no text for it."""
+        return note(f"{type(self).__name__.lower()}.{self.id}", title=self.title)
 
     def __reduce__(self) -> tuple[Callable[..., Any], tuple[Any, ...]]:
         return type(self).named, (self.id,)
@@ -110,6 +116,11 @@ class Fuel(Kind):
     account_key: str | None
     usual_units_per_mo: float
     highest_usd_per_unit: float
+
+    @property
+    def unit_word(self) -> Finding:
+        """The unit that it is sold in, within a sentence."""
+        return note(f"sold_by.{self.spoken_unit}", title=self.spoken_unit)
 
     @property
     def price_key(self) -> str:

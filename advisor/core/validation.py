@@ -81,7 +81,7 @@ def one_of(field: str, value: str, choices: Iterable[str]) -> str:
     return value
 
 
-def in_table(field: str, value: float, result: float, covered: str) -> float:
+def in_table(field: str, value: object, result: float, covered: str) -> float:
     """The result, unless the published table does not reach that far (NaN).
 
     Raises

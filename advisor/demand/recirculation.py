@@ -15,9 +15,10 @@ import numpy as np
 from advisor.case.house import Water
 from advisor.case.usual import usual
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
+from advisor.core.verdicts import HouseVerdict, verdict_of
 
 HOURS_PER_YR = 8760.0
 #: Reheating the cold core of a non-condensing tankless heater (4.40 Btu/°F over 57 °F).
@@ -300,7 +301,7 @@ NO_LOOP = Recirculation()
 class LoopWithHeater:
     """A loop with one heater, and its price."""
 
-    finding: str
+    finding: Finding
     heat_btu_per_yr: float
     cost_usd_per_yr: float
     firing_share_frac: float | None
@@ -390,21 +391,24 @@ def check_recirculation(
     heat_pump : bool
         A heat pump tank, whose layers the return mixes.
     """
-    meaning = control_row(loop.control)["meaning"].lower()
     reheat = CORE_REHEAT_BTU * CALLS_PER_DAY * 365 if tankless_min_btuh and loop.warm_frac > 0 else 0.0
     heat = loop.heat_btu_per_yr + reheat
     heat_usd = float(loop_cost_usd_per_yr(heat, heater_eff_frac, energy_usd_per_mmbtu))
     cost = heat_usd + loop.pump_kwh_per_yr * electricity_usd_per_kwh
     share = float(firing_share_frac(loop.loss_btuh, tankless_min_btuh, heater_eff_frac)) if tankless_min_btuh else None
     cycles = share is not None and share < 1 and loop.control in _RUN_LONG
-    finding = f"The loop ({meaning}) costs about ${cost:,.0f} a year"
-    if cycles:
-        finding += "; its loss is far below the tankless heater's lowest fire, so the burner would start and stop"
+    mixes = heat_pump and loop.heat_pump_cop_frac < 1
+    found = finding(
+        "water.loop.cycles" if cycles else "water.loop.costs",
+        Severity.CARE if cycles or mixes else Severity.NOTE,
+        control=note(f"water.loop.{loop.control}"),
+        cost_usd=cost,
+    )
     return LoopWithHeater(
-        finding + ".",
+        found,
         heat,
         cost,
         share,
-        NEEDS_WORK if cycles or (heat_pump and loop.heat_pump_cop_frac < 1) else FITS,
+        verdict_of(found),
         ("recirculation",) if loop.warm_frac else (),
     )

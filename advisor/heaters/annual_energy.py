@@ -75,6 +75,8 @@ class Energy:
         Taken from the air around a heat pump, its own tank loss given back. [Btu]
     standby_btu_per_day : ndarray
         Lost by the tanks to the air around them; below 0 where that air is the warmer. [Btu/day]
+    into_water_btu, bought_btu : ndarray
+        What has to reach the water, and what is bought for it, a loop's pump left out. [Btu]
     """
 
     fuel_btu: Any
@@ -82,6 +84,47 @@ class Energy:
     heat_btu: Any
     room_heat_btu: Any
     standby_btu_per_day: Any
+    into_water_btu: Any
+    bought_btu: Any
+
+    @property
+    def working(self) -> Working:
+        """Of the year's energy of one house."""
+        heat, into_water, bought = (float(np.sum(x)) for x in (self.heat_btu, self.into_water_btu, self.bought_btu))
+        inputs = {
+            "heat_btu_per_yr": heat,
+            "standby_btu_per_yr": into_water - heat,
+            "efficiency_dimensionless": into_water / bought,
+        }
+        return Working(note("working.bought"), bought_btu_per_yr, inputs, bought)
+
+
+@published(
+    "Heat balance of a year",
+    state="computed",
+    heat_btu_per_yr=12e6,
+    standby_btu_per_yr=3e6,
+    efficiency_dimensionless=0.79,
+)
+def bought_btu_per_yr(heat_btu_per_yr: Any, standby_btu_per_yr: Any, efficiency_dimensionless: Any) -> Any:
+    """Energy that a heater takes in a year.
+
+    Parameters
+    ----------
+    heat_btu_per_yr : float or ndarray
+        Heat delivered in hot water and to a loop. [Btu/yr]
+    standby_btu_per_yr : float or ndarray
+        Heat lost by its tanks. [Btu/yr]
+    efficiency_dimensionless : float or ndarray
+        Share of the energy bought that reaches the water; of a heat pump its coefficient of performance over the
+        year, the hours of its elements included. [-]
+
+    Returns
+    -------
+    float or ndarray
+        A loop's pump is left out. [Btu/yr]
+    """
+    return (heat_btu_per_yr + standby_btu_per_yr) / efficiency_dimensionless
 
 
 @published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
@@ -187,8 +230,8 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
     if heater.burns_fuel:
         # The rating counts fan and controls as input; what they use is electricity, not fuel.
         fuel = np.maximum(bought - auxiliary * BTU_PER_KWH, 0.0)
-        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing, loss)
-    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing, loss)
+        return Energy(fuel, auxiliary + pump, heat * DAYS_BY_MONTH, nothing, loss, into_tank, bought)
+    return Energy(nothing, bought / BTU_PER_KWH + pump, heat * DAYS_BY_MONTH, nothing, loss, into_tank, bought)
 
 
 def _heat_pump_energy(
@@ -200,13 +243,16 @@ def _heat_pump_energy(
     cop = np.maximum(alone * by_month(circumstances.loop.heat_pump_cop_frac), 1.0)
     by_elements = lockout_share_frac(circumstances.air_f)
     per_heat = (1 - by_elements) / cop + by_elements
+    bought = into_tank * per_heat
     taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH
     return Energy(
         np.zeros_like(into_tank),
-        into_tank * per_heat / BTU_PER_KWH + auxiliary,
+        bought / BTU_PER_KWH + auxiliary,
         heat * DAYS_BY_MONTH,
         np.maximum(taken_from_air, 0.0),
         loss,
+        into_tank,
+        bought,
     )
 
 

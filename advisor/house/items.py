@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from advisor.case.base import Assumption
-from advisor.core.findings import Finding, note, plain
+from advisor.core.findings import Finding, note
 from advisor.core.tables import load
 from advisor.core.verdicts import HouseVerdict
 from advisor.heaters.catalogue import Heater, catalogue
@@ -46,7 +46,7 @@ class WorkItem:
     low_usd: float
     typical_usd: float
     high_usd: float
-    why: Any
+    why: Finding
     who: str
     needs_permit: bool
     is_electrical: bool
@@ -55,9 +55,6 @@ class WorkItem:
     can_wait: bool
     is_usual: bool
     comes_again: bool
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "why", plain(self.why))
 
 
 @dataclass(frozen=True)
@@ -76,17 +73,13 @@ class OtherWay:
         Jobs of the list that it takes the place of.
     """
 
-    title: Any
+    title: Finding
     low_usd: float
     typical_usd: float
     high_usd: float
-    notes: Any
+    notes: tuple[Finding, ...]
     kind: str
     instead_of: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "title", plain(self.title))
-        object.__setattr__(self, "notes", tuple(plain(note) for note in self.notes))
 
 
 @dataclass(frozen=True)
@@ -108,27 +101,21 @@ class TradeCheck:
     ways_out : tuple of OtherWay
         Other ways than the one that is priced.
     detail : object
-        The check itself, for pictures and for the curious.
+        The check itself, for pictures and for the curious; None where the trade cannot follow.
     """
 
     trade: str
-    findings: Any
+    findings: tuple[Finding, ...]
     verdict: HouseVerdict
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
-    assumed: Any = ()
+    assumed: tuple[Assumption, ...] = ()
     ways_out: tuple[OtherWay, ...] = ()
     detail: Any = None
 
     def __post_init__(self) -> None:
         # Several checks of a trade raise the same caution.
         object.__setattr__(self, "cautions", tuple(dict.fromkeys(self.cautions)))
-        # A sentence, or several, that a check still makes itself.
-        found = (self.findings,) if isinstance(self.findings, str | Finding) else self.findings
-        object.__setattr__(self, "findings", tuple(plain(one) for one in found))
-        # A sentence names no key yet.
-        assumed = (one if isinstance(one, Assumption) else Assumption("", None, one) for one in self.assumed)
-        object.__setattr__(self, "assumed", tuple(assumed))
 
 
 Usd = tuple[float, float, float]
@@ -145,7 +132,7 @@ def price(job: str) -> Usd:
 
 def item(
     job: str,
-    why: str | Finding,
+    why: Finding,
     *,
     quantity: float = 1.0,
     assumed: bool = False,

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from advisor.case.base import Assumption
 from advisor.circumstances import Circumstances
-from advisor.core.findings import Finding, care, note
+from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care, note, stop
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 from advisor.heaters.catalogue import Heater
 from advisor.house.air.scope import check_air
@@ -76,15 +79,16 @@ def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     use : HeaterUse
         What the model says of the candidate there.
     """
+    house = (heater, facts, circumstances)
     found = (
-        check_gas(heater, facts, circumstances),
-        check_vent(heater, facts, circumstances),
-        check_air(heater, facts, circumstances),
-        check_condensate(heater, facts, circumstances, use),
-        check_power(heater, facts, circumstances, use),
-        check_water(heater, facts, circumstances),
-        check_loop(heater, facts, circumstances, use),
-        check_room(heater, facts, circumstances, use),
+        _covered("gas", check_gas, *house),
+        _covered("vent", check_vent, *house),
+        _covered("air", check_air, *house),
+        _covered("drain", check_condensate, *house, use),
+        _covered("power", check_power, *house, use),
+        _covered("water", check_water, *house),
+        _covered("loop", check_loop, *house, use),
+        _covered("room", check_room, *house, use),
     )
     trades = tuple(trade for trade in found if trade is not None)
     jobs = [job for trade in trades for job in trade.items]
@@ -95,6 +99,14 @@ def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     cautions = tuple(dict.fromkeys(caution for trade in trades for caution in trade.cautions))
     assumed = tuple(dict.fromkeys(one for trade in trades for one in trade.assumed))
     return HouseCheck(verdict, why, base_item(heater), tuple(jobs), trades, cautions, assumed)
+
+
+def _covered(trade: str, check: Callable[..., TradeCheck | None], *house: Any) -> TradeCheck | None:
+    """What a trade found; where it cannot follow, that is its finding for this heater, and not the end of all."""
+    try:
+        return check(*house)
+    except InputError as error:
+        return TradeCheck(trade, (stop("work.beyond", key=error.field),), DOES_NOT_FIT)
 
 
 def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[HouseVerdict, tuple[Finding, ...]]:

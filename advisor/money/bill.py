@@ -13,7 +13,7 @@ from advisor.core import tables
 from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
-from advisor.money.rates import BlockRate, FlatRate, Rate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
+from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
 # What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
@@ -144,25 +144,3 @@ def _rate(part: FuelTariff | TariffSeason, whole: FuelTariff) -> FlatRate | Bloc
         )
         return TimeOfUseRate(part.price_usd_per_unit, windows)
     return FlatRate(part.price_usd_per_unit)
-
-
-def rate_words(rate: Rate) -> str:
-    """A rate in a few words, for a list of what was used."""
-    if isinstance(rate, SeasonalRate):
-        return "; ".join(f"months {_months(season.months)}: {rate_words(season.rate)}" for season in rate.seasons)
-    if isinstance(rate, BlockRate):
-        every = "a day" if rate.per_day else "a month"
-        ends = [f"up to {tier.up_to_units:g} {every}" if tier.up_to_units else "beyond" for tier in rate.tiers]
-        return ", ".join(f"${tier.price_usd_per_unit:g} {end}" for tier, end in zip(rate.tiers, ends, strict=True))
-    if isinstance(rate, TimeOfUseRate):
-        windows = [
-            f"${window.price_usd_per_unit:g} from {window.start_h} to {window.end_h} h"
-            + ("" if window.days == "all" else f" ({window.days}s)")
-            for window in rate.windows
-        ]
-        return ", ".join([*windows, f"${rate.base_usd_per_unit:g} otherwise"])
-    return f"${rate.price_usd_per_unit:g} every unit"
-
-
-def _months(months: tuple[int, ...]) -> str:
-    return ", ".join(str(month) for month in sorted(months))

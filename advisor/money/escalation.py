@@ -13,12 +13,8 @@ from advisor.core.arrays import Floats
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.kinds import Fuel
 
-#: Scenario to its plain name.
-SCENARIOS = {
-    "outlook": "as the federal outlook has it",
-    "flat": "prices keep pace with inflation",
-    "rise": "prices rise 2 % a year above inflation",
-}
+#: Courses of prices: the federal outlook, level with inflation, rising faster than that.
+SCENARIOS = ("outlook", "flat", "rise")
 _RISE_FRAC = 0.02
 
 

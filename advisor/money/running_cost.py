@@ -189,4 +189,4 @@ def _working(code: str, fuel: Fuel, units: Floats, usd: float, prices: EnergyPri
         "unit_btu": prices.btu_per_unit[fuel],
         "unit_usd": usd / bought,
     }
-    return Working(note(code, fuel=note(f"fuel.{fuel.id}")), energy_usd_per_yr, inputs, usd)
+    return Working(note(code, fuel=fuel.word), energy_usd_per_yr, inputs, usd)

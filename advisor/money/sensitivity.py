@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from advisor.core.arrays import Floats
+from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel, electricity
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 from advisor.money.chance import Z90
@@ -23,6 +25,8 @@ from advisor.money.cost_arrays import (
 )
 from advisor.money.results import CandidateMoney
 
+#: Whose an input is, of two that are compared.
+Whose = Literal["rival", "first"]
 #: The map runs from today's price divided by this to today's price times this.
 _MAP_TIMES = 2.5
 
@@ -70,13 +74,16 @@ class Driver:
 
     Parameters
     ----------
-    name : str
-        The input in plain words.
+    what : Finding
+        The input, as a key of the message catalogues.
+    whose : {"rival", "first"} or None
+        Whose it is; None for what both share.
     saving_usd : tuple of float
         What the rival saves over the study where the input is at its 10th and its 90th percentile. [$]
     """
 
-    name: str
+    what: Finding
+    whose: Whose | None
     saving_usd: tuple[float, float]
 
     @property
@@ -139,16 +146,9 @@ def drivers(first: CandidateMoney, rival: CandidateMoney, most: int = 3) -> list
     found = []
     for swing in one_at_a_time(pair, first.results.market):
         low, high = (float(end) for end in swing.saving_usd[:, 1])
-        found.append(Driver(_said(swing.driver), (low, high)))
+        found.append(Driver(swing.driver, swing.whose, (low, high)))
     found = [driver for driver in found if driver.reach_usd >= 1]
     return sorted(found, key=lambda driver: -driver.reach_usd)[:most]
-
-
-def _said(driver: str) -> str:
-    """The driver's name as a reader knows it; the first candidate is the like-for-like of the pair."""
-    if driver.endswith(", like-for-like"):
-        return f"{driver.removesuffix(', like-for-like')}, recommended heater"
-    return f"{driver}, rival" if driver in {"price of the job", "upkeep", "how long it lasts"} else driver
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,15 +157,18 @@ class Swing:
 
     Parameters
     ----------
-    driver : str
-        The input in plain words.
+    driver : Finding
+        The input, as a key of the message catalogues.
+    whose : {"rival", "first"} or None
+        Whose it is: of each measured against the baseline, or the baseline's; None for what all share.
     total_usd, saving_usd : ndarray, (2, n)
         Life-cycle cost, and net saving against the baseline, at both ends. [$]
     """
 
-    driver: str
+    driver: Finding
     total_usd: Floats
     saving_usd: Floats
+    whose: Whose | None = None
 
 
 def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, width: Width | None = None) -> list[Swing]:
@@ -182,25 +185,26 @@ def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, widt
     """
     width = width or Width.from_table()
     centre = point(arrays, market)[0]
-    shared = {"hot water used": ["use"]}
+    shared = {note("driver.use"): ["use"]}
     for fuel, units in zip(Fuel.all(), arrays.fuel_per_yr.T, strict=True):
         if units.any():
-            shared[f"{fuel.title} price in years to come"] = [f"drift:{fuel}"]
-            shared[f"{fuel.title} price today"] = [f"level:{fuel}"]
+            shared[note("driver.price_later", fuel=fuel.word)] = [f"drift:{fuel}"]
+            shared[note("driver.price_today", fuel=fuel.word)] = [f"level:{fuel}"]
     for technology in dict.fromkeys(arrays.technologies):
-        shared[f"efficiency in the field, {technology.title}"] = [f"efficiency:{technology}"]
+        shared[note("driver.efficiency", kind=technology.word)] = [f"efficiency:{technology}"]
     swings = []
     for driver, inputs in shared.items():
         total = _ends_usd(arrays, market, width, inputs)
         swings.append(Swing(driver, total, total[:, [baseline]] - total))
-    for driver, kind in (("price of the job", "install"), ("upkeep", "upkeep"), ("how long it lasts", "life0")):
+    for code, kind in (("driver.job", "install"), ("driver.upkeep", "upkeep"), ("driver.life", "life0")):
+        driver = note(code)
         total = _ends_usd(arrays, market, width, [f"{kind}:{heater_id}" for heater_id in arrays.ids])
         alone = centre[baseline] - total
         alone[:, baseline] = 0.0
-        swings.append(Swing(driver, total, alone))
+        swings.append(Swing(driver, total, alone, "rival"))
         against = total[:, [baseline]] - centre
         against[:, baseline] = 0.0
-        swings.append(Swing(f"{driver}, like-for-like", total, against))
+        swings.append(Swing(driver, total, against, "first"))
     return swings
 
 

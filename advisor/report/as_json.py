@@ -22,6 +22,7 @@ from advisor.money.results import Band, CandidateMoney, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers, price_map
 from advisor.recommendation.rule import rival_of
 from advisor.report.conclusion_text import conclusion_text
+from advisor.report.money_words import driver_name
 from advisor.report.words import clause, say, sentences
 
 
@@ -272,7 +273,7 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
         }
         found["drivers"] = [
             {
-                "name": driver.name,
+                "name": say(driver_name(driver)),
                 "saving_usd": [round(end, 2) for end in driver.saving_usd],
                 "turns_the_answer": driver.turns_the_answer,
             }

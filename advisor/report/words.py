@@ -55,13 +55,15 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     """
     code = message.code if isinstance(message, Finding) else message
     filled = {**dict(message.numbers), **values} if isinstance(message, Finding) else values
+    if "title" in filled and not has(code, language):
+        # A row that came into a table of kinds brings its own title.
+        return str(filled["title"])
     return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
 
 
 def kind_word(kind: Kind, language: str = "en") -> str:
-    """What a class or a fuel is called; its table's own title where the catalogue has no text for it."""
-    code = f"{type(kind).__name__.lower()}.{kind.id}"
-    return say(code, language=language) if has(code, language) else kind.title
+    """What a class or a fuel is called."""
+    return say(kind.word, language=language)
 
 
 def clause(message: Finding | str, *, language: str = "en", si: bool = False) -> str:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import streamlit as st
 
 from advisor.candidate import Candidate
@@ -11,10 +9,10 @@ from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
-from advisor.report import money_text
+from advisor.report import money_words, names
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import bill, charts, state, widgets
-from advisor.web.words import heater_short, heater_title, kind_word, language, say
+from advisor.web.words import heater_short, heater_title, kind_word, language, say, sentences
 
 
 def draw() -> None:
@@ -41,7 +39,7 @@ def draw() -> None:
     _terms(comparison)
     bill.draw(comparison)
     st.subheader("Public money: ask, nothing here is promised")
-    st.markdown(widgets.plain("\n".join(f"- {line}" for line in money_text.incentive_sentences(comparison))))
+    st.markdown(widgets.plain("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison))))
 
 
 def _families(comparison: Comparison, first: Candidate) -> list[Candidate]:
@@ -130,13 +128,14 @@ def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
 
 def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    named = {"rival": _kind(rival), "recommended heater": heater_short(first.heater)}
-    moving = [replace(driver, name=_named(driver.name, named)) for driver in drivers(first.money, rival.money, most=6)]
-    st.markdown(widgets.plain(" ".join(money_text.what_would_change(comparison, first, whole=True))))
+    named = {"rival": _kind(rival), "first": heater_short(first.heater)}
+    moving = drivers(first.money, rival.money, most=6)
+    st.markdown(widgets.plain(sentences(money_words.what_would_change(comparison, first, language(), whole=True))))
     if not moving:
         return
+    inputs = [say(money_words.driver_name(driver, named)) for driver in moving]
     figure = charts.chart(
-        f"{moving[0].name.capitalize()} moves the difference most",
+        f"{inputs[0].capitalize()} moves the difference most",
         f"what the {_kind(rival)} would save over the years, $",
         "",
         height=120 + 40 * len(moving),
@@ -144,7 +143,7 @@ def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None
     lows = [min(driver.saving_usd) for driver in moving]
     widths = [driver.reach_usd for driver in moving]
     figure.add_bar(
-        y=[driver.name for driver in moving],
+        y=inputs,
         x=widths,
         base=lows,
         orientation="h",
@@ -157,23 +156,16 @@ def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None
     figure.update_xaxes(rangemode="normal")
     rows = [
         {
-            "input": driver.name,
+            "input": name,
             "at its low end": widgets.dollars(driver.saving_usd[0], 100),
             "at its high end": widgets.dollars(driver.saving_usd[1], 100),
             "turns the answer": "yes" if driver.turns_the_answer else "no",
         }
-        for driver in moving
+        for name, driver in zip(inputs, moving, strict=True)
     ]
     charts.show(
         figure, rows, alt="How far each input alone moves the saving; right of zero the other kind wins.", key="tornado"
     )
-
-
-def _named(name: str, named: dict[str, str]) -> str:
-    """An input's name with the heaters named, not called rival."""
-    for role, spoken in named.items():
-        name = name.replace(role, spoken)
-    return name
 
 
 def _map(comparison: Comparison) -> None:
@@ -253,4 +245,4 @@ def _terms(comparison: Comparison) -> None:
 
 
 def _kind(item: Candidate) -> str:
-    return "tank" if item.heater.is_storage else "tankless heater"
+    return names.family(item.heater, language())

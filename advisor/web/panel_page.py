@@ -46,13 +46,17 @@ def draw() -> None:
     chosen = contractor.head(comparison)
     trade = chosen.house.trade("power")
     assert trade is not None  # every candidate has an electrical finding
-    st.title(headline(chosen, trade.detail))
+    if trade.detail is None:
+        st.title(f"{heater_title(chosen.heater)}: its circuit goes beyond what is worked out here")
+    else:
+        st.title(headline(chosen, trade.detail))
     drain, water = chosen.house.trade("drain"), chosen.house.trade("water")
     contractor.cautions([*trade.cautions, "scald"], burns_fuel=chosen.heater.burns_fuel)
     panel, drains, waters, readings = st.tabs(["Panel", "Condensate drain", "Water", "Readings when it runs"])
     with panel:
         contractor.verdict_line(trade.verdict, sentences(trade.findings))
-        _power(comparison, chosen, trade.detail)
+        if trade.detail is not None:
+            _power(comparison, chosen, trade.detail)
     with drains:
         water_page.drain(chosen, drain)
     with waters:

@@ -27,7 +27,7 @@ _ROW_PX = 62
 def draw(chosen: Candidate) -> None:
     """The drawings that this heater's services give, side by side where there is room."""
     gas, vent, power = (chosen.house.trade(name) for name in ("gas", "vent", "power"))
-    service = power.detail.service if power else None
+    service = power.detail.service if power and power.detail else None
     st.subheader(say("work.services"))
     if gas is not None and gas.detail is None:
         st.markdown(widgets.plain(f"**Gas:** {sentences(gas.findings)}"))

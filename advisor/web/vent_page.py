@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from advisor.candidate import Candidate
+from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.core.verdicts import DOES_NOT_FIT, FITS
@@ -97,8 +98,8 @@ def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) ->
     with answers:
         if comparison.facts.had_flue or comparison.case.vent.flue is not None:
             _flue_facts(comparison)
-        if vent is not None and vent.detail.run is not None:
-            _new_run(vent.detail.run, chosen.heater.vent_diameter_in or 3.0)
+        if vent is not None and vent.detail.terminal is not None:
+            _new_run(vent.detail.run, chosen.heater.vent_diameter_in or usual("vent.diameter_in"))
 
 
 def _run(detail: VentDetail) -> None:
@@ -168,16 +169,23 @@ def _flue_facts(comparison: Comparison) -> None:
             widgets.yes_no("vent.is_exterior_chimney", "It stands outside a wall")
         else:
             widgets.number("vent.flue_diameter_in", "Diameter of the flue", low=2, high=24, step=0.5)
-        widgets.number("vent.other_outlet_in", "Flue outlet of what stays", low=2, high=24, step=0.5, assumed=4)
+        widgets.number(
+            "vent.other_outlet_in",
+            "Flue outlet of what stays",
+            low=2,
+            high=24,
+            step=0.5,
+            assumed=usual("vent.other_outlet_in"),
+        )
         widgets.yes_no("vent.other_is_fan_assisted", "What stays has a fan")
 
 
-def _new_run(run: VentRun, diameter_in: float) -> None:
+def _new_run(run: VentRun | None, diameter_in: float) -> None:
     st.markdown("**The new run, and the maker’s limit**")
     number = contractor.number
     with contractor.fields():
-        number("vent.run_ft", "Straight length", low=1, high=300, step=1.0, assumed=12)
-        number("vent.n_elbows", "90° elbows", low=0, high=30, step=1, assumed=2)
+        number("vent.run_ft", "Straight length", low=1, high=300, step=1.0, assumed=usual("vent.run_ft"))
+        number("vent.n_elbows", "90° elbows", low=0, high=30, step=1, assumed=int(usual("vent.n_elbows")))
         number("vent.n_elbows_45", "45° elbows", low=0, high=30, step=1, assumed=0)
         number(
             "vent.limit_ft",
@@ -185,10 +193,11 @@ def _new_run(run: VentRun, diameter_in: float) -> None:
             low=5,
             high=400,
             step=1.0,
-            assumed=run.limit_ft,
+            assumed=run.limit_ft if run else None,
             help="Equivalent feet, from the heater’s instructions.",
         )
-        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=run.elbow_90_ft)
+        counts_ft = run.elbow_90_ft if run else None
+        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=counts_ft)
         number("vent.diameter_in", "Diameter", low=2, high=8, step=1.0, assumed=diameter_in)
 
 

@@ -356,10 +356,12 @@ class TestVentAndAir:
         assert "in² free area" in words(at)
         assert "in²" in tables(at)
 
-    def test_an_impossible_diameter_is_refused_beside_the_field(self):
+    def test_a_diameter_without_a_generic_length_asks_for_the_instructions(self):
         at = open_page("vent_and_air")
         at.number_input(key="in.vent.diameter_in").set_value(5.0).run()
-        assert "there is no generic length for this diameter" in at.error[0].value
+        assert not at.exception and "the instructions must say how far it may run" in words(at)
+        at.number_input(key="in.vent.limit_ft").set_value(40.0).run()
+        assert "the instructions must say" not in words(at) and "of 40 ft" in words(at)
 
     def test_an_electric_heater_in_an_electric_house_has_no_vent(self):
         at = open_page("vent_and_air", "all-electric-flat-closet")

@@ -7,7 +7,9 @@ from advisor.case.file import case_from, parse_case, write_case
 from advisor.comparison import compare
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, electricity
-from advisor.money.bill import bills_of, hours_of_use, rate_words
+from advisor.money.bill import bills_of, hours_of_use
+from advisor.report.money_words import rate
+from tests.houses import said
 
 FOUR = {
     "place": {"zip_code": "55811"},
@@ -148,5 +150,5 @@ def test_a_tariff_survives_the_file():
         }
     )
     assert parse_case(write_case(case)) == case
-    words = rate_words(bills_of(case)[electricity()].tariff.rate)
+    words = said(rate(bills_of(case)[electricity()].tariff.rate))
     assert "months 6, 7, 8, 9: $0.4 from 16 to 21 h (weekdays), $0.2 otherwise" in words

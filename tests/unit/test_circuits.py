@@ -51,7 +51,7 @@ def test_small_conductors_keep_their_small_breakers():
 
 
 def test_a_circuit_beyond_the_table_is_an_error():
-    with pytest.raises(OutOfRangeError, match="rating_a"):
+    with pytest.raises(OutOfRangeError, match="heaters.input_kw"):
         smallest_conductor(500, 500)
 
 

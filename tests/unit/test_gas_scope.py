@@ -8,11 +8,13 @@ import tomli_w
 from advisor.case.file import case_from
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.core.errors import InputError
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.house.gas import piping
 from advisor.house.gas.from_case import gas_system, refuse_bad_line
-from advisor.house.gas.piping import apply, check
+from advisor.house.gas.piping import apply
 from advisor.house.gas.scope import check_gas
-from tests.houses import HYBRID, PLAIN, case_of, heater_of, house_of, said
+from advisor.report.words import sentences
+from tests.houses import HYBRID, PLAIN, case_of, check, heater_of, house_of, said
 
 TANK, TANKLESS, PROPANE_TANK = "gas-tank-40", "gas-tankless-180", "propane-tank-40"
 #: The smallest house: 40 ft of half-inch pipe to the heater, a furnace beside it.
@@ -146,7 +148,7 @@ def test_a_way_out_that_is_offered_passes_when_it_is_carried_out(heater, house):
     found = check_gas(heater_of(heater), *house_of(case_of(**house)))
     assert found.verdict == NEEDS_WORK and found.detail.ways
     for way in found.detail.ways:
-        assert check(apply(found.detail.system, way)).passes, way.title
+        assert piping.check(apply(found.detail.system, way)).passes, way.title
 
 
 def test_one_visit_one_connector_and_the_meter_apart():
@@ -330,3 +332,65 @@ def test_a_simple_answer_that_cannot_be_is_refused_by_its_key(key, value):
     with pytest.raises(InputError) as caught:
         refuse_bad_line(case)
     assert caught.value.field == f"gas.{key}"
+
+
+@pytest.mark.parametrize("key", BAD)
+def test_checking_a_case_tells_of_a_tree_that_cannot_be(key, tmp_path, capsys):
+    name, value, named = BAD[key]
+    path = tmp_path / "house.toml"
+    path.write_text(tomli_w.dumps({**PLAIN, "gas": tree(**{name: value})}), encoding="utf-8")
+    assert main(["case", "check", str(path)]) == BAD_INPUT
+    assert capsys.readouterr().err.startswith(f"advisor: {named}")
+
+
+def long_tubing(length_ft):
+    """A line of corrugated tubing, whose tables end at 300 ft."""
+    return tree(
+        segments=[{"name": "trunk", "upstream": "source", "material": "csst", "size_in": "37", "length_ft": length_ft}],
+        outlets=[{"name": "water heater", "segment": "trunk", "input_btuh": 40_000}],
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "english", "spanish"),
+    [
+        (long_tubing(400), "do not reach a gas pipe of 400 ft", "un tubo de gas de 400 pies"),
+        (
+            tree(outlets=[{**TREE["outlets"][0], "max_inlet_inwc": 2}, TREE["outlets"][1]]),
+            "given for 'water heater' is below what this heater needs",
+            "«water heater»",
+        ),
+    ],
+    ids=["a pipe longer than the tables", "a plate that no pressure suits"],
+)
+def test_a_line_beyond_the_methods_is_a_finding_of_that_heater(line, english, spanish):
+    found = gas(TANK, line)
+    assert found.verdict == DOES_NOT_FIT and found.detail is None
+    assert english in said(found.findings) and "gas fitter" in said(found.findings)
+    assert spanish in sentences(found.findings, language="es")
+    other = check("electric-tank-50", changes={"gas": line})
+    assert other.verdict != DOES_NOT_FIT
+
+
+def test_a_way_that_would_lie_beyond_the_tables_is_not_offered():
+    """296 ft of tubing is in the tables; larger tubing counts no longer, but a run of 2,000 ft of steel would be."""
+    found = gas("gas-tankless-199", long_tubing(296))
+    assert found.detail.ways
+    for way in found.detail.ways:
+        assert piping.check(apply(found.detail.system, way)).passes
+
+
+def test_our_own_names_are_worded_and_typed_ones_stay():
+    """A simple line is told of in the reader's language; a tree that somebody typed keeps their names."""
+    simple = check_gas(heater_of(TANKLESS), *house_of(case_of(gas__branch_size_in="1/2")))
+    assert "«ramal del calentador»" in sentences(simple.findings, language="es")
+    typed = gas(TANKLESS, TREE)
+    assert "«branch» (acero de 1/2 pulg.)" in sentences(typed.findings, language="es")
+
+
+def test_the_heat_in_the_gas_may_be_given():
+    """A bill that says 1,100 Btu a cubic foot: 180,000 Btu/h are 164 of them."""
+    found = gas(TANKLESS, tree(heating_value_btu_per_ft3=1100))
+    assert segment(found).load_cfh == pytest.approx(180_000 / 1100)
+    assert "gas.heating_value_btu_per_ft3" not in {one.field for one in found.assumed}
+    assert "gas.heating_value_btu_per_ft3" in {one.field for one in gas(TANKLESS, TREE).assumed}

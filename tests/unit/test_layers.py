@@ -82,6 +82,7 @@ comparison formulas
 report.words
 report.names
 report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
+report.money_words
 report.money_text
 report.text report.as_json
 report.bench_results

@@ -47,5 +47,5 @@ def test_measured_distances_are_compared():
 
 
 def test_a_distance_that_does_not_apply_is_refused():
-    with pytest.raises(InputError, match="terminal"):
+    with pytest.raises(InputError, match="^measured_in"):
         check_terminal("direct_vent", 140_000, condenses=False, measured_in={"md_opening_below": 50})

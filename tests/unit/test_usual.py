@@ -78,9 +78,6 @@ def test_what_a_demo_house_assumes_comes_from_the_table_and_is_one_value(demo):
     told = {one for candidate in found.candidates for one in candidate.house.assumed}
     values = {}
     for one in told:
-        # Transitional: a sentence of a trade that names no key yet.
-        if one.reason.code == "plain":
-            continue
         assert one.field in KEYS
         if any(usual(key, way) is not None for key, way in ROWS if key == one.field):
             values.setdefault((one.field, one.reason.code), set()).add(one.value)

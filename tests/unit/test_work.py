@@ -3,12 +3,14 @@
 import pytest
 
 from advisor.core import tables
+from advisor.core.findings import note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.candidates import heater_from_label
 from advisor.heaters.catalogue import catalogue
 from advisor.house.items import base_item, item
+from advisor.house.work import check_house
 from advisor.report.words import clause, has, keys, say
-from tests.houses import ELECTRIC_HOUSE, case_of, check, jobs, said
+from tests.houses import ELECTRIC_HOUSE, USE, case_of, check, house_of, jobs, said
 
 TANK, BIG_TANK, POWER_VENT = "gas-tank-50", "gas-tank-75", "gas-tank-power-vent-50"
 CONDENSING_TANK, PROPANE_TANK, OIL = "gas-tank-condensing-50", "propane-tank-50", "oil-tank-32"
@@ -211,6 +213,41 @@ def test_what_cannot_stand_there_does_not_fit(heater, keys, says):
     assert says is None or says in said(found.why)
 
 
+def test_a_vent_beyond_the_generic_lengths_asks_for_the_instructions():
+    found = check(CONDENSING, vent__diameter_in=5).trade("vent")
+    assert found.verdict == NEEDS_WORK and "vent-plastic" in {job.job for job in found.items}
+    assert "the instructions must say how far it may run" in said(found.findings)
+    assert "must say" not in said(check(CONDENSING, vent__diameter_in=5, vent__limit_ft=60).trade("vent").findings)
+
+
+def test_a_tile_liner_that_no_table_has_is_measured_by_a_professional():
+    for heater, shared in ((TANK, False), (TANKLESS, True)):
+        found = check(heater, vent__flue="masonry", vent__is_shared=shared, vent__tile_liner="9x9").trade("vent")
+        assert found.verdict == NEEDS_WORK and "does not list a 9x9 tile liner" in said(found.findings)
+        liner = next(job for job in found.items if job.job == "chimney-liner")
+        assert liner.low_usd == 0 and liner.is_assumed, "perhaps it serves"
+
+
+def test_what_a_trade_cannot_follow_is_a_finding_of_that_heater_alone():
+    """A typed-in tank of 60 kW asks for a circuit that no table here has."""
+    label = {
+        "title": "Mine",
+        "technology": "electric_storage_resistance",
+        "fuel": "electricity",
+        "uef": 0.92,
+        "fhr_gal": 150,
+        "rated_volume_gal": 110,
+        "input_kw": 60,
+    }
+    case = case_of({"heaters": [label]})
+    found = check_house(heater_from_label(case.heaters[0], 1), *house_of(case), USE)
+    assert found.verdict == DOES_NOT_FIT and found.why == found.trade("power").findings
+    assert said(found.why) == (
+        "Because of heaters.input_kw this goes beyond what can be worked out here: a professional must look at it."
+    )
+    assert found.trade("water").verdict == FITS
+
+
 def test_a_plain_swap_fits_as_it_is():
     found = check(TANK, vent__flue="type_b")
     assert found.verdict == FITS
@@ -401,7 +438,7 @@ def test_every_job_is_named_in_both_languages_and_somebody_does_it():
         from_parts = row["typical_usd_per_unit"] is None
         assert has(f"who.{row['who']}") and has(f"job.{row['id']}") != from_parts
         if not from_parts:
-            assert item(row["id"], "test").typical_usd >= 0
+            assert item(row["id"], note("work.why.permit")).typical_usd >= 0
     ids = {row["id"] for row in tables.load("jobs").rows()} | {"base"}
     doers = {row["who"] for row in tables.load("jobs").rows()}
     for key in keys("en"):

@@ -8,6 +8,7 @@ from advisor import formulas
 from advisor.case.file import read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.units import BTU_PER_KWH
 from advisor.report.as_json import comparison_dict
 from advisor.report.words import LOCALES, say
 
@@ -38,7 +39,8 @@ def test_a_working_makes_its_number_again(name, elevation_ft):
 @pytest.mark.parametrize("elevation_ft", [None, HIGH_FT])
 @pytest.mark.parametrize("name", CASES)
 def test_workings_are_of_the_numbers_that_are_quoted(name, elevation_ft):
-    for candidate in _compared(name, elevation_ft).candidates:
+    comparison = _compared(name, elevation_ft)
+    for candidate in comparison.candidates:
         heater, capacity, cost = candidate.heater, candidate.capacity, candidate.running_cost
         gives = "working.hour" if heater.is_storage else "working.flow"
         assert _result(candidate, gives) == capacity.deliverable
@@ -51,6 +53,9 @@ def test_workings_are_of_the_numbers_that_are_quoted(name, elevation_ft):
         if heater.is_heat_pump or not (heater.is_storage and heater.fuel.is_electric):
             code = "cop" if heater.is_heat_pump else "efficiency" if heater.is_storage else "drawn"
             assert _result(candidate, f"working.{code}") == candidate.use.efficiency_frac
+        bought = candidate.energy.fuel_btu + candidate.energy.electricity_kwh * BTU_PER_KWH
+        pump_btu = comparison.circumstances.loop.pump_kwh_per_yr * BTU_PER_KWH
+        assert _result(candidate, "working.bought") == pytest.approx(float(bought.sum()) - pump_btu)
         assert _result(candidate, "working.year") == pytest.approx(cost.usd_per_yr, abs=1e-6)
         parts = [one.result for one in candidate.workings if one.figure.code in {"working.energy", "working.room"}]
         assert sum(parts) + cost.fixed_usd_per_yr == pytest.approx(cost.usd_per_yr, abs=1e-6)

@@ -45,18 +45,18 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         ignition_height_in=_WALL_HUNG_IN if heater.is_tankless else None,
     )
     if where.verdict == DOES_NOT_FIT:
-        return TradeCheck("air", where.finding, DOES_NOT_FIT, (), where.cautions, (), (), where)
+        return TradeCheck("air", (where.finding,), DOES_NOT_FIT, (), where.cautions, (), (), where)
     cautions = (*where.cautions, *(("garage",) if place == "garage" else ()))
     if sealed or place == "outdoors":
         if sealed:
             assumed.append(assumption("heaters", way="sealed"))
-        return TradeCheck("air", _said(where, place), FITS, (), cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (_said(where, place),), FITS, (), cautions, tuple(assumed), (), where)
     volume = facts.case.house.room_volume_ft3
     if volume is None:
         assumed.append(assumption("house.room_volume_ft3", way="fire"))
         jobs = _openings(facts, where.finding) if place == "closet" else ()
         verdict = NEEDS_WORK if jobs else FITS
-        return TradeCheck("air", _said(where, place), verdict, jobs, cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (_said(where, place),), verdict, jobs, cautions, tuple(assumed), (), where)
     beside = (facts.gas.furnace_btuh or usual("gas.furnace_btuh")) if facts.vent.is_shared else 0.0
     if facts.vent.is_shared and facts.gas.furnace_btuh is None:
         assumed.append(assumption("gas.furnace_btuh"))
@@ -66,7 +66,7 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     )
     jobs = _openings(facts, air.finding) if air.verdict == NEEDS_WORK else ()
     verdict = NEEDS_WORK if jobs else FITS
-    return TradeCheck("air", air.finding, verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
+    return TradeCheck("air", (air.finding,), verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
 
 
 def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:

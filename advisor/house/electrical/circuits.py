@@ -172,7 +172,7 @@ def smallest_conductor(
         protected_a = row["small_limit_a"] or float(next_breaker_a(ampacity))
         if ampacity >= rating_a and breaker_a <= protected_a:
             return Conductor(row["size_awg"], material, column, ampacity)
-    in_table("rating_a", rating_a, float("nan"), "what a 1/0 conductor carries")
+    in_table("heaters.input_kw", None, float("nan"), "what a 1/0 conductor carries")
     raise AssertionError("unreachable")
 
 
@@ -357,16 +357,16 @@ def _outlet_check(kind: str, receptacle_near: bool) -> CircuitCheck:
     return CircuitCheck(care("electrical.circuit.outlet_missing", use=use), None, 1, NEEDS_WORK, cautions)
 
 
-def _serves(circuit: Circuit, breaker_a: float | None, size_awg: str | None, material: str) -> bool:
+def _serves(circuit: Circuit, breaker_a: float | None, existing_size_awg: str | None, material: str) -> bool:
     """Whether breaker and conductor that are there lie between the least and the largest allowed."""
-    if breaker_a is None or size_awg is None:
+    if breaker_a is None or existing_size_awg is None:
         return False
     rows = {
         row["size_awg"]: row
         for row in load("conductor_ampacity").rows()
         if row["material"] == material and row["column"] == "60 C"
     }
-    row = rows[size_awg]
+    row = rows[existing_size_awg]
     protected_a = row["small_limit_a"] or float(next_breaker_a(row["ampacity_a"]))
     return (
         circuit.rating_a <= breaker_a <= circuit.largest_breaker_a

@@ -21,11 +21,11 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
         found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
-        return TradeCheck("room", found, DOES_NOT_FIT)
+        return TradeCheck("room", (found,), DOES_NOT_FIT)
     assumed: tuple[Assumption, ...] = ()
     if circumstances.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
-            return TradeCheck("room", stop("room.weather"), DOES_NOT_FIT)
+            return TradeCheck("room", (stop("room.weather"),), DOES_NOT_FIT)
         assumed = (assumption("house.heater_space", circumstances.heater_space, way="outdoor_closet"),)
     access: tuple[WorkItem, ...] = ()
     if circumstances.heater_space in {"attic", "crawl_space"}:
@@ -34,7 +34,7 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         return _heat_pump_room(facts, circumstances, use, access)
     if access or assumed:
         said = care("room.hard_access") if access else note("room.sheltered")
-        return TradeCheck("room", said, NEEDS_WORK if access else FITS, access, (), assumed)
+        return TradeCheck("room", (said,), NEEDS_WORK if access else FITS, access, (), assumed)
     return None
 
 
@@ -52,10 +52,10 @@ def _heat_pump_room(
     if volume is None:
         if circumstances.heater_space == "closet":
             jobs = (item("louvred-door", note("room.why.closet"), assumed=True), *access)
-            return TradeCheck("room", care("room.closet_starves"), NEEDS_WORK, jobs, cautions)
+            return TradeCheck("room", (care("room.closet_starves"),), NEEDS_WORK, jobs, cautions)
         assumed = (assumption("house.room_volume_ft3", room.FULL_COP_FT3, way="heat_pump"),)
         verdict = NEEDS_WORK if access else FITS
-        return TradeCheck("room", note("room.air.assumed"), verdict, access, cautions, assumed)
+        return TradeCheck("room", (note("room.air.assumed"),), verdict, access, cautions, assumed)
     check = room.check_heat_pump_room(
         room_ft3=volume,
         daily_use_gpd=circumstances.demand.mean_daily_gal,
@@ -70,4 +70,4 @@ def _heat_pump_room(
         why = note("room.why.small", room_ft3=volume, least_ft3=room.LEAST_FT3)
         jobs = (item("heat-pump-duct", why), *access)
     # Cold months and a flame beside it are cautions, not work: the elements take over, a contractor looks.
-    return TradeCheck("room", check.finding, NEEDS_WORK if jobs else FITS, jobs, check.cautions, (), (), check)
+    return TradeCheck("room", (check.finding,), NEEDS_WORK if jobs else FITS, jobs, check.cautions, (), (), check)

@@ -49,6 +49,11 @@ def flue_to_outlet_area_frac(flue_area_in2: Any, outlet_diameter_in: Any) -> Any
     return flue_area_in2 / (np.pi / 4 * np.asarray(outlet_diameter_in, dtype=float) ** 2)[()]
 
 
+def is_listed_liner(nominal: str) -> bool:
+    """Whether the table of clay tile liners has this nominal size."""
+    return nominal in load("tile_liners")["nominal"]
+
+
 def tile_liner_area_in2(nominal: str) -> float:
     """Equivalent area of a clay tile liner by its nominal size, such as ``8x12``.
 
@@ -57,7 +62,7 @@ def tile_liner_area_in2(nominal: str) -> float:
     IFGC 2018 Appendix B, Table B-1.
     """
     areas = {row["nominal"]: row["area_in2"] for row in load("tile_liners").rows()}
-    return float(areas[one_of("flue.liner", nominal, areas)])
+    return float(areas[one_of("vent.tile_liner", nominal, areas)])
 
 
 @dataclass(frozen=True)
@@ -98,6 +103,8 @@ class Flue:
         Outdoor temperature of the coldest design day. [°F]
     table_capacity_btuh : float or None
         Largest input that a professional read in the table for this chimney. [Btu/h]
+    unlisted_liner : str
+        Nominal size of a tile liner that no table here has.
     """
 
     kind: str
@@ -108,6 +115,7 @@ class Flue:
     connector_diameter_in: float | None = None
     design_f: float | None = None
     table_capacity_btuh: float | None = None
+    unlisted_liner: str = ""
 
 
 @dataclass(frozen=True)
@@ -183,6 +191,8 @@ def _wrong_for_one(flue: Flue, alone: FlueAppliance, ratio: float | None) -> tup
         wrong.extend(_wrong_outdoors(flue, alone))
     if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
         wrong.append(stop("vent.flue.over_table"))
+    if flue.unlisted_liner:
+        wrong.append(care("vent.flue.liner", liner=flue.unlisted_liner))
     if flue.table_capacity_btuh is None:
         wrong.append(care("vent.flue.read_table"))
     if flue.kind == "unknown" or flue.area_in2 is None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
-from advisor.core.findings import care, note
+from advisor.core.findings import Finding, Severity, care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
@@ -60,7 +60,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
         return _natural_draft(heater, facts, circumstances, change, assumed)
     left_behind = _left_behind(facts, circumstances)
     leaving = _leaving_jobs(facts, left_behind)
-    said = [left_behind.finding] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
+    said = [_mended(left_behind.finding)] if left_behind else [care("vent.close_old_flue")] if facts.had_flue else []
     cautions = left_behind.cautions if left_behind else ("shared_flue",) if facts.had_flue else ()
     if facts.had_flue:
         cautions = (*cautions, "asbestos")  # old pipes are wrapped in it
@@ -72,7 +72,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
         detail = VentDetail(change, None, None, left_behind, None)
         verdict = NEEDS_WORK if leaving else FITS
         return TradeCheck("vent", tuple(said), verdict, leaving, cautions, assumed, (), detail)
-    run, run_jobs, run_assumed = _new_run(heater, facts, change)
+    run, ran, run_jobs, run_assumed = _new_run(heater, facts, change)
     kind = "direct_vent" if heater.technology.is_sealed_combustion else "mechanical_draft"
     end = terminal.check_terminal(kind, heater.power_btuh, condenses=heater.is_condensing)
     detail = VentDetail(change, run, None, left_behind, end)
@@ -80,7 +80,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
     verdict = DOES_NOT_FIT if run and run.verdict == DOES_NOT_FIT else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "vent",
-        (change.finding, *([run.finding] if run else []), *said),
+        (change.finding, *ran, *said),
         verdict,
         jobs,
         (*change.cautions, *end.cautions, *cautions),
@@ -120,18 +120,18 @@ def _natural_draft(
         why = note("vent.why.no_flue") if facts.flue == "none" else change.finding
         jobs = (item(new_flue, why, assumed=facts.vent.flue is None),)
         detail = VentDetail(change, None, None, None, None)
-        return TradeCheck("vent", change.finding, NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
+        return TradeCheck("vent", (change.finding,), NEEDS_WORK, jobs, change.cautions, assumed, (), detail)
     found: list[WorkItem] = [item("vent-connector", note("vent.why.connector"))]
     said = [change.finding]
     capacity, guessed = _capacity(heater, facts)
     if capacity is not None:
-        said.append(capacity.finding)
+        said.append(_mended(capacity.finding))
         if capacity.verdict == DOES_NOT_FIT:
             found.append(item(new_flue, capacity.finding))
     alone = _alone_on_it(heater, facts, circumstances)
-    if alone is not None and alone.verdict == DOES_NOT_FIT and len(found) == 1:
-        said.append(alone.finding)
-        found.append(item("chimney-liner", alone.finding))
+    if alone is not None and len(found) == 1 and _speaks(alone):
+        said.append(_mended(alone.finding))
+        found.append(item("chimney-liner", alone.finding, may_be_spared=alone.verdict != DOES_NOT_FIT))
     detail = VentDetail(change, None, capacity, None, None)
     verdict = NEEDS_WORK if len(found) > 1 else FITS
     return TradeCheck("vent", tuple(said), verdict, tuple(found), change.cautions, (*assumed, *guessed), (), detail)
@@ -160,6 +160,16 @@ def _lateral_ft(facts: HouseFacts) -> float:
     return float(usual("vent.flue_lateral_ft") if given is None else given)
 
 
+def _mended(found: Finding) -> Finding:
+    """A flue that cannot stay as it is takes work: a liner or a new vent stands on the list."""
+    return found._replace(severity=min(found.severity, Severity.CARE))
+
+
+def _speaks(alone: flue.SharedFlue) -> bool:
+    """A flue that is only not measured is left as it is, like the heater that stood on it; a measured one is judged."""
+    return alone.verdict == DOES_NOT_FIT or any(one.code == "vent.flue.liner" for one in alone.reasons)
+
+
 def _alone_on_it(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> flue.SharedFlue | None:
     """The new heater where nobody shares its flue: that may have been made for two."""
     if facts.vent.is_shared or heater.n_units > 1:
@@ -176,9 +186,12 @@ def _alone_on_it(heater: Heater, facts: HouseFacts, circumstances: Circumstances
 def _flue_as_found(facts: HouseFacts, circumstances: Circumstances, capacity_btuh: float | None) -> flue.Flue:
     vent = facts.vent
     kind = {"type_b": "type_b", "masonry": "tile_liner"}.get(facts.flue, "unknown")
-    area = None
+    area, unlisted = None, ""
     if kind == "tile_liner" and vent.tile_liner:
-        area = flue.tile_liner_area_in2(vent.tile_liner)
+        if flue.is_listed_liner(vent.tile_liner):
+            area = flue.tile_liner_area_in2(vent.tile_liner)
+        else:
+            unlisted = vent.tile_liner
     elif vent.flue_diameter_in:
         area = math.pi / 4 * vent.flue_diameter_in**2
     return flue.Flue(
@@ -187,6 +200,7 @@ def _flue_as_found(facts: HouseFacts, circumstances: Circumstances, capacity_btu
         exterior=vent.is_exterior_chimney,
         design_f=circumstances.coldest_outdoor_f - _DESIGN_BELOW_MEAN_DF,
         table_capacity_btuh=capacity_btuh,
+        unlisted_liner=unlisted,
     )
 
 
@@ -222,14 +236,14 @@ def _leaving_jobs(facts: HouseFacts, left_behind: flue.SharedFlue | None) -> tup
 
 def _new_run(
     heater: Heater, facts: HouseFacts, change: vent_run.VentChange
-) -> tuple[vent_run.VentRun | None, list[WorkItem], list[Assumption]]:
-    """A new sealed vent: its equivalent length against the limit, and its price."""
+) -> tuple[vent_run.VentRun | None, list[Finding], list[WorkItem], list[Assumption]]:
+    """A new sealed vent: its equivalent length against the limit where there is one, what that says, and its price."""
     vent = facts.vent
     assumed = []
     if change.reusable:
         assumed.append(assumption("vent.flue", facts.flue, way="listed"))
         if vent.run_ft is None:
-            return None, [], assumed
+            return None, [], [], assumed
     straight = usual("vent.run_ft") if vent.run_ft is None else vent.run_ft
     elbows = int(usual("vent.n_elbows")) if vent.n_elbows is None else vent.n_elbows
     if vent.run_ft is None:
@@ -240,6 +254,9 @@ def _new_run(
     if diameter is None:
         diameter = usual("vent.diameter_in")
         assumed.append(assumption("vent.diameter_in"))
+    jobs = [] if change.reusable else _run_jobs(heater, facts, straight, elbows)
+    if vent.limit_ft is None and not vent_run.has_generic_limit(diameter):
+        return None, [care("vent.run.no_limit", diameter_in=diameter)], jobs, assumed
     run = vent_run.check_vent_run(
         vent_run.Run(straight, elbows, vent.n_elbows_45 or 0),
         diameter_in=diameter,
@@ -248,8 +265,7 @@ def _new_run(
     )
     if run.limit_assumed:
         assumed.append(assumption("vent.limit_ft", run.limit_ft, diameter_in=diameter))
-    jobs = [] if change.reusable else _run_jobs(heater, facts, straight, elbows)
-    return run, jobs, assumed
+    return run, [run.finding], jobs, assumed
 
 
 def _new_vent_job(heater: Heater) -> str:

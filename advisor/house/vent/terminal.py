@@ -102,7 +102,8 @@ def check_terminal(
     rows = [row for row in load("terminal_clearances").rows() if row["applies"] in kinds]
     measured = dict(measured_in or {})
     for name, value in measured.items():
-        not_negative(f"terminal.{one_of('terminal', name, [row['id'] for row in rows])}", value, "in")
+        one_of("measured_in", name, [row["id"] for row in rows])
+        not_negative("measured_in", value, "in")
     clearances = tuple(
         TerminalClearance(
             row["id"], row["distance_in"], note(f"vent.clearance.{row['id']}"), measured.get(row["id"]), row["state"]

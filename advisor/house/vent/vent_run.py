@@ -6,6 +6,7 @@ condensing heater pushes them through a sealed pipe. What one kind leaves behind
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -265,7 +266,7 @@ def check_vent_run(
     OutOfRangeError
         No limit given and no generic range for the diameter.
     """
-    generic = next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
+    generic = _generic_limit(diameter_in)
     if generic is None and limit_ft is None:
         raise OutOfRangeError(
             "vent.diameter_in",
@@ -275,8 +276,8 @@ def check_vent_run(
         )
     per_90 = elbow_90_ft if elbow_90_ft is not None else (generic["elbow_90_ft"] if generic else 5.0)
     per_45 = elbow_45_ft if elbow_45_ft is not None else (generic["elbow_45_ft"] if generic else 2.5)
-    exhaust_ft = _length_ft("vent.exhaust", exhaust, per_90, per_45)
-    intake_ft = None if intake is None else _length_ft("vent.intake", intake, per_90, per_45)
+    exhaust_ft = _length_ft(exhaust, per_90, per_45)
+    intake_ft = None if intake is None else _length_ft(intake, per_90, per_45)
     governing_ft = exhaust_ft
     if intake_ft is not None:
         governing_ft = exhaust_ft + intake_ft if limit_counts_both else max(exhaust_ft, intake_ft)
@@ -305,6 +306,15 @@ def check_vent_run(
     )
 
 
+def has_generic_limit(diameter_in: float) -> bool:
+    """Whether there is a generic length for this diameter, where the instructions are not at hand."""
+    return _generic_limit(diameter_in) is not None
+
+
+def _generic_limit(diameter_in: float) -> Mapping[str, Any] | None:
+    return next((row for row in load("vent_length_limits").rows() if row["diameter_in"] == diameter_in), None)
+
+
 def _run_finding(
     counts_ft: float, limit_ft: float, longest_ft: float, diameter_in: float, *, is_generic: bool
 ) -> Finding:
@@ -317,5 +327,5 @@ def _run_finding(
     return stop("vent.run.too_long", counts_ft=counts_ft, over_ft=counts_ft - longest_ft, whose=whose)
 
 
-def _length_ft(field: str, run: Run, per_90_ft: float, per_45_ft: float) -> float:
+def _length_ft(run: Run, per_90_ft: float, per_45_ft: float) -> float:
     return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))

@@ -27,4 +27,4 @@ def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         heat_pump=heater.is_heat_pump,
     )
     assumed = () if facts.water.loop_ft else (assumption("water.loop_ft"),)
-    return TradeCheck("loop", check.finding, FITS, (), check.cautions, assumed, (), check)
+    return TradeCheck("loop", (check.finding,), FITS, (), check.cautions, assumed, (), check)

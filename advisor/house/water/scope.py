@@ -81,12 +81,11 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     wait = _wait(heater, facts, findings)
     if hardness is not None:
         cautions += hardness.cautions
-    work = [job for job in jobs if job.job != "isolation-valves"]
     detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
     return TradeCheck(
         "water",
-        findings or [note("water.nothing")],
-        NEEDS_WORK if work else FITS,
+        tuple(findings) or (note("water.nothing"),),
+        FITS if all(job.is_usual for job in jobs) else NEEDS_WORK,
         tuple(jobs),
         tuple(cautions),
         assumed,

@@ -1,0 +1,185 @@
+"""Money as findings for text and pages: accounts, what would change the answer, public money, rates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import reduce
+
+from advisor.candidate import Candidate
+from advisor.comparison import Comparison
+from advisor.core.findings import Finding, Value, note
+from advisor.money.chance import chance_word
+from advisor.money.escalation import SCENARIOS
+from advisor.money.incentives import Incentive, incentives_for, reported_open_on
+from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
+from advisor.money.sensitivity import BreakEven, BreakEvenPrice, Driver, break_even_of, drivers
+from advisor.recommendation.rule import family_of, rival_of, worth_choosing
+from advisor.report import names
+from advisor.report.conclusion_text import payback_finding
+
+#: A price farther off than this many times today's is no news for the household.
+_FAR = 4.0
+
+
+def chain(code: str, parts: Iterable[Finding]) -> Finding:
+    """Parts set one after another by a message with the blanks ``first`` and ``second``."""
+    return reduce(lambda first, second: note(code, first=first, second=second), parts)
+
+
+def account(comparison: Comparison, candidate: Candidate, language: str = "en") -> Finding:
+    """A candidate's cost over the years with its range, and how it compares with the plain replacement."""
+    money, whole = candidate.money, candidate.money.life_cycle_cost_usd
+    told: dict[str, Value] = {
+        "heater": names.title(candidate.heater, language),
+        "point_usd": whole.point,
+        "low_usd": whole.p10,
+        "high_usd": whole.p90,
+    }
+    if money.is_baseline:
+        is_plain = comparison.money.baseline_id == comparison.like_for_like_id
+        return note("money.account.plain" if is_plain else "money.account.instead", "", **told)
+    back = money.measured.payback
+    code = {
+        "cheaper to buy, dearer to run": "money.account.dearer_to_run",
+        "saves from day one": "money.account.saves",
+    }.get(back.state, "money.account")
+    return note(
+        code,
+        "",
+        **told,
+        chance=note(f"chance.{chance_word(money.chance_saves_frac)}"),
+        share=_share(money.chance_saves_frac),
+        payback=payback_finding(back, comparison.money.terms.study_yr),
+    )
+
+
+def _share(chance_frac: float) -> Finding:
+    """A chance that no draws can settle is not called nought or certain."""
+    if chance_frac < 0.01:
+        return note("share.under")
+    return note("share.over") if chance_frac > 0.99 else note("share.of", chance_frac=chance_frac)
+
+
+def what_would_change(
+    comparison: Comparison, first: Candidate, language: str = "en", *, whole: bool = False
+) -> list[Finding]:
+    """Where the closest rival draws level, what moves the difference, other courses of prices."""
+    rival = rival_of(first, comparison.candidates)
+    found = []
+    if rival is not None:
+        found.append(_break_even(rival, break_even_of(first.money, rival.money), language))
+        moving = drivers(first.money, rival.money)
+        told = [_moves(driver, {"rival": names.family(rival.heater, language)}) for driver in moving]
+        if told:
+            found.append(note("money.drivers", drivers=chain("list.semicolon", told)))
+    found.append(_courses(comparison, first, language, whole=whole))
+    return found
+
+
+def _moves(driver: Driver, named: dict[str, str]) -> Finding:
+    turns = driver.turns_the_answer
+    return note(
+        "money.driver_turns" if turns else "money.driver", driver=driver_name(driver, named), reach_usd=driver.reach_usd
+    )
+
+
+def driver_name(driver: Driver, named: dict[str, str] | None = None) -> Finding:
+    """An input's name, the heaters named where their names are given."""
+    if driver.whose is None:
+        return driver.what
+    whose = (named or {}).get(driver.whose) or note(f"driver.whose.{driver.whose}")
+    return note("driver.of", what=driver.what, whose=whose)
+
+
+def _break_even(rival: Candidate, found: BreakEven, language: str) -> Finding:
+    told = {"family": names.family(rival.heater, language), "heater": names.title(rival.heater, language)}
+    near = [price for price in found.prices if 1 / _FAR <= price.level_usd_per_unit / price.now_usd_per_unit <= _FAR]
+    if found.quote_level_usd is not None and found.quote_level_usd > found.quote_now_usd:
+        return note("money.level.already", **told, level_usd=found.quote_level_usd, now_usd=found.quote_now_usd)
+    ways = [_price(price) for price in near[:2]]
+    if found.quote_level_usd is not None:
+        ways.append(note("money.level.quote", level_usd=found.quote_level_usd, now_usd=found.quote_now_usd))
+    if not ways:
+        return note("money.level.never", **told)
+    return note("money.level.wins" if near else "money.level.wins_by_quote", **told, ways=chain("list.or_if", ways))
+
+
+def _price(price: BreakEvenPrice) -> Finding:
+    digits = 3 if price.fuel.is_electric else 2
+    return note(
+        "money.level.above" if price.wins_above else "money.level.below",
+        fuel=price.fuel.word,
+        unit=price.fuel.unit_word,
+        level=f"{price.level_usd_per_unit:,.{digits}f}",
+        now=f"{price.now_usd_per_unit:,.{digits}f}",
+    )
+
+
+def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: bool) -> Finding:
+    """The cheapest under each course of prices: no outlook has been right for long."""
+    worth = worth_choosing(comparison.candidates)
+    cheapest, told = [], []
+    for course in SCENARIOS:
+        there = comparison.money.with_course(course)
+        least = min(worth, key=lambda candidate: there.of(candidate.heater.id).point_usd)
+        cheapest.append(least)
+        heater, cost = names.title(least.heater, language), there.of(least.heater.id).point_usd
+        told.append(note("money.course", course=note(f"course.{course}"), heater=heater, cost_usd=cost))
+    if not whole and all(family_of(candidate) == family_of(first) for candidate in cheapest):
+        return note("money.courses_same")
+    return note("money.courses", courses=chain("list.semicolon", told))
+
+
+def public_money(comparison: Comparison) -> list[Finding]:
+    """Dated facts on public money, and which rebates were counted."""
+    counted = sum(candidate.money.rebate_usd > 0 for candidate in comparison.candidates)
+    found = [note("incentive.counted", counted=counted)] if counted else []
+    kinds = dict.fromkeys(candidate.heater.technology for candidate in comparison.candidates)
+    lines = {line.id: line for kind in kinds for line in incentives_for(kind, comparison.install_date)}
+    found += map(_incentive, lines.values())
+    opened = reported_open_on(comparison.site.location.state)
+    if opened is not None and any(line.kind == "state rebate" for line in lines.values()):
+        found.append(note("incentive.opened", state=comparison.site.location.state, opened_on=opened.isoformat()))
+    if not comparison.case.rebates:
+        found.append(note("incentive.none_counted"))
+    return found
+
+
+def _incentive(line: Incentive) -> Finding:
+    told: dict[str, Value] = {"name": note(f"incentive.name.{line.id}", title=line.title), "as_of": str(line.as_of)}
+    if line.status == "ask" and line.cap_usd:
+        return note("incentive.ask_at_most", "", **told, cap_usd=line.cap_usd)
+    return note(f"incentive.{line.status.replace(' ', '_')}", "", **told)
+
+
+def rate(one: Rate) -> Finding:
+    """A rate in a few words, for a list of what was used."""
+    if isinstance(one, SeasonalRate):
+        seasons = [
+            note("rate.season", months=", ".join(map(str, sorted(season.months))), rate=rate(season.rate))
+            for season in one.seasons
+        ]
+        return chain("list.semicolon", seasons)
+    if isinstance(one, BlockRate):
+        every = "day" if one.per_day else "month"
+        return chain(
+            "list.comma",
+            [
+                note(f"rate.up_to_a_{every}", price=f"{tier.price_usd_per_unit:g}", up_to=f"{tier.up_to_units:g}")
+                if tier.up_to_units
+                else note("rate.beyond", price=f"{tier.price_usd_per_unit:g}")
+                for tier in one.tiers
+            ],
+        )
+    if isinstance(one, TimeOfUseRate):
+        windows = [
+            note(
+                f"rate.window.{window.days}",
+                price=f"{window.price_usd_per_unit:g}",
+                start_h=window.start_h,
+                end_h=window.end_h,
+            )
+            for window in one.windows
+        ]
+        return chain("list.comma", [*windows, note("rate.otherwise", price=f"{one.base_usd_per_unit:g}")])
+    return note("rate.flat", price=f"{one.price_usd_per_unit:g}")
