@@ -79,7 +79,7 @@ money.sensitivity
 candidate
 recommendation.rule
 comparison formulas
-report.words
+report.words report.escape
 report.names
 report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_words
