@@ -65,6 +65,7 @@ UNITS: dict[str, Unit] = {
     "usd_per_therm": Unit("1/therm_US", "$/therm", "1/megajoule", "$/MJ"),
     "usd_per_gal": Unit("1/gallon", "$/gal", "1/liter", "$/L"),
     "usd_per_mo": Unit("1/month", "$/month", "1/month", "$/month"),
+    "units_per_mo": Unit("", "units/month", "", "units/month"),
     "usd_per_ft": Unit("1/foot", "$/ft", "1/meter", "$/m"),
     "in": Unit("inch", "in.", "millimeter", "mm"),
     "in2": Unit("inch**2", "in²", "centimeter**2", "cm²"),

@@ -19,6 +19,7 @@ from advisor.core.errors import InputError
 
 ADDRESS = "127.0.0.1"
 FIRST_PORT, LAST_PORT = 8501, 8599
+LAST_OF_ALL = 65_535
 
 #: One accent and a warm paper ground; the same in the development file .streamlit/config.toml.
 THEME = {
@@ -119,8 +120,10 @@ def free_port(wanted: int | None = None) -> int:
     Raises
     ------
     InputError
-        The port asked for is in use, or none is free.
+        The port asked for does not exist or is in use, or none is free.
     """
+    if wanted is not None and not 1 <= wanted <= LAST_OF_ALL:
+        raise InputError("port", wanted, "there is no such port", f"give one from 1024 to {LAST_OF_ALL}")
     choices = [wanted] if wanted is not None else range(FIRST_PORT, LAST_PORT + 1)
     for port in choices:
         with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
