@@ -117,6 +117,7 @@ UNCHANGED = {
     "usd_per_mo",
     "usd_per_unit",
     "btu_per_unit",
+    "units_per_mo",
     "deg",
     "a",
     "v",
