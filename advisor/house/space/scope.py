@@ -8,7 +8,7 @@ from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note, stop
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, item, price
 from advisor.house.space import room
 
 #: Room above a heater for its connections; assumed. [in.]
@@ -72,6 +72,7 @@ def _heat_pump_room(
         why = note("room.why.small", room_ft3=volume, least_ft3=room.LEAST_FT3)
         jobs.append(item("heat-pump-duct", why))
     elif check.cop_frac is None or check.is_out_of_range:
-        # The elements take over in cold months and no duct is needed where that is accepted.
-        jobs.append(item("heat-pump-duct", check.finding, may_be_spared=True))
+        # The year's energy already counts what the elements do in such months: most leave it at that.
+        usd = (0.0, 0.0, price("heat-pump-duct")[2])
+        jobs.append(item("heat-pump-duct", check.finding, assumed=True, usd=usd))
     return TradeCheck("room", (check.finding,), tuple(jobs), (*check.cautions, *cautions), (), (), check)

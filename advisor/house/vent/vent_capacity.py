@@ -11,7 +11,6 @@ import numpy as np
 from advisor.core.findings import Finding, Severity, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import not_negative, positive
 from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 from advisor.house.vent.vent_tables import Bounds, common, common_bounds, diameters_in, single, type_b_bounds
 
@@ -192,12 +191,6 @@ def check_type_b(
     -------
     IFGC Table 504.2(1); NFPA 54 13.2.6 on elbows.
     """
-    positive("input_btuh", input_btuh, "btuh")
-    positive("height_ft", height_ft, "ft")
-    not_negative("lateral_ft", lateral_ft, "ft")
-    positive("diameter_in", diameter_in, "in")
-    not_negative("extra_45", extra_45, "count")
-    not_negative("extra_90", extra_90, "count")
     place = (height_ft, lateral_ft, diameter_in)
     share = float(capacity_with_elbows_btuh(1.0, extra_45, extra_90))
     if corrugated_liner:
@@ -241,11 +234,7 @@ def check_common_vent(
     -------
     IFGC Tables 504.3(1) and 504.3(2). Of two draft hoods only the cell of a worked example is carried here.
     """
-    not_negative("draft_hood_btuh", draft_hood_btuh, "btuh")
-    not_negative("fan_assisted_btuh", fan_assisted_btuh, "btuh")
-    total = positive("input_btuh", fan_assisted_btuh + draft_hood_btuh, "btuh")
-    positive("height_ft", height_ft, "ft")
-    positive("diameter_in", diameter_in, "in")
+    total = fan_assisted_btuh + draft_hood_btuh
     pair = "nat_nat" if not fan_assisted_btuh else "fan_nat" if draft_hood_btuh else "fan_fan"
     share = float(capacity_with_elbows_btuh(1.0, extra_45, extra_90))
 
