@@ -26,11 +26,11 @@ from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
-from advisor.money.chance import band
+from advisor.money.chance import Range, band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
 from advisor.money.escalation import division_of, index_frac, outlook_reaches
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
-from advisor.money.monte_carlo import SEED, Simulation, simulate
+from advisor.money.monte_carlo import SEED, Simulation, simulate, yearly_bill_band_usd
 from advisor.physics.present_value import uniform_present_value_yr
 
 #: Versions of the household that are drawn. Percentiles hold to 1 or 2 % whatever the seed (tested).
@@ -91,6 +91,12 @@ class CandidateMoney:
         """To put in, the work included, rebates taken off. [$]"""
         low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
         return Band(low, middle, high, middle)
+
+    @property
+    def running_usd_per_yr(self) -> Range:
+        """A year's energy and accounts at 10, 50 and 90 in a hundred homes like this one. [$/yr]"""
+        low, middle, high = (float(usd) for usd in self.results.running_usd_per_yr[:, self.row])
+        return low, middle, high
 
     @property
     def upkeep_usd_per_yr(self) -> float:
@@ -245,6 +251,11 @@ class MoneyResults:
         return simulate(self.arrays, self.market, draws=self.draws, seed=SEED)
 
     @cached_property
+    def running_usd_per_yr(self) -> Floats:
+        """A year's energy and accounts at 10, 50 and 90 in a hundred, (3, n). [$/yr]"""
+        return yearly_bill_band_usd(self.arrays, self.market, draws=self.draws)
+
+    @cached_property
     def bands_usd(self) -> Floats:
         """Life-cycle cost at 10, 50 and 90 in a hundred, (3, n). [$]"""
         return band(self.simulation.total_usd)
@@ -278,6 +289,7 @@ def money_over_the_years(
     averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
+    use_known_by: str,
 ) -> MoneyResults:
     """Cost all candidates over the study.
 
@@ -299,6 +311,8 @@ def money_over_the_years(
         Two letters, for the federal price outlook.
     base_year : int
         Year of today's prices.
+    use_known_by : str
+        What the hot water rests on, a row of the table ``spreads``: ``people_known``, ``measured`` ...
 
     Raises
     ------
@@ -312,7 +326,7 @@ def money_over_the_years(
         price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
-        use_sigma=use_sigma(people_known=True),
+        use_sigma=use_sigma(use_known_by),
         level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     arrays = _arrays(costs)
