@@ -25,7 +25,7 @@ from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluat
 DRAWS = 20_000
 SEED = 20_261_125
 #: What a household draws, and what its tank loses meanwhile.
-_OF_THE_HOUSEHOLD = ["use", "standby"]
+_OF_THE_HOUSEHOLD = ("use", "standby")
 # Lives drawn for the first heater and its successors; any after these last the mean life.
 _DRAWN_LIVES = 3
 
@@ -83,20 +83,23 @@ def simulate(
     return Simulation(np.broadcast_to(total, shape), np.broadcast_to(running, shape))
 
 
-def yearly_bill_band_usd(arrays: CostArrays, market: Market, *, draws: int = DRAWS, seed: int = SEED) -> Floats:
+def yearly_bill_band_usd(arrays: CostArrays, market: Market, *, draws: int = DRAWS) -> Floats:
     """A year's energy and accounts at 10, 50 and 90 in a hundred of the same versions, (3, n). [$/yr]
 
     Only what moves the bill of a year is drawn, so that a page need not wait for lives, prices of jobs and years.
     """
-    names = [f"efficiency:{technology}" for technology in dict.fromkeys(arrays.technologies)]
-    names += [f"level:{fuel}" for fuel in Fuel.all()] + _OF_THE_HOUSEHOLD
-    scores = _ordered(tuple(names), draws, seed)
+    scores = _scores_of_a_year(tuple(dict.fromkeys(arrays.technologies)), draws)
     bills = yearly_bill_usd(arrays, market, Width.from_table(), scores)
     return band(np.broadcast_to(bills, (draws, len(arrays.ids))))
 
 
-@lru_cache(maxsize=6)
-def _ordered(names: tuple[str, ...], draws: int, seed: int) -> Scores:
+@lru_cache(maxsize=32)
+def _scores_of_a_year(technologies: tuple[Technology, ...], draws: int) -> Scores:
+    efficiencies = (f"efficiency:{technology}" for technology in technologies)
+    return _ordered((*efficiencies, *(f"level:{fuel}" for fuel in Fuel.all()), *_OF_THE_HOUSEHOLD), draws, SEED)
+
+
+def _ordered(names: Sequence[str], draws: int, seed: int) -> Scores:
     """Every input's own order of the even grid."""
     quantiles, normal = even_grid(draws)
     return {name: (quantiles if is_quantile(name) else normal)[order_of(name, draws, seed)] for name in names}
@@ -112,7 +115,7 @@ def _scores(
     inputs = [f"{kind}:{heater_id}" for heater_id in ids for kind in kinds]
     inputs += [f"{kind}:{fuel}" for fuel in Fuel.all() for kind in ("drift", "level")]
     inputs += [f"efficiency:{technology}" for technology in dict.fromkeys(technologies)]
-    scores = dict(_ordered((*inputs, *_OF_THE_HOUSEHOLD, "labor"), draws, seed))
+    scores = _ordered((*inputs, *_OF_THE_HOUSEHOLD, "labor"), draws, seed)
     gas, power = f"drift:{piped_gas()}", f"drift:{electricity()}"
     scores[power] = linked(scores[gas], scores[power], fuel_link)
     # Two that share the root of the link with a third are linked by the link itself.

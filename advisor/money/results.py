@@ -92,10 +92,11 @@ class CandidateMoney:
         low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
         return Band(low, middle, high, middle)
 
-    @property
+    @cached_property
     def running_usd_per_yr(self) -> Range:
         """A year's energy and accounts at 10, 50 and 90 in a hundred homes like this one. [$/yr]"""
-        low, middle, high = (float(usd) for usd in self.results.running_usd_per_yr[:, self.row])
+        alone, market = self.results.arrays.pick([self.row]), self.results.market
+        low, middle, high = yearly_bill_band_usd(alone, market, draws=self.results.draws)[:, 0].tolist()
         return low, middle, high
 
     @property
@@ -249,11 +250,6 @@ class MoneyResults:
     def simulation(self) -> Simulation:
         """Every candidate in every version of the household; worked out once, when first asked for."""
         return simulate(self.arrays, self.market, draws=self.draws, seed=SEED)
-
-    @cached_property
-    def running_usd_per_yr(self) -> Floats:
-        """A year's energy and accounts at 10, 50 and 90 in a hundred, (3, n). [$/yr]"""
-        return yearly_bill_band_usd(self.arrays, self.market, draws=self.draws)
 
     @cached_property
     def bands_usd(self) -> Floats:

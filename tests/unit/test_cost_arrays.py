@@ -40,7 +40,7 @@ def test_the_point_is_the_life_cycle_cost(terms):
     assert total == pytest.approx([by_life_cycle(c, market, row) for row in range(4)], rel=1e-12)
     # The bill alone: what is quoted as a year leaves upkeep out.
     assert running[0] == pytest.approx(160 * 1.50)
-    assert running[2] == pytest.approx(1050 * 0.18 + 35 - 180)
+    assert running[2] == pytest.approx(1050 * 0.18 - 180)
 
 
 def test_straight_lines_rebuild_the_point():
