@@ -88,6 +88,8 @@ def _without_contradictions(values):
         values["house"]["fuels"].append(failed["fuel"])
     if "city" not in place:
         place["zip_code"] = "55811"
+    if "children" in values["household"]:
+        values["household"]["children"] = min(values["household"]["children"], values["household"]["people"] - 1)
     for use in values.get("uses", ()):
         use["together"] = min(use.get("together", 1), use.get("count", 1))
     return values
