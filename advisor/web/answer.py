@@ -35,14 +35,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.recommended
     if chosen is None:
         st.title(say("start.none"))
-        st.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
+        st.markdown(widgets.plain(conclusion_text(comparison.advice, language())))
         return
     running = chosen.running_cost.usd_per_yr
     st.title(say("start.finding", title=heater_title(chosen.heater), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
+    above.markdown(widgets.plain(conclusion_text(comparison.advice, language())))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
