@@ -15,7 +15,7 @@ from advisor.recommendation.against import against
 from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of
 from advisor.recommendation.rule import Advice
 from advisor.report import names
-from advisor.report.words import say, sentences
+from advisor.report.words import say
 
 #: A part of a sentence that is left out.
 _NOTHING: Value = ()
@@ -30,7 +30,7 @@ def advice_sentences(advice: Advice, language: str = "en") -> list[str]:
 
 def conclusion_text(advice: Advice, language: str = "en") -> str:
     """The same, one after another."""
-    return sentences(_findings(advice, language), language=language)
+    return " ".join(advice_sentences(advice, language))
 
 
 def _findings(advice: Advice, language: str) -> list[Finding]:
