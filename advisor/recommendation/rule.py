@@ -40,7 +40,7 @@ class Advice:
     same_again : Candidate or None
         The plain replacement of what failed, whether it may be put in or not.
     cheapest_to_own : Candidate or None
-        The lowest cost over the years of all that may be put in.
+        The lowest cost over the years of all that may be put in; the pick where another costs the same.
     soonest : Candidate or None
         The first to give hot water of all that may be put in; of several the pick, else the plain replacement, else
         the cheapest over the years.
@@ -112,7 +112,7 @@ def advise(candidates: Sequence[Candidate], like_for_like_id: str | None, *, has
     return Advice(
         pick=pick,
         same_again=same,
-        cheapest_to_own=cheapest_of(eligible),
+        cheapest_to_own=min(eligible, key=lambda one: (one.money.point_usd, one is not pick), default=None),
         soonest=min(
             eligible,
             key=lambda one: (one.soon.days, one is not pick, one is not same, one.money.point_usd),
