@@ -6,7 +6,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Value, note
 from advisor.money.chance import chance_word
-from advisor.money.escalation import SCENARIOS
+from advisor.money.escalation import SCENARIOS, outlook_ends
 from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
 from advisor.money.sensitivity import Driver, drivers
@@ -87,6 +87,8 @@ def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: 
     eligible = [candidate for candidate in comparison.candidates if is_eligible(candidate)]
     cheapest, told = [], []
     for course in SCENARIOS:
+        if course == "outlook" and outlook_ends(comparison.money.base_year) is None:
+            continue
         there = comparison.money.with_course(course)
         least = min(eligible, key=lambda candidate: there.of(candidate.heater.id).point_usd)
         cheapest.append(least)

@@ -8,10 +8,9 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers
-from advisor.report import money_words, winners
-from advisor.report.conclusion_text import conclusion_text
+from advisor.report import money_words, names, winners
 from advisor.web import bill, charts, state, widgets
-from advisor.web.words import heater_short, heater_title, kind_word, language, say, sentences
+from advisor.web.words import conclusion, heater_short, heater_title, kind_word, language, say, sentences
 
 
 def draw() -> None:
@@ -20,14 +19,14 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(conclusion_text(comparison.advice, language()))
+        st.markdown(conclusion(comparison))
         return
     years = comparison.money.terms.study_yr
     st.title(
         say("money.finding", title=heater_title(first.heater), usd=widgets.dollars(first.money.point_usd, 100), n=years)
     )
     widgets.english_here()
-    st.markdown(widgets.plain(conclusion_text(comparison.advice, language())))
+    st.markdown(conclusion(comparison))
     _bands(comparison)
     _chances(comparison)
     rival = comparison.advice.rival
@@ -37,7 +36,7 @@ def draw() -> None:
     _terms(comparison)
     bill.draw(comparison)
     st.subheader("Public money: ask, nothing here is promised")
-    st.markdown(widgets.plain("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison))))
+    st.markdown("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison)))
 
 
 def _bands(comparison: Comparison) -> None:
@@ -57,11 +56,11 @@ def _bands(comparison: Comparison) -> None:
         "",
         height=140 + 46 * len(shown),
     )
-    names = [heater_short(item.heater) for item in shown]
+    titles = [heater_short(item.heater) for item in shown]
     lows = [money.life_cycle_cost_usd.p10 for money in moneys]
     highs = [money.life_cycle_cost_usd.p90 for money in moneys]
     figure.add_bar(
-        y=names,
+        y=titles,
         x=[high - low for low, high in zip(lows, highs, strict=True)],
         base=lows,
         orientation="h",
@@ -69,8 +68,8 @@ def _bands(comparison: Comparison) -> None:
         hoverinfo="skip",
     )
     points = [money.point_usd for money in moneys]
-    figure.add_scatter(y=names, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
-    for name, point, high in zip(names, points, highs, strict=True):
+    figure.add_scatter(y=titles, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
+    for name, point, high in zip(titles, points, highs, strict=True):
         figure.add_annotation(
             x=high, y=name, text=f"about {round(point, -2):,.0f}", showarrow=False, xanchor="left", xshift=6
         )
@@ -84,7 +83,7 @@ def _bands(comparison: Comparison) -> None:
             "likely range": widgets.money_range(low, high),
             "a year, all in": widgets.dollars(money.annualised_usd.point),
         }
-        for name, money, low, high in zip(names, moneys, lows, highs, strict=True)
+        for name, money, low, high in zip(titles, moneys, lows, highs, strict=True)
     ]
     charts.show(
         figure, rows, alt="Cost over the years of each kind, with the range in which 8 of 10 cases lie.", key="bands"
@@ -100,25 +99,27 @@ def _chances(comparison: Comparison) -> None:
         "",
         height=120 + 36 * len(by_family),
     )
-    names = [heater_short(item.heater) for item, _ in by_family]
+    titles = [heater_short(item.heater) for item, _ in by_family]
     technologies = [item.heater.technology for item, _ in by_family]
     charts.bars(
         figure,
-        names,
+        titles,
         [100 * part for _, part in by_family],
         technologies,
         [f"{100 * part:.0f} %" for _, part in by_family],
     )
     figure.update_xaxes(range=[0, 105])
-    rows = [{"heater": name, "chance": f"{100 * part:.0f} %"} for name, (_, part) in zip(names, by_family, strict=True)]
+    rows = [
+        {"heater": name, "chance": f"{100 * part:.0f} %"} for name, (_, part) in zip(titles, by_family, strict=True)
+    ]
     charts.show(figure, rows, alt="Chance that each kind is the cheapest.", key="chances")
 
 
 def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    named = {"rival": heater_short(rival.heater), "first": heater_short(first.heater)}
+    named = {which: names.short(one.heater, language()) for which, one in (("rival", rival), ("first", first))}
     moving = drivers(first.money, rival.money, most=6)
-    st.markdown(widgets.plain(sentences(money_words.what_would_change(comparison, language(), whole=True))))
+    st.markdown(sentences(money_words.what_would_change(comparison, language(), whole=True)))
     if not moving:
         return
     inputs = [say(money_words.driver_name(driver, named)) for driver in moving]
@@ -216,7 +217,7 @@ def _terms(comparison: Comparison) -> None:
     st.subheader("What it is counted with")
     with st.container(horizontal=True):
         with st.popover(f"{comparison.money.terms.study_yr:g} years"):
-            widgets.number("economics.study_yr", "Years", low=1, high=30, step=1, assumed=15)
+            widgets.number("economics.study_yr", "Years", low=1, high=40, step=1, assumed=15)
         with st.popover(f"{comparison.money.terms.discount_frac:.1%} real discount rate"):
             widgets.number(
                 "economics.discount_frac", "Discount rate above inflation", low=0.0, high=0.3, step=0.005, assumed=0.03
