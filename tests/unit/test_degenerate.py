@@ -6,7 +6,6 @@ import pytest
 
 from advisor.case.file import case_from
 from advisor.comparison import Comparison, compare
-from advisor.recommendation.rule import rival_of
 from advisor.report.as_json import comparison_dict, money_dict
 from advisor.report.money_text import money_text
 from advisor.report.text import comparison_text
@@ -32,7 +31,7 @@ def quoted(ids, usd):
 
 @pytest.mark.parametrize("usd", [0, 2500])
 def test_the_pick_and_its_rival_are_quoted_the_same(usual, usd):
-    rival = rival_of(usual.recommended, usual.candidates)
+    rival = usual.advice.rival
     told(quotes=quoted([usual.recommended_id, rival.heater.id], usd))
 
 
