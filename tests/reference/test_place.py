@@ -11,18 +11,18 @@ import pytest
 from advisor.core import tables
 from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
-from advisor.place.air import altitude_input_frac
+from advisor.place.air import altitude_frac
 from advisor.place.emissions import at_meter_lb_per_kwh, fuel_co2, heat_content_btu
 from advisor.place.location import MONTHS, locate
 from advisor.place.mains_water import (
-    city_main_by_month_f,
+    city_main_f,
     mains_annual_f,
-    mains_by_month_f,
+    mains_of,
     mains_lag_day,
     mains_on_day_f,
     mains_swing_frac,
-    surface_by_month_f,
-    well_by_month_f,
+    surface_f,
+    well_f,
 )
 
 HERE = Path(__file__).parent
@@ -46,9 +46,9 @@ def test_nine_worked_cities(row):
 
     Computed apart from this code; printed to 0.1 °F, so half of that and a hair for rounding of the inputs.
     """
-    air = locate(city=row["city"]).air_by_month_f
+    air = locate(city=row["city"]).outdoor_f
     assert air.mean() == pytest.approx(float(row["air_annual_f"]), abs=0.051)
-    assert np.allclose(city_main_by_month_f(air), _months(row), atol=0.051, rtol=0)
+    assert np.allclose(city_main_f(air), _months(row), atol=0.051, rtol=0)
 
 
 def test_chicago_by_hand():
@@ -76,7 +76,7 @@ def test_medians_by_climate_zone(row):
     zones = {r["county_fips"]: r["climate_zone"] for r in tables.load("county_zones").rows()}
     inside = np.array([zones[fips] == row["climate_zone"] for fips in places["county_fips"]])
     air = np.column_stack([places[f"{month}_f"] for month in MONTHS])[inside]
-    water = city_main_by_month_f(air)
+    water = city_main_f(air)
     coldest = water.min(axis=1)
     # Whole degrees, and 0.3 °F for a mean taken over months rather than days.
     assert np.median(water.mean(axis=1)) == pytest.approx(float(row["annual_f"]), abs=0.8)
@@ -101,7 +101,7 @@ def test_annual_means_of_a_weak_table_are_near(city, printed_f):
 
     Within 6 °F, a little over the 5 °F that users are told. Its sixth city, Baltimore, is 8 °F off: DISAGREEMENTS.md.
     """
-    assert mains_by_month_f(locate(city=city).air_by_month_f).annual_f == pytest.approx(printed_f, abs=6.0)
+    assert mains_of(locate(city=city).outdoor_f).annual_f == pytest.approx(printed_f, abs=6.0)
 
 
 @pytest.mark.parametrize("row", _read("mains_at_the_plant.csv"), ids=lambda row: row["city"])
@@ -111,12 +111,12 @@ def test_temperatures_at_the_plant_lie_between_the_two_estimates(row):
     Surface water: the formula is 10 °F and more too warm in winter (DISAGREEMENTS.md); the surface estimate halves the
     error. Wells: within 2 °F, as Collins's rule of 2 to 3 °F above the air allows.
     """
-    air, printed = locate(city=row["city"]).air_by_month_f, _months(row)
+    air, printed = locate(city=row["city"]).outdoor_f, _months(row)
     if row["supply"] == "wells":
-        assert np.allclose(well_by_month_f(air), printed, atol=2.0)
+        assert np.allclose(well_f(air), printed, atol=2.0)
         return
     coldest = printed.min()
-    plain, surface = city_main_by_month_f(air).min() - coldest, surface_by_month_f(air).min() - coldest
+    plain, surface = city_main_f(air).min() - coldest, surface_f(air).min() - coldest
     assert plain > 10.0
     assert 0.0 < surface < plain * 0.5
 
@@ -163,8 +163,8 @@ def test_pressure_against_an_independent_atmosphere(elevation_ft):
 def test_altitude_share_of_the_gas_input(elevation_ft, printed_frac):
     """4 % for each 1,000 ft above sea level, above 2,000 ft: NFPA 54 as makers' instructions quote it. Arithmetic;
     at 5,280 ft a 40,000 Btu/h burner has 31,552 Btu/h left."""
-    assert altitude_input_frac(elevation_ft) == pytest.approx(printed_frac, abs=0.0005)
-    assert 40_000 * altitude_input_frac(5280) == pytest.approx(31_552, abs=0.5)
+    assert altitude_frac(elevation_ft) == pytest.approx(printed_frac, abs=0.0005)
+    assert 40_000 * altitude_frac(5280) == pytest.approx(31_552, abs=0.5)
 
 
 # --- climate ----------------------------------------------------------------------------------------------------
@@ -176,7 +176,7 @@ def test_altitude_share_of_the_gas_input(elevation_ft, printed_frac):
 )
 def test_normals_of_well_known_stations(city, january_f, july_f, annual_f):
     """NOAA normals 1991-2020 for Central Park, Sky Harbor and Hartsfield-Jackson; printed to 0.1 °F."""
-    air = locate(city=city).air_by_month_f
+    air = locate(city=city).outdoor_f
     assert air.mean() == pytest.approx(annual_f, abs=0.051)
     if january_f is not None:
         assert (air[0], air[6]) == (january_f, july_f)
