@@ -65,7 +65,7 @@ def heater_spaces() -> tuple[str, ...]:
     return tuple(tables.load("heater_spaces")["space"])
 
 
-def heater_air_f(space: str, outdoor_f: Any, *, indoor_f: Any = INDOOR_F) -> np.ndarray:
+def heater_air_f(space: str, outdoor_f: Any) -> np.ndarray:
     """Air around the heater, month by month.
 
     Parameters
@@ -74,8 +74,6 @@ def heater_air_f(space: str, outdoor_f: Any, *, indoor_f: Any = INDOOR_F) -> np.
         One of ``heater_spaces()``.
     outdoor_f : array_like, shape (..., 12)
         Mean outdoor air of each month. [°F]
-    indoor_f : float or array_like
-        Rooms; one value or twelve. [°F]
 
     Returns
     -------
@@ -97,7 +95,7 @@ def heater_air_f(space: str, outdoor_f: Any, *, indoor_f: Any = INDOOR_F) -> np.
         )
     outdoor = np.asarray(outdoor_f, dtype=float)
     ground = outdoor.mean(axis=-1, keepdims=True)
-    air = space_air_f(outdoor, ground, np.asarray(indoor_f, dtype=float), **_shares()[space])
+    air = space_air_f(outdoor, ground, INDOOR_F, **_shares()[space])
     return np.broadcast_to(air, np.broadcast_shapes(air.shape, outdoor.shape)).copy()
 
 

@@ -32,7 +32,6 @@ class Site:
     supply: str
     mains: MainsWater
     heater_space: str
-    indoor_f: float
     #: Air around the heater, twelve months, and its wet bulb at this height.
     air_f: np.ndarray = field(compare=False)
     wet_bulb_f: np.ndarray = field(compare=False)
@@ -132,7 +131,6 @@ def site_of(
         supply=supply,
         mains=mains,
         heater_space=space,
-        indoor_f=air.INDOOR_F,
         air_f=air_f,
         wet_bulb_f=bulb_f,
         pressure_psi=pressure_psi,

@@ -21,8 +21,9 @@ from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, annual_energy, i
 from advisor.heaters.catalogue import by_id
 from advisor.physics.moist_air import wet_bulb_f
 from advisor.place.air import HUMIDITY_FRAC, heater_air_f
-from advisor.place.location import MONTHS, locate
+from advisor.place.location import locate
 from advisor.place.mains_water import MID_MONTH_DAY, mains_of
+from advisor.place.weather import MONTHS
 from tests.circumstances import circumstances
 from tests.houses import said
 
@@ -53,7 +54,7 @@ def _field(study, number):
 
 @cache
 def _station_years():
-    places = tables.load("places")
+    places = tables.load_from(HERE, "city_normals")
     return np.column_stack([places[f"{month}_f"] for month in MONTHS])
 
 

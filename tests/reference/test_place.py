@@ -13,7 +13,7 @@ from advisor.core.kinds import Fuel
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
 from advisor.place.air import altitude_frac
 from advisor.place.emissions import at_meter_lb_per_kwh, fuel_co2, heat_content_btu
-from advisor.place.location import MONTHS, locate
+from advisor.place.location import locate
 from advisor.place.mains_water import (
     city_main_f,
     mains_annual_f,
@@ -24,6 +24,7 @@ from advisor.place.mains_water import (
     surface_f,
     well_f,
 )
+from advisor.place.weather import MONTHS
 
 HERE = Path(__file__).parent
 
@@ -37,6 +38,12 @@ def _months(row):
     return np.array([float(row[f"{month}_f"]) for month in MONTHS])
 
 
+def _normals(city):
+    """Of the station that stands for a city."""
+    name, state = city.split(", ")
+    return _months(tables.load_from(HERE, "city_normals").find(name, state))
+
+
 # --- mains water ----------------------------------------------------------------------------------------------
 
 
@@ -46,7 +53,7 @@ def test_nine_worked_cities(row):
 
     Computed apart from this code; printed to 0.1 °F, so half of that and a hair for rounding of the inputs.
     """
-    air = locate(city=row["city"]).outdoor_f
+    air = _normals(row["city"])
     assert air.mean() == pytest.approx(float(row["air_annual_f"]), abs=0.051)
     assert np.allclose(city_main_f(air), _months(row), atol=0.051, rtol=0)
 
@@ -72,7 +79,7 @@ def test_the_abstract_s_two_numbers():
 @pytest.mark.parametrize("row", _read("mains_by_zone.csv"), ids=lambda row: row["climate_zone"])
 def test_medians_by_climate_zone(row):
     """Medians and extremes over the cities of each zone, computed apart from this code, printed to whole degrees."""
-    places = tables.load("places")
+    places = tables.load_from(HERE, "city_normals")
     zones = {r["county_fips"]: r["climate_zone"] for r in tables.load("county_zones").rows()}
     inside = np.array([zones[fips] == row["climate_zone"] for fips in places["county_fips"]])
     air = np.column_stack([places[f"{month}_f"] for month in MONTHS])[inside]
@@ -176,7 +183,7 @@ def test_altitude_share_of_the_gas_input(elevation_ft, printed_frac):
 )
 def test_normals_of_well_known_stations(city, january_f, july_f, annual_f):
     """NOAA normals 1991-2020 for Central Park, Sky Harbor and Hartsfield-Jackson; printed to 0.1 °F."""
-    air = locate(city=city).outdoor_f
+    air = _normals(city)
     assert air.mean() == pytest.approx(annual_f, abs=0.051)
     if january_f is not None:
         assert (air[0], air[6]) == (january_f, july_f)

@@ -69,18 +69,6 @@ def test_a_measured_value_moves_the_year_to_meet_it():
     assert not measured.is_outside_fitted_range
 
 
-def test_a_month_of_measuring_is_honoured():
-    measured = mains_of(CHICAGO, measured_f=60.0, measured_month=7)
-    assert measured.mains_f[6] == pytest.approx(60.0)
-    assert measured.coldest_f < 45
-    assert "July" in said(measured.origin)
-
-
-def test_measured_months_stand_as_they_are():
-    months = np.linspace(34, 56, 12)
-    assert np.array_equal(mains_of(CHICAGO, measured_by_month_f=months).mains_f, months)
-
-
 def test_measured_water_may_be_colder_than_the_floor_but_not_ice():
     assert mains_of(CHICAGO, measured_f=32.5).coldest_f == pytest.approx(32.5)
 
@@ -93,8 +81,6 @@ def test_measured_water_may_be_colder_than_the_floor_but_not_ice():
         ({"measured_f": 120.0}, "water.measured_cold_f"),
         ({"measured_f": float("nan")}, "water.measured_cold_f"),
         ({"measured_f": "cold"}, "water.measured_cold_f"),
-        ({"measured_f": 50.0, "measured_month": 13}, "water.measured_month"),
-        ({"measured_by_month_f": [50.0] * 11}, "water.measured_by_month_f"),
     ],
 )
 def test_every_refusal_names_its_field(given, field):
