@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import mmap
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -124,16 +124,3 @@ def _part(column: tables.Column, width: int) -> list[tuple[str, str]]:
 def long_table(name: str) -> LongTable:
     """A long table of ``data``, its file read once."""
     return LongTable(name)
-
-
-def padded(name: str, rows: Iterable[Mapping[str, str]]) -> bytes:
-    """Rows as the file of a long table: texts to the left, numbers to the right of their cells."""
-    kept, columns = [{key: text.encode() for key, text in row.items()} for row in rows], tables.columns_of(name)
-    widths = {key: max(len(row[key]) for row in kept) for key in kept[0]}
-
-    def cell(key: str, text: bytes) -> bytes:
-        is_number = columns[key].kind in {"number", "integer"}
-        return text.rjust(widths[key]) if is_number else text.ljust(widths[key])
-
-    lines = (b",".join(cell(key, text) for key, text in row.items()) for row in kept)
-    return b"\n".join([",".join(kept[0]).encode(), *lines]) + b"\n"

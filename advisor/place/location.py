@@ -1,7 +1,7 @@
 """From what people type to the house's town, county, climate zone, height and the air of each month.
 
-Nothing is guessed in silence: what is not found is an error that offers what lies near, and every step that is less than
-certain leaves a note.
+Nothing is guessed in silence: what is not found is an error that offers what lies near, and every step that is less
+than certain leaves a note.
 """
 
 from __future__ import annotations
@@ -29,7 +29,9 @@ FAR_ANY_STATION_FT = 3000.0
 _NO_STATION_MI = 500.0
 _LOWEST_FT, _HIGHEST_FT = -300.0, 15_000.0
 #: A town whose name somebody gave beside a ZIP is taken for a neighbour up to here.
-_NEIGHBOUR_MI = 40.0
+_NEIGHBOUR_MI = 12.0
+#: How many ZIP codes before and after one are looked through for the nearest of its state.
+_AROUND = 300
 #: The name of a state alone means its namesake town where that has so many ZIP codes: New York, Washington.
 _LARGE_ZIP_CODES = 10
 #: Zone of the territories, all in the tropics; from memory, unverified.
@@ -262,7 +264,9 @@ def _outside(state: str) -> PlaceOutsideError:
         if kind == "canada"
         else "no weather records are held for military addresses"
     )
-    return PlaceOutsideError("place.state", state, reason, "give the ZIP code of a house in the United States", told=told)
+    return PlaceOutsideError(
+        "place.state", state, reason, "give the ZIP code of a house in the United States", told=told
+    )
 
 
 def _record_of_zip(code: str) -> Mapping[str, Any]:
@@ -308,6 +312,8 @@ def _with_climate(
         # Some of the boxes and large customers of a town have no position of their own.
         lender = _record_of_zip(town.zip_code)
     where = _position(lender)
+    if where is None and state_kinds()[home] != "state":
+        raise _no_weather(home, record["zip_code"])
     if where is None:
         told = note("place.refused.no_position", zip_code=record["zip_code"])
         reason, fix = "its position is not known", "give the city and state of the house"
@@ -315,9 +321,7 @@ def _with_climate(
     wanted_ft, source = _elevation(elevation_ft, lender)
     outdoor_f, stations, height_ft = weather_at(*where, wanted_ft)
     if stations[0].distance_mi > _NO_STATION_MI:
-        told = note("place.refused.no_weather", home=state_names()[home])
-        reason, fix = "no weather records are held near it", "give a place in the fifty states, DC, Puerto Rico or the Virgin Islands"
-        raise PlaceOutsideError("place.zip_code", record["zip_code"], reason, fix, told=told)
+        raise _no_weather(home, record["zip_code"])
     county, zone, zone_2015 = _zone(lender, notes)
     notes.extend(_far_stations(stations, height_ft))
     return Location(
@@ -338,6 +342,13 @@ def _with_climate(
         weather_source=_weather_source(stations, height_ft),
         notes=tuple(notes),
     )
+
+
+def _no_weather(home: str, zip_code: str) -> PlaceOutsideError:
+    told = note("place.refused.no_weather", home=state_names()[home])
+    reason = "no weather records are held near it"
+    fix = "give a place in the fifty states, DC, Puerto Rico or the Virgin Islands"
+    return PlaceOutsideError("place.zip_code", zip_code, reason, fix, told=told)
 
 
 def _weather_source(stations: tuple[Station, ...], height_ft: float) -> Finding:
@@ -361,8 +372,10 @@ def _far_stations(stations: tuple[Station, ...], height_ft: float) -> list[Findi
     higher_ft = height_ft - nearest.elevation_ft
     apart_ft = max(abs(height_ft - station.elevation_ft) for station in stations)
     if abs(higher_ft) > FAR_STATION_FT:
-        code = "place.station.below" if higher_ft > 0 else "place.station.above"
-        found.append(care(code, station=nearest.name, apart_ft=abs(higher_ft)))
+        name, apart_ft = nearest.name, abs(higher_ft)
+        found.append(
+            care("place.station.below" if higher_ft > 0 else "place.station.above", station=name, apart_ft=apart_ft)
+        )
     elif apart_ft > FAR_ANY_STATION_FT:
         found.append(note("place.station.some_far", apart_ft=apart_ft))
     return found
@@ -388,17 +401,17 @@ def _county(record: Mapping[str, Any]) -> Mapping[str, Any] | None:
 
 
 def _next_with_zone(record: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """The ZIP whose number is nearest among those of the same state whose county has a zone."""
-    table = long_table("zip_codes")
+    """The nearest ZIP of the same state whose county has a zone, among those whose numbers are near."""
+    table, where = long_table("zip_codes"), _position(record) or (0.0, 0.0)
     start = table.beginning_with(record["zip_code"]).start
-    for step in range(1, len(table)):
-        for index in (start + step, start - step):
-            if 0 <= index < len(table):
-                other = table.row(index)
-                county = _county(other) if other["us_state"] == record["us_state"] else None
-                if county is not None and county["climate_zone"]:
-                    return other, county
-    raise AssertionError(record["us_state"])
+    found: list[tuple[float, Mapping[str, Any], Mapping[str, Any]]] = []
+    for index in range(max(start - _AROUND, 0), min(start + _AROUND, len(table))):
+        other = table.row(index)
+        there, county = _position(other), _county(other)
+        if other["us_state"] == record["us_state"] and there and county and county["climate_zone"]:
+            found.append((distance_mi(*where, *there), other, county))
+    _, lender, lent = min(found, key=lambda one: one[0])
+    return lender, lent
 
 
 def _elevation(given_ft: float | None, record: Mapping[str, Any]) -> tuple[float | None, Finding]:

@@ -16,7 +16,7 @@ _ONLY_DIGITS = re.compile(r"\d{1,5}|\d{5}[ -]?\d{4}", re.ASCII)
 _CANADIAN = re.compile(r"\b[a-z]\d[a-z] ?\d[a-z]\d\b", re.ASCII)
 _COUNTRY = re.compile(r" (?:usa|us|u s a?|united states(?: of america)?|estados unidos|eeuu|ee uu)$")
 _NOT_A_NAME = re.compile(r"\b(?:zip ?code|zip|codigo postal|postal code|cp)\b")
-_SIGNS = str.maketrans(dict.fromkeys('()[]{}<>":;!?#*_=+|\\\t\n\r', " "))
+_SIGNS = re.compile(r'[()\[\]{}<>":;!?#*_=+|\\\s]')
 #: Words that the longest name of a state takes.
 _STATE_WORDS = 4
 
@@ -53,15 +53,13 @@ def read_zip(value: str | int | float) -> str:
     return match[2] or match[1].zfill(5)
 
 
-def read_typed(text: str, field: str = "place.city") -> Typed:
+def read_typed(text: str) -> Typed:
     """Take apart what somebody typed, in time that grows with its length alone.
 
     Parameters
     ----------
     text : str
         "55811", "Duluth, MN", "duluth minnesota 55811", "55811 Duluth".
-    field : str
-        Key under which the text stands.
 
     Raises
     ------
@@ -70,12 +68,14 @@ def read_typed(text: str, field: str = "place.city") -> Typed:
     """
     if len(text) > MOST_LETTERS:
         told = note("place.refused.long", most=MOST_LETTERS)
-        raise PlaceError(field, text, "this is too long for a place", "give a ZIP code, or a town and state", told=told)
-    text = text.translate(_SIGNS).strip(" ,.")
+        raise PlaceError(
+            "place.city", text, "this is too long for a place", "give a ZIP code, or a town and state", told=told
+        )
+    text = _SIGNS.sub(" ", text).strip(" ,.")
     if _ONLY_DIGITS.fullmatch(text):
         return Typed(read_zip(text), ())
     if _CANADIAN.search(text.lower()):
-        raise _canada(field, text)
+        raise _canada("place.city", text)
     zips = list(_ZIP.finditer(text))
     if zips:
         text = f"{text[: zips[-1].start()]} {text[zips[-1].end() :]}"
@@ -123,7 +123,8 @@ def _readings(words: list[str]) -> list[Reading]:
 
 def _canada(field: str, value: str) -> PlaceOutsideError:
     told = note("place.refused.canada", typed=_short(value))
-    reason, fix = "this is in Canada, and only places in the United States are known", "give a place in the United States"
+    reason = "this is in Canada, and only places in the United States are known"
+    fix = "give a place in the United States"
     return PlaceOutsideError(field, value, reason, fix, told=told)
 
 

@@ -111,7 +111,8 @@ def weather_at(
     Returns
     -------
     ndarray of 12, tuple of Station, float
-        Air of each month [°F], the stations that it comes from, the nearest first, and the height that it holds for. [ft]
+        Air of each month [°F], the stations that it comes from, the nearest first, and the height that it holds
+        for. [ft]
     """
     table = long_table("stations")
     # The cosine of the angle between two points of a sphere falls with their distance.

@@ -70,9 +70,25 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "city": where.city,
         "state": where.state,
         "zip_code": where.zip_code,
+        "county": where.county,
+        "county_fips": where.county_fips,
+        "latitude_deg": where.latitude_deg,
+        "longitude_deg": where.longitude_deg,
         "climate_zone": where.climate_zone,
         "elevation_ft": round(where.elevation_ft),
+        "elevation_origin": say(where.elevation_source),
         "matched_by": say(where.matched_by),
+        "weather_origin": say(where.weather_source),
+        "stations": [
+            {
+                "id": station.id,
+                "name": station.name,
+                "distance_mi": round(station.distance_mi, 1),
+                "elevation_ft": round(station.elevation_ft),
+                "weight": round(station.weight_frac, 4),
+            }
+            for station in where.stations
+        ],
         "mains_f": _twelve(site.mains.mains_f, 1),
         "mains_origin": say(site.mains.origin),
         "outdoor_air_f": _twelve(where.outdoor_f, 1),

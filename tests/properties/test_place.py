@@ -17,10 +17,10 @@ from advisor.place.air import (
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.location import locate
 from advisor.place.mains_water import FLOOR_F, SUPPLIES, city_main_f, mains_of, surface_f
-from advisor.place.names import county_key
 from advisor.place.prices import is_stale
 from advisor.place.typed import read_zip
 from advisor.place.weather import distance_mi
+from tests.place_tables import county_key
 
 #: Islands for which no weather record is held.
 NO_WEATHER = {"AS", "FM", "GU", "MH", "MP", "PW"}

@@ -62,7 +62,6 @@ KEPT: dict[str, str] = {
     "house.water.water_side.Setpoint.second_degree_s": "in its finding",
     "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
     "demand.recirculation.LoopWithHeater.firing_share_frac": "in its finding",
-    "place.location.Location.county": "in what matched it",
     # What a label and a data sheet tell and nothing asks for yet.
     "heaters.catalogue.Heater.width_in": "no question asks how wide the room is",
     "heaters.catalogue.Heater.noise_dba": "no page compares noise",
