@@ -32,6 +32,7 @@ place.towns place.typed
 place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
+demand.rating_home
 demand.daily_volume
 demand.household
 circumstances
