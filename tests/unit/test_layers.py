@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.arrays core.findings
+core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
@@ -82,7 +82,7 @@ money.sensitivity
 candidate
 recommendation.rule
 comparison formulas
-report.words
+report.words report.escape
 report.names
 report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_words
