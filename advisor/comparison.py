@@ -127,6 +127,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         averages=prices.averages,
         us_state=circumstances.us_state,
         base_year=today.year,
+        use_known_by=demand.known_by,
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     recommended = recommend(candidates, same_id)

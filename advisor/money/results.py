@@ -26,11 +26,11 @@ from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
-from advisor.money.chance import band
+from advisor.money.chance import Range, band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
 from advisor.money.escalation import division_of, index_frac, outlook_ends
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
-from advisor.money.monte_carlo import SEED, Simulation, simulate
+from advisor.money.monte_carlo import SEED, Simulation, simulate, yearly_bill_band_usd
 from advisor.physics.present_value import uniform_present_value_yr
 
 #: Versions of the household that are drawn. Percentiles hold to 1 or 2 % whatever the seed (tested).
@@ -91,6 +91,13 @@ class CandidateMoney:
         """To put in, the work included, rebates taken off. [$]"""
         low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
         return Band(low, middle, high, middle)
+
+    @cached_property
+    def running_usd_per_yr(self) -> Range:
+        """A year's energy and accounts at 10, 50 and 90 in a hundred homes like this one. [$/yr]"""
+        alone, market = self.results.arrays.pick([self.row]), self.results.market
+        low, middle, high = yearly_bill_band_usd(alone, market, draws=self.results.draws)[:, 0].tolist()
+        return low, middle, high
 
     @property
     def upkeep_usd_per_yr(self) -> float:
@@ -278,6 +285,7 @@ def money_over_the_years(
     averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
+    use_known_by: str,
 ) -> MoneyResults:
     """Cost all candidates over the study.
 
@@ -299,6 +307,8 @@ def money_over_the_years(
         Two letters, for the federal price outlook.
     base_year : int
         Year of today's prices.
+    use_known_by : str
+        What the hot water rests on, a row of the table ``spreads``: ``people_known``, ``measured`` ...
 
     Raises
     ------
@@ -312,7 +322,7 @@ def money_over_the_years(
         price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
-        use_sigma=use_sigma(people_known=True),
+        use_sigma=use_sigma(use_known_by),
         level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     arrays = _arrays(costs)

@@ -103,6 +103,12 @@ def _why_not(item: Candidate) -> str:
     return sentences(item.capacity.why) if item.capacity.verdict == FALLS_SHORT else ""
 
 
+def _likely(item: Candidate) -> str:
+    """What eight homes in ten like this one pay in a year."""
+    least, _, most = item.money.running_usd_per_yr
+    return widgets.money_range(least, most, 10)
+
+
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
     years = comparison.money.terms.study_yr
     with st.container(horizontal=True, gap="medium"):
@@ -113,7 +119,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 low, _, high = item.installed_usd
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
-                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr)),
+                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr), likely=_likely(item)),
                     say(
                         "card.years",
                         value=widgets.dollars(item.money.point_usd, 100),
@@ -138,6 +144,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.heater"): heater_title(item.heater),
                 say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
                 say("col.year"): widgets.dollars(item.running_cost.usd_per_yr),
+                say("col.likely"): _likely(item),
                 say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
                 say("col.cheapest"): _chance(item),
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),

@@ -63,7 +63,7 @@ def test_the_price_map_agrees_with_brute_force(cold):
     assert len({heater_id for row in drawn.cheapest_id for heater_id in row}) >= 2
 
 
-@pytest.mark.parametrize("name", ["large-family-short-vent", "propane-at-altitude"])
+@pytest.mark.parametrize("name", ["large-family-short-vent", "hard-water-recirculation"])
 def test_a_price_that_turns_the_answer_draws_two_level(name):
     comparison = with_changes(name)
     first, rival = first_and_rival(comparison)

@@ -20,7 +20,6 @@ KEPT: dict[str, str] = {
     "bench.morning.YearResult.from_air_btu": "heat taken from the room",
     "bench.morning.YearResult.loop_btu": "heat given to the loop",
     "bench.morning.YearResult.lost_btu": "heat lost to the room",
-    "money.monte_carlo.Simulation.running_usd_per_yr": "the bill in each draw",
     # For tests that vary one thing.
     "bench.storage.full_tank(layers)": "finer and coarser layers",
     "demand.events.random_year(seed)": "another year",
