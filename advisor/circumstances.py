@@ -11,6 +11,7 @@ import numpy as np
 from advisor.case.record import Case
 from advisor.core.errors import InputError
 from advisor.demand.household import Demand
+from advisor.demand.morning_sizes import Mornings, mornings_of
 from advisor.demand.recirculation import NO_LOOP, Recirculation, recirculation_of
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.site import Site
@@ -82,6 +83,11 @@ class Circumstances:
     def warmest_mains_f(self) -> Any:
         """Cold water in its warmest month. [°F]"""
         return np.max(self.mains_f, axis=-1)
+
+    @cached_property
+    def mornings(self) -> Mornings:
+        """How many mornings of one house's year draw more than a share of the busy one."""
+        return mornings_of(min(self.use_f, self.set_point_f), self.set_point_f, self.mains_f)
 
     @cached_property
     def coldest_outdoor_f(self) -> Any:

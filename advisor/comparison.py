@@ -24,6 +24,7 @@ from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
+from advisor.heaters.keeping_up import settled
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
 from advisor.house.cautions import gravest_first
@@ -107,7 +108,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
 
     bench = HouseholdBench(circumstances)
     judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
-    judged = with_parallel_units(heaters_to_compare(case), judge)
+    judged = settled(
+        with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
+    )
     heaters = [heater for heater, _ in judged]
     house = HouseFacts(case, prices.usd_per_unit[electricity()])
     offers = offers_of(case, heaters)

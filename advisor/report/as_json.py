@@ -177,6 +177,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
             "analytic_verdict": capacity.analytic_verdict,
+            "short_mornings_per_yr": capacity.short_mornings_per_yr,
+            "carries_frac": _rounded(capacity.carries_frac, 3),
             "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
         },
         "soon": {
@@ -200,10 +202,9 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
 def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
-        "verdict": evidence.verdict,
         "why": sentences(evidence.why),
+        "carries_frac": [round(share, 3) for share in evidence.carries_frac],
         "minutes_short": round(evidence.minutes_short, 2),
-        "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
         "short_uses": list(evidence.short_uses),
         "noticed_by": list(evidence.noticed_by),
         "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),

@@ -34,12 +34,13 @@ place.site
 demand.busy_hour demand.events demand.recirculation
 demand.rating_home
 demand.daily_volume
-demand.household
+demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels

@@ -26,6 +26,7 @@ PUT_TOGETHER = (
     "air.opening.",
     "box.",
     "conclusion.",
+    "capacity.experience.",
     "card.",
     "chance.",
     "course.",
