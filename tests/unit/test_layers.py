@@ -83,11 +83,13 @@ money.candidate_costs
 money.results
 money.sensitivity
 candidate
+recommendation.kinds recommendation.against
 recommendation.rule
 comparison formulas
 report.words report.escape
 report.names
-report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
+report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.csv_cells
+  report.conclusion_text
 report.money_words
 report.money_text
 report.text report.as_json
