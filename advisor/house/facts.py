@@ -95,6 +95,12 @@ class HouseFacts:
             return failed.input_btuh
         return float(usual("failed.input_btuh", "tankless"))
 
+    @property
+    def has_240_v_circuit(self) -> bool:
+        """A circuit of 240 V ends at the heater: as given, else where an electric heater failed."""
+        given = self.electrical.has_240_v_circuit
+        return self.case.failed.fuel.is_electric if given is None else given
+
 
 @dataclass(frozen=True)
 class HeaterUse:
