@@ -38,6 +38,7 @@ heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+heaters.billed_use
 bench.code_store
 bench.machine_code
 bench.kernels
