@@ -28,11 +28,22 @@ STATES = (
     "verified",
     "cross-checked",
     "computed",
+    "seen second-hand",
     "mixed, see the state column",
     "assumed",
     "common practice, no published source",
     "from memory, unverified",
 )
+#: States of what nobody has read in its source.
+UNSURE = ("seen second-hand", "assumed", "common practice, no published source", "from memory, unverified")
+
+
+def least_sure(states: Iterable[str]) -> str:
+    """Of several states the one that vouches for least; a word of a row's own vouches for as little as memory."""
+    told = tuple(states)
+    return max(told, key=lambda state: STATES.index(state) if state in STATES else len(STATES))
+
+
 _KINDS = ("text", "number", "integer", "date", "flag", "list")
 _FLAGS = {"yes": True, "no": False}
 _TABLE_KEYS = {

@@ -29,6 +29,8 @@ Compared = Literal["less", "same", "more"]
 def is_eligible(candidate: CheckedHeater) -> bool:
     """Can be recommended at all: it keeps up, fits or can be made to, and may be made on the day."""
     may_be_made = not candidate.flags and not candidate.heater.sale_note
+    # What hangs on the utility's answer has no price yet.
+    may_be_made = may_be_made and not candidate.house.asks_first
     return may_be_made and candidate.capacity.verdict != FALLS_SHORT and candidate.house.verdict != DOES_NOT_FIT
 
 

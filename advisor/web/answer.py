@@ -151,6 +151,8 @@ def _prices(comparison: Comparison) -> None:
                 assumed=round(prices[fuel], 3),
             )
         st.caption(say("ask.averages"))
+        if said := average_note(comparison, language()):
+            st.caption(widgets.plain(said))
         if state.answer("prices"):
             averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))

@@ -11,6 +11,7 @@ from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
 from advisor.report import money_words, names
 from advisor.report.conclusion_text import conclusion_text
+from advisor.report.prices_text import average_note
 from advisor.web import bill, charts, state, widgets
 from advisor.web.words import heater_short, heater_title, kind_word, language, say, sentences
 
@@ -242,6 +243,8 @@ def _terms(comparison: Comparison) -> None:
                     high=fuel.highest_usd_per_unit,
                     step=0.01,
                 )
+    if said := average_note(comparison, language()):
+        st.caption(widgets.plain(said))
 
 
 def _kind(item: Candidate) -> str:
