@@ -201,7 +201,7 @@ def item(
         row["state"],
         wage,
         labour_frac,
-        _chance_frac(job, assumed=assumed, may_be_spared=may_be_spared),
+        1.0 if asks_first else _chance_frac(job, assumed=assumed, may_be_spared=may_be_spared),
         asks_first,
     )
 

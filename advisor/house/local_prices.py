@@ -47,7 +47,7 @@ class LocalPrices:
             prices, state = (job.low_usd, job.typical_usd, job.high_usd), job.state
         else:
             factor, state = job.quantity, LISTED
-        low, typical, high = (round(usd * factor, 2) for usd in prices)
+        low, typical, high = (usd * factor for usd in prices)
         return replace(
             job,
             low_usd=low,
@@ -70,8 +70,9 @@ class LocalPrices:
 
 
 def _moved(way: OtherWay, factor: float) -> OtherWay:
-    low, typical, high = (round(usd * factor, 2) for usd in (way.low_usd, way.typical_usd, way.high_usd))
-    return replace(way, low_usd=low, typical_usd=typical, high_usd=high)
+    return replace(
+        way, low_usd=way.low_usd * factor, typical_usd=way.typical_usd * factor, high_usd=way.high_usd * factor
+    )
 
 
 @lru_cache(maxsize=256)
