@@ -412,6 +412,7 @@ def _list_formulas(options: argparse.Namespace) -> int:
                     "summary": formula.summary,
                     "source": formula.published.source,
                     "state": formula.published.state,
+                    "by_hand": formula.published.by_hand,
                     "inputs": [parameter.name for parameter in formula.parameters],
                 }
                 for formula in found.values()
@@ -420,9 +421,10 @@ def _list_formulas(options: argparse.Namespace) -> int:
         return DONE
     for formula in found.values():
         inputs = " ".join(f"{parameter.name}=" for parameter in formula.parameters)
+        used = "; no answer rests on it" if formula.published.by_hand else ""
         print(
             f"{formula.name}\n    {formula.summary}\n    {inputs}\n    {formula.published.source}"
-            f" [{formula.published.state}]"
+            f" [{formula.published.state}{used}]"
         )
     print(f"\n{len(found)} formulas. Run one: advisor formula heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
     return DONE

@@ -20,7 +20,6 @@ from advisor.core.errors import InputError
 # Exact by definition: 1 Btu (International Table) = 1055.05585262 J, 1 gal = 231 in3, 1 ft3 = 1728 in3.
 BTU_PER_KWH = 3412.141633
 BTU_PER_THERM = 100_000.0
-GAL_PER_FT3 = 1728 / 231
 L_PER_GAL = 3.785411784
 FLOZ_PER_GAL = 128.0
 MIN_PER_H = 60.0

@@ -14,7 +14,6 @@ from advisor.core.arrays import Floats
 from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
-from advisor.demand.recirculation import distribution_heat_frac
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 DAYS_BY_MONTH.flags.writeable = False
@@ -59,8 +58,6 @@ class Demand:
         The smallest of them on the hot side: what must still start a tankless heater. [gpm]
     second_opinion_gpd : float
         Mean day by the older simulation protocols. [gal/day]
-    distribution_heat_frac : float
-        Heat for pipes and loop against a house with bare pipes and no loop. [-]
     assumptions : tuple of Assumption
         What nobody told us.
     notes : tuple of Finding
@@ -80,7 +77,6 @@ class Demand:
     smallest_winter_gpm: float
     smallest_summer_gpm: float
     second_opinion_gpd: float
-    distribution_heat_frac: float
     assumptions: tuple[Assumption, ...]
     notes: tuple[Finding, ...]
     mixed_gpd: float
@@ -178,7 +174,6 @@ def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterabl
         smallest_winter_gpm=min(flow.winter_hot_gpm for flow in flows),
         smallest_summer_gpm=min(flow.summer_hot_gpm for flow in flows),
         second_opinion_gpd=_mean_gpd(daily_volume.protocol_hot_water_gpd(counted, set_point_f, mains_f)),
-        distribution_heat_frac=distribution_heat_frac(recirculation=control, is_insulated=is_insulated),
         assumptions=tuple(assumptions),
         notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=float(mixed_gpd) * measured_frac,

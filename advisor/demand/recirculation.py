@@ -120,6 +120,7 @@ def heater_energy_multiplier_frac(
 @published(
     "ANSI/RESNET/ICC 301, 2014 Addendum A and 2019, section 4.2.2, distribution system energy",
     state="from memory, unverified",
+    by_hand=True,
 )
 def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = False) -> float:
     """Heat that the heater must supply against the reference home, for what the pipes or the loop lose.
@@ -272,8 +273,8 @@ class Recirculation:
         [Btu/(h °F)]
     warm_frac : float
         Share of every hour that it is warm. [-]
-    heat_btu_per_yr, low_btu_per_yr, high_btu_per_yr : float
-        Heat of a year, and the ends of its band. [Btu/yr]
+    heat_btu_per_yr : float
+        Heat of a year. [Btu/yr]
     pump_kwh_per_yr : float
         Electricity of its pump. [kWh/yr]
     heat_pump_cop_frac : float
@@ -286,8 +287,6 @@ class Recirculation:
     loss_btuh_per_df: Any = 0.0
     warm_frac: Any = 1.0
     heat_btu_per_yr: Any = 0.0
-    low_btu_per_yr: Any = 0.0
-    high_btu_per_yr: Any = 0.0
     pump_kwh_per_yr: Any = 0.0
     heat_pump_cop_frac: Any = 1.0
 
@@ -354,20 +353,15 @@ def recirculation(loop: Loop, heater_air_f: float | None = None) -> Recirculatio
     between("loop.loop_f", loop.loop_f, 60, 200, "f")
     column = "loss_bare" if loop.insulation == "bare" else "loss_insulated"
     warm = 0.0 if control["pump_h_per_yr"] == 0 else control[column] / always[column]
-    low, loss, high = (
-        float(loop_loss_btuh(value, loop.length_ft, loop.loop_f, loop.air_f))
-        for value in pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
-    )
-    low_btu, heat_btu, high_btu = (float(loop_loss_btu_per_yr(value, warm)) for value in (low, loss, high))
+    _, per_ft, _ = pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
+    loss = float(loop_loss_btuh(per_ft, loop.length_ft, loop.loop_f, loop.air_f))
     return Recirculation(
         control=loop.control,
         flow_gpm=loop.flow_gpm,
         loss_btuh=loss,
         loss_btuh_per_df=loss / max(loop.loop_f - (loop.air_f if heater_air_f is None else heater_air_f), 1.0),
         warm_frac=warm,
-        heat_btu_per_yr=heat_btu,
-        low_btu_per_yr=low_btu,
-        high_btu_per_yr=high_btu,
+        heat_btu_per_yr=float(loop_loss_btu_per_yr(loss, warm)),
         pump_kwh_per_yr=pump_kwh_per_yr(loop.pump_w, recirculation=loop.control),
         heat_pump_cop_frac=1 - HEAT_PUMP_COP_PER_DF * RETURN_WARMER_DF if loop.control in _RUN_LONG else 1.0,
     )

@@ -128,7 +128,7 @@ class CandidateMoney:
         flows.append(yearly_flow("upkeep", "upkeep", costs.upkeep.typical_usd_per_yr, terms))
         if costs.account_usd_per_yr:
             flows.append(yearly_flow("accounts begun or ended", "account", costs.account_usd_per_yr, terms))
-        return Option(costs.id, tuple(flows), self.is_baseline)
+        return Option(costs.id, tuple(flows))
 
     @cached_property
     def measured(self) -> Measured:
@@ -228,11 +228,6 @@ class MoneyResults:
     @cached_property
     def _by_id(self) -> dict[str, CandidateMoney]:
         return {heater_id: CandidateMoney(self, row) for row, heater_id in enumerate(self.arrays.ids)}
-
-    @property
-    def eligible_ids(self) -> tuple[str, ...]:
-        """Heaters that may be chosen."""
-        return tuple(heater_id for heater_id, may in zip(self.arrays.ids, self.eligible, strict=True) if may)
 
     @property
     def baseline(self) -> CandidateMoney:

@@ -118,12 +118,11 @@ def choice(
     words: Callable[[Any], str],
     *,
     help: str | None = None,
-    optional: bool = True,
 ) -> None:
     """A choice bound to a key of the case."""
     key = f"in.{path}"
     bind(key, state.answer(path))
-    choices = [None, *options] if optional else list(options)
+    choices = [None, *options]
     st.selectbox(
         label,
         choices,
@@ -137,9 +136,9 @@ def choice(
     _refused(path)
 
 
-def yes_no(path: str, label: str, *, help: str | None = None) -> None:
+def yes_no(path: str, label: str) -> None:
     """Yes, no or not sure."""
-    choice(path, label, (True, False), lambda option: "yes" if option else "no", help=help)
+    choice(path, label, (True, False), lambda option: "yes" if option else "no")
 
 
 def text(path: str, label: str, *, help: str | None = None, placeholder: str | None = None) -> None:

@@ -17,8 +17,7 @@ def test_edges_of_cooling():
 
 
 def test_behavior_by_kind():
-    assert power_cut(Technology.named("gas_storage_atmospheric")).keeps_heating == "depends"
-    assert power_cut(Technology.named("gas_tankless_condensing")).warm_gal == 0
+    assert power_cut(Technology.named("gas_tankless_condensing")).warm_h == 0
     tank = power_cut(Technology.named("electric_storage_resistance"), volume_gal=45, loss_btuh_per_df=3)
     assert tank.warm_h == pytest.approx(52.8, abs=0.1)
     assert "about 53 hours" in said(tank.findings)

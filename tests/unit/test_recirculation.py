@@ -28,7 +28,6 @@ def test_a_loop_that_always_runs():
     assert loop.heat_btu_per_yr == check.heat_btu_per_yr == pytest.approx(0.45 * 120 * 45 * 8760)
     assert loop.pump_kwh_per_yr == pytest.approx(219)
     assert check.cost_usd_per_yr == pytest.approx(check.heat_btu_per_yr / 0.8 / 1e6 * 15 + 219 * 0.15)
-    assert loop.low_btu_per_yr < loop.heat_btu_per_yr < loop.high_btu_per_yr
 
 
 def test_control_orders_the_cost():

@@ -23,7 +23,6 @@ BTU = REGISTRY.Quantity(1055.05585262, "joule")
         # 1 kWh = 3.6 MJ exactly, so the last printed digit of ours is all that may differ.
         (units.BTU_PER_KWH, (REGISTRY.Quantity(1, "kWh") / BTU).to("").magnitude, 2e-10),
         (units.BTU_PER_THERM, 100_000, 0),
-        (units.GAL_PER_FT3, REGISTRY.Quantity(1, "foot**3").to("gallon").magnitude, 1e-12),
         (units.L_PER_GAL, REGISTRY.Quantity(1, "gallon").to("liter").magnitude, 1e-12),
         (units.FLOZ_PER_GAL, REGISTRY.Quantity(1, "gallon").to("fluid_ounce").magnitude, 1e-12),
         (units.MIN_PER_H, REGISTRY.Quantity(1, "hour").to("minute").magnitude, 0),
@@ -42,7 +41,6 @@ def test_every_constant_is_checked():
     assert named == {
         "BTU_PER_KWH",
         "BTU_PER_THERM",
-        "GAL_PER_FT3",
         "L_PER_GAL",
         "FLOZ_PER_GAL",
         "MIN_PER_H",

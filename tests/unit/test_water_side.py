@@ -55,7 +55,8 @@ def test_scald_outside_the_table_is_unknown_not_extrapolated():
 def test_hot_storage_wants_a_mixing_valve():
     assert check_setpoint(140, mixing_valve=False).verdict == NEEDS_WORK
     assert check_setpoint(140, mixing_valve=True).verdict == FITS
-    assert not check_setpoint(120, mixing_valve=False).mixing_valve_needed
+    assert check_setpoint(120, mixing_valve=False).verdict == FITS
+    assert "mixing_valve" not in check_setpoint(120, mixing_valve=False).cautions
 
 
 def test_mixing_makes_more_water():

@@ -74,6 +74,7 @@ def condensate_gal_per_yr(fuel_therm_per_yr: Any, water_gal_per_therm: Any, cond
 @published(
     "Acid balance: 2 H+ for each CaCO3; strong acid only",
     state="computed",
+    by_hand=True,
     condensate_gal=94.0,
     condensate_ph=3.5,
 )

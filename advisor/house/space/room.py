@@ -191,7 +191,6 @@ class HeatPumpRoom:
     """A heat pump in its room."""
 
     finding: Finding
-    room_heat_btuh: float
     cop_frac: float | None
     verdict: HouseVerdict
     cautions: tuple[str, ...]
@@ -258,4 +257,4 @@ def check_heat_pump_room(
         found = finding("room.air.ample", weight, cools=cools)
         if factor < 1:
             found = finding("room.air.small", weight, lost_frac=1 - factor, cools=cools)
-    return HeatPumpRoom(found, cooling, known, verdict_of(found), cautions)
+    return HeatPumpRoom(found, known, verdict_of(found), cautions)

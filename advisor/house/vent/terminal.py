@@ -19,7 +19,7 @@ from advisor.core.verdicts import HouseVerdict, verdict_of
 KINDS = ("direct_vent", "mechanical_draft")
 
 
-@published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", input_btuh=180_000.0)
+@published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", by_hand=True, input_btuh=180_000.0)
 def direct_vent_clearance_in(input_btuh: Any) -> Any:
     """Least distance from a direct-vent terminal to an opening into the building.
 

@@ -27,7 +27,6 @@ class WaterDetail:
 
     expansion: water_side.Expansion | None
     setpoint: water_side.Setpoint
-    hardness: water_side.Hardness | None
     wait: distribution.Wait | None
     relief_rules: tuple[water_side.Rule, ...]
 
@@ -81,7 +80,7 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     wait = _wait(heater, facts, findings)
     if hardness is not None:
         cautions += hardness.cautions
-    detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
+    detail = WaterDetail(expansion, setpoint, wait, water_side.rules("discharge", storage=heater.is_storage))
     return TradeCheck(
         "water",
         tuple(findings) or (note("water.nothing"),),
