@@ -19,7 +19,6 @@ from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.results import CandidateMoney
 from advisor.money.running_cost import RunningCost
 
-
 #: State of a price that somebody offered.
 QUOTED = "quoted"
 

@@ -104,7 +104,7 @@ class ListedPrice(Section):
         three = (self.low_usd, self.typical_usd, self.high_usd)
         given = [usd for usd in three if usd is not None]
         if self.price_usd is not None and given:
-            raise InputError("price_usd", self.price_usd, "low, typical and high are given too", "give one or the other")
+            raise InputError("price_usd", self.price_usd, "low, typical and high are given too", "give either")
         if given and len(given) < 3:
             raise InputError("typical_usd", self.typical_usd, "low, typical and high come together", "give all three")
         if given != sorted(given):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import math
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, cached_property

@@ -12,7 +12,6 @@ from advisor.core.tables import find, load
 from advisor.core.verdicts import HouseVerdict
 from advisor.heaters.catalogue import Heater, catalogue
 
-
 #: Low, typical and high.
 Usd = tuple[float, float, float]
 #: Chance of a job that may be spared and whose chance nobody has put down: as likely as not. Assumed.
@@ -77,7 +76,7 @@ class WorkItem:
 
     @property
     def counted_usd(self) -> Usd:
-        """What goes into the expected cost: a job that nobody has looked at with its chance, and perhaps nothing. [$]"""
+        """What goes into the expected cost: a job that nobody has looked at with its chance, perhaps nothing. [$]"""
         chance = self.chance_frac
         return self.low_usd if chance == 1 else 0.0, chance * self.typical_usd, self.high_usd if chance else 0.0
 

@@ -8,7 +8,7 @@ from functools import cache
 
 from advisor.case.record import Assumption, Case
 from advisor.core.arrays import Floats
-from advisor.core.findings import note
+from advisor.core.findings import Value, note
 from advisor.core.kinds import Fuel, electricity
 from advisor.core.published import state_word
 from advisor.heaters.catalogue import Heater
@@ -84,7 +84,11 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         fixed_usd_per_mo=charges | {fuel: bill.fixed_usd_per_mo for fuel, bill in bills.items()},
         bills=bills,
         averages=averages,
-        assumptions=tuple(_assumed(site, fuel, _fixed_frac(case, fuel)) for fuel in averages if fuel in case.house.fuels or fuel.is_electric),
+        assumptions=tuple(
+            _assumed(site, fuel, _fixed_frac(case, fuel))
+            for fuel in averages
+            if fuel in case.house.fuels or fuel.is_electric
+        ),
     )
 
 
@@ -95,12 +99,11 @@ def _fixed_frac(case: Case, fuel: Fuel) -> float:
 
 def _assumed(site: Site, fuel: Fuel, fixed_frac: float) -> Assumption:
     price = site.prices[fuel]
-    known = {"period": price.period, "source": price.source, "state": state_word(price.state)}
-    if price.moved_frac is not None:
-        reason = note("assumed.price_moved", **known, rise_frac=price.moved_frac, month=price.moved_by)
-    else:
-        reason = note("assumed.price", **known)
-    return Assumption(f"prices.{fuel.price_key}", round(price.value * (1 - fixed_frac), 4), reason)
+    known: dict[str, Value] = {"period": price.period, "source": price.source, "state": state_word(price.state)}
+    code = "assumed.price"
+    if price.moved_frac is not None and price.moved_by is not None:
+        code, known = "assumed.price_moved", known | {"rise_frac": price.moved_frac, "month": price.moved_by}
+    return Assumption(f"prices.{fuel.price_key}", round(price.value * (1 - fixed_frac), 4), note(code, "", **known))
 
 
 @cache

@@ -85,8 +85,8 @@ def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
         source=row["source"],
         state=row["state"],
         is_stale=is_stale(row["as_of"], today),
-        moved_frac=moved and moved["moved_frac"],
-        moved_by=moved and moved["month"],
+        moved_frac=float(moved["moved_frac"]) if moved else None,
+        moved_by=str(moved["month"]) if moved else None,
     )
 
 

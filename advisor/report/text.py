@@ -90,7 +90,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
             f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
     notes = [
-        "Dollars. To install: the work on the house included; where nobody has quoted, our own estimate and our own",
+        "Dollars. To install: work on the house included; where nobody has quoted, our own estimate and",
         "range: get quotes. A year: energy as the label's model has it.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
@@ -156,9 +156,7 @@ def _work(comparison: Comparison) -> str:
             what = say(job.what) if job.quantity == 1 else f"{say(job.what)} ({job.quantity:g} {job.unit})"
             known, who = "; ".join(map(say, job_notes(job))), say(job.who)
             money = "ask" if job.asks_first else money
-            lines.append(
-                _wrap(f"{money:>13}  {what}: {clause(job.why)} [{known}]. {who[:1].upper()}{who[1:]}.", "  ")
-            )
+            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)} [{known}]. {who[:1].upper()}{who[1:]}.", "  "))
         lines.append(_wrap(f"These prices: {say(price_words(candidate))}.", "  "))
         if both := two_prices(candidate):
             lines.append(_wrap(say(both), "  "))

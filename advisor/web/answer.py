@@ -12,6 +12,7 @@ from advisor.core import paths
 from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
 from advisor.report.conclusion_text import conclusion_text
+from advisor.report.prices_text import average_note
 from advisor.web import session, state, widgets
 from advisor.web.words import heater_title, language, say, sentences, verdict_word
 

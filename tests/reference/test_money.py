@@ -215,7 +215,7 @@ def test_factors_of_the_price_outlook(fuel, base_year, factors):
 
 
 def test_the_outlook_of_2035_against_the_published_ratios():
-    """Price in 2035 over price in 2025, national: EIA AEO2025 as printed to three decimals, and AEO2026, which counts."""
+    """Price in 2035 over price in 2025, national: EIA AEO2025 as printed to three decimals; AEO2026, which counts."""
     of_2025 = [outlook_index_frac(fuel, "United States", 2025, 10)[-1] for fuel in Fuel.all()]
     assert np.round(of_2025, 3).tolist() == [1.013, 0.947, 1.179, 1.165]
     ratios = index_frac("outlook", "United States", 2025, 10)[:, -1]

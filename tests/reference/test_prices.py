@@ -15,8 +15,9 @@ from advisor.money.upkeep import lifetime
 REFERENCE = DATA.parent / "tests" / "reference"
 
 #: Federal figures for a heater and a plain hook-up in 2025 dollars (CPI-U), each seen second-hand. NREL: National
-#: Residential Efficiency Measures Database of 2024-12-23, 10, 50 and 90 points of the equipment's price plus labor. ATB:
-#: NREL Buildings Annual Technology Baseline. EIA: Updated Buildings Sector Appliance and Equipment Costs of 2018, 2023.
+#: Residential Efficiency Measures Database of 2024-12-23, 10, 50 and 90 points of the equipment's price plus labor.
+#: ATB: NREL Buildings Annual Technology Baseline. EIA, Updated Buildings Sector Appliance and Equipment Costs:
+#: 2018, 2023.
 FEDERAL_USD = {
     "gas-tank-40": (1364, 1648, 2113),
     "gas-tank-50": (1503, 1793, 2459, 2372),
@@ -60,7 +61,7 @@ def test_a_heat_pump_lies_between_federal_figures_and_memory(heater, least, most
 
 def test_a_whole_heat_pump_job_in_california():
     """The sum of base row and jobs against whole jobs of the state's programme: 45 county medians, 10th to 90th. Houses
-    that give up gas, no 240 V circuit known, drain by gravity; five cities. The sum is no part of how the rows were made."""
+    that give up gas, no 240 V circuit known, drain by gravity; five cities. The rows were not made from it."""
     medians = tables.load_from(REFERENCE, "heat_pump_jobs")["median_usd"]
     low, middle, high = np.percentile(medians, (10, 50, 90))
     assert (low, middle, high) == pytest.approx((4750, 7385, 8885), abs=150)

@@ -62,8 +62,8 @@ house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
-house.local_prices house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
-  house.water.loop_scope house.space.scope
+house.local_prices house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope
+  house.water.scope house.water.loop_scope house.space.scope
 house.work
 house.lead_time
 house.readings
@@ -81,7 +81,8 @@ recommendation.rule
 comparison formulas
 report.words
 report.names
-report.case_schema report.shortlist report.readings_text report.prices_text report.price_words report.csv_cells report.conclusion_text
+report.case_schema report.shortlist report.readings_text report.prices_text report.price_words report.csv_cells
+  report.conclusion_text
 report.money_words
 report.money_text
 report.text report.as_json

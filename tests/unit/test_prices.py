@@ -57,7 +57,8 @@ def test_what_was_seen_in_one_copy_does_not_look_read():
 
 def test_gas_and_oil_of_2025_by_state_and_region():
     """EIA, residential natural gas by state, 2025, over 10.37 therms a thousand cubic feet: 12.96 dollars in Alaska,
-    17.56 in Alabama. EIA, Heating Oil and Propane Update, published months of 2025: Midwest 3.361, New England 3.709."""
+    17.56 in Alabama. EIA, Heating Oil and Propane Update, published months of 2025: Midwest 3.361, New England
+    3.709."""
     for state, per_mcf in (("AK", 12.96), ("AL", 17.56), ("AR", 19.25), ("AZ", 18.58)):
         assert state_prices(state, today=TODAY)[Fuel.named("natural_gas")].value == pytest.approx(
             per_mcf / 10.37, abs=6e-4

@@ -178,9 +178,7 @@ def test_the_facts_are_the_candidates_own(demos):
 
 def test_the_part_of_a_price_that_is_work_on_the_house(demos):
     for candidate in demos["cold-city-basement"].candidates:
-        assert candidate.work_usd == pytest.approx(
-            sum(job.counted_usd[1] for job in candidate.house.work), abs=0.02
-        )
+        assert candidate.work_usd == pytest.approx(sum(job.counted_usd[1] for job in candidate.house.work), abs=0.02)
     # Of a quote of $3,600 the work keeps the share that it has in the tables.
     quoted = demos["large-family-short-vent"].candidate("gas-tankless-condensing-199")
     work, base = sum(job.counted_usd[1] for job in quoted.house.work), quoted.house.base.typical_usd

@@ -288,7 +288,7 @@ def test_quantities_multiply_prices():
     # Alaska's plumbers earn 1.253 of the country's; 0.6 of the price is labor.
     moved = local_prices((), "AK").of_job(branch).typical_usd / branch.typical_usd
     assert moved == pytest.approx(1 + 0.6 * 0.253)
-    here = local_prices((), circumstances().us_state).wage_factor("plumber", 0.6)
+    here = local_prices((), house_of(case_of())[1].us_state).wage_factor("plumber", 0.6)
     assert branch.typical_usd == pytest.approx(40 * here * costs["gas-branch-3-4"]["typical_usd_per_unit"])
     extra = jobs(CONDENSING, n_units=2, vent__run_ft=25, vent__n_elbows=3)
     assert extra["vent-plastic-extra"].quantity == 2 * 15
