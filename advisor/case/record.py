@@ -47,6 +47,8 @@ class Household(Section):
     """Who lives there and what hot water they use."""
 
     people: int = Field(description="How many people live here", ge=1, le=20)
+    children: int | None = known("How many of them are under 14", ge=0, le=19)
+    is_home_by_day: bool | None = known("Somebody is at home by day")
     bedrooms: int | None = known("Bedrooms", ge=0, le=20)
     full_baths: int | None = known("Bathrooms with a tub or shower", ge=1, le=12)
     set_point_f: float = assumed(
@@ -83,6 +85,12 @@ class Household(Section):
     soaking_tub_gal: float | None = known("Fill of a large tub, mixed", ge=20, le=300)
     has_low_flow_fixtures: bool = assumed(False, "Every shower and tap is 2.0 gpm or less")
     hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
+
+    @model_validator(mode="after")
+    def _not_only_children(self) -> Household:
+        if self.children is not None and self.children >= self.people:
+            raise InputError("children", self.children, f"only {self.people} live here", "count them among the people")
+        return self
 
 
 class Failed(Section):

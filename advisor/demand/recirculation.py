@@ -18,7 +18,6 @@ from advisor.core.errors import InputError
 from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 HOURS_PER_YR = 8760.0
@@ -224,8 +223,6 @@ def firing_share_frac(loss_btuh: Any, min_input_btuh: Any, heater_eff_frac: Any)
 def pipe_loss_btuh_per_ft_df(insulation: str, nominal_in: str) -> tuple[float, float, float]:
     """Low, used and high loss of a foot of pipe; ``bare``, ``half_inch`` or ``one_inch`` covering."""
     cells = {(row["insulation"], row["nominal_in"]): row for row in load("pipe_heat_loss").rows()}
-    one_of("loop.insulation", insulation, {key[0] for key in cells})
-    one_of("loop.nominal_in", nominal_in, {key[1] for key in cells if key[0] == insulation})
     row = cells[insulation, nominal_in]
     return row["low_btuh_per_ft_df"], row["loss_btuh_per_ft_df"], row["high_btuh_per_ft_df"]
 
@@ -348,9 +345,6 @@ def recirculation(loop: Loop, heater_air_f: float | None = None) -> Recirculatio
         Mean air around the heater, above which the bench counts the loss; along the pipe if not given. [°F]
     """
     control, always = control_row(loop.control), control_row("always")
-    not_negative("loop.length_ft", loop.length_ft, "ft")
-    not_negative("loop.pump_w", loop.pump_w, "w")
-    between("loop.loop_f", loop.loop_f, 60, 200, "f")
     column = "loss_bare" if loop.insulation == "bare" else "loss_insulated"
     warm = 0.0 if control["pump_h_per_yr"] == 0 else control[column] / always[column]
     _, per_ft, _ = pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)

@@ -32,5 +32,3 @@ def test_pipe_that_is_not_printed_is_refused():
         pipe_content_floz_per_ft("cpvc_sdr11", "3/8")
     with pytest.raises(InputError, match="water.pipe_material"):
         pipe_content_floz_per_ft("lead", "1/2")
-    with pytest.raises(InputError, match="water.farthest_tap_ft"):
-        check_wait([Pipe("pex_sdr9", "1/2", -1)], flow_gpm=1)

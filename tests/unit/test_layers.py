@@ -30,6 +30,7 @@ case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
 demand.busy_hour demand.events demand.recirculation
+demand.rating_home
 demand.daily_volume
 demand.household
 circumstances

@@ -64,8 +64,6 @@ def test_heat_pump_loses_efficiency_to_a_running_loop():
 def test_unknown_words_are_refused():
     with pytest.raises(InputError, match="water.recirculation"):
         _check(Loop(120, control="magic"))
-    with pytest.raises(InputError, match="loop.nominal_in"):
-        pipe_loss_btuh_per_ft_df("one_inch", "1/2")
 
 
 AIR_F = np.linspace(40.0, 70.0, 12)

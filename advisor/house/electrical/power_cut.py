@@ -11,7 +11,6 @@ from advisor.core.findings import Finding, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import positive
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 #: Warm enough for a shower.
@@ -72,8 +71,6 @@ def power_cut(
     behavior = note(f"electrical.cut.{row['behavior']}")
     if not technology.is_storage or loss_btuh_per_df is None:
         return PowerCut((behavior,), 0.0)
-    positive("volume_gal", volume_gal, "gal")
-    positive("loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
     hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, USABLE_F))
     if np.isinf(hours):
         warm = note("electrical.cut.stays_warm", usable_f=USABLE_F)

@@ -16,7 +16,7 @@ import numpy as np
 from advisor.core.findings import Finding, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import one_of, positive
+from advisor.core.validation import one_of
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 
 #: Largest flue area for one draft-hood appliance, in outlet areas (foot of IFGC Table 504.2(3)).
@@ -151,7 +151,6 @@ def check_shared_flue(
     IFGC 2018 501.5, 504.2.9, foot of Table 504.2(3); resizing on disconnection IFGC 501.15 (from memory,
     unverified).
     """
-    one_of("kind", flue.kind, FLUE_KINDS)
     staying = (*others, *(() if new_heater is None else (new_heater,)))
     names = tuple(item.name for item in staying)
     if not staying:
@@ -163,8 +162,6 @@ def check_shared_flue(
     alone = staying[0]
     ratio = None
     if flue.area_in2 is not None:
-        positive("area_in2", flue.area_in2, "in2")
-        positive("outlet_diameter_in", alone.outlet_diameter_in, "in")
         ratio = float(flue_to_outlet_area_frac(flue.area_in2, alone.outlet_diameter_in))
     reasons = _wrong_for_one(flue, alone, ratio)
     worst = reasons[0] if reasons else note("vent.flue.passes")

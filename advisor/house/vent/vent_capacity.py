@@ -10,7 +10,6 @@ import numpy as np
 from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import not_negative, positive
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Corrugated metal liner against Type B of the same size (IFGC 504.2, liner section).
@@ -216,11 +215,6 @@ def check_type_b(
     corrugated_liner: bool = False,
 ) -> VentCapacity:
     """One draft-hood heater on its own Type B vent or corrugated liner."""
-    positive("input_btuh", input_btuh, "btuh")
-    positive("height_ft", height_ft, "ft")
-    not_negative("lateral_ft", lateral_ft, "ft")
-    not_negative("extra_45", extra_45, "count")
-    not_negative("extra_90", extra_90, "count")
     table_value = float(type_b_capacity_btuh(height_ft, lateral_ft, diameter_in))
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     if corrugated_liner:
@@ -248,9 +242,6 @@ def check_common_vent(
 
     Two draft-hood appliances use another column, which is not carried here: they need a professional.
     """
-    positive("draft_hood_btuh", draft_hood_btuh, "btuh")
-    not_negative("fan_assisted_btuh", fan_assisted_btuh, "btuh")
-    positive("height_ft", height_ft, "ft")
     table_value = float(common_vent_capacity_btuh(height_ft, diameter_in)) if fan_assisted_btuh else np.nan
     capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     total = fan_assisted_btuh + draft_hood_btuh

@@ -12,7 +12,7 @@ from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import FLOZ_PER_GAL, MIN_PER_H
-from advisor.core.validation import not_negative, one_of, positive
+from advisor.core.validation import one_of
 
 #: Water run before hot arrives, over the pipe's content: measured 1.1 to 1.5 (range from memory, unverified).
 PURGE_FACTOR = 1.25
@@ -166,10 +166,9 @@ def check_wait(
     purge_frac, start_delay_s : float
         As for ``hot_water_wait_s``. [-], [s]
     """
-    positive("household.lavatory_flow_gpm", flow_gpm, "gpm")
     volume = 0.0
     for pipe in pipes:
-        length = not_negative("water.farthest_tap_ft", pipe.length_ft, "ft")
+        length = pipe.length_ft
         volume += float(pipe_volume_gal(length, pipe_content_floz_per_ft(pipe.material, pipe.nominal_in)))
     seconds = float(hot_water_wait_s(volume, flow_gpm, purge_frac, start_delay_s))
     waste = float(wasted_gal(seconds, flow_gpm))

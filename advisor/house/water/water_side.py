@@ -12,7 +12,6 @@ import numpy as np
 from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of, positive
 from advisor.core.verdicts import HouseVerdict, verdict_of
 from advisor.physics.water import water_density_lb_per_gal
 
@@ -42,7 +41,6 @@ class Rule:
 def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
     """Checklist for one topic: ``relief``, ``discharge``, ``pan``, ``strap``, ``pressure`` or ``limit``."""
     rows = list(load("water_side_rules").rows())
-    one_of("topic", topic, {row["topic"] for row in rows})
     kinds = {"all", "storage" if storage else "tankless"}
     return tuple(
         Rule(row["id"], note(f"water.rule.{row['id']}"), row["source"], row["state"])
@@ -143,11 +141,6 @@ def check_expansion(
     -------
     IPC 607.3 and 604.8, UPC 608.3, IRC P2903.3.1.
     """
-    not_negative("heaters.rated_volume_gal", volume_gal, "gal")
-    between("water.measured_cold_f", cold_f, 32, 120, "f")
-    between("household.set_point_f", hot_f, cold_f, 200, "f")
-    positive("water.static_pressure_psi", supply_psi, "psi")
-    not_negative("tank_gal", tank_gal, "gal")
     extra = float(expanded_gal(volume_gal, cold_f, hot_f))
     sizes = [
         float(expansion_tank_gal(extra, supply_psi, limit))
@@ -268,7 +261,6 @@ def check_setpoint(stored_f: float, *, mixing_valve: bool) -> Setpoint:
     -------
     Moritz and Henriques 1947; IPC 2021 limits at fixtures (120 °F at a bath).
     """
-    between("household.set_point_f", stored_f, 80, 190, "f")
     second = float(second_degree_burn_s(stored_f))
     needed = stored_f > 120
     cautions = ("scald", *(("mixing_valve",) if needed else ()), *(("bacteria",) if stored_f < 140 else ()))
@@ -343,7 +335,6 @@ class Hardness:
 
 def check_hardness(hardness_gpg: float, *, tankless: bool, daily_use_gpd: float = 50.0) -> Hardness:
     """Class of the water, plan for the heater, and a descaling interval for a tankless one (a heuristic)."""
-    between("water.hardness_gpg", hardness_gpg, 0, 100, "gpg")
     name = str(hardness_class(hardness_gpg))
     slug = name.replace(" ", "_")
     found = note("water.hard", hardness=note(f"water.hardness.{slug}"), hardness_gpg=hardness_gpg)
