@@ -120,7 +120,7 @@ def test_drivers_are_ranked_and_differ_by_what_moves_alone(cold):
 
 
 def test_a_driver_says_when_it_turns_the_answer():
-    comparison = with_changes("full-panel")
+    comparison = with_changes("big-house-soaking-tub")
     first, rival = first_and_rival(comparison)
     found = drivers(first, rival, most=99)
     assert {driver.turns_the_answer for driver in found} == {True, False}
