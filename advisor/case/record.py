@@ -29,9 +29,9 @@ _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 class Place(Section):
     """Where the house is."""
 
-    zip_code: str | None = known("Five-digit ZIP code, in quotes")
-    city: str | None = known("City, if there is no ZIP: 'Duluth, MN'")
-    state: str | None = known("Two-letter state, if not written after the city")
+    zip_code: str | None = known("Five-digit ZIP code, in quotes", max_length=20)
+    city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
+    state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
 
     @field_validator("zip_code", mode="before")
@@ -107,7 +107,7 @@ class House(Section):
     """What the house offers a heater."""
 
     fuels: tuple[Fuel, ...] = Field(
-        description="Fuels that come into the house; electricity is always counted", min_length=1
+        description="Fuels that come into the house; electricity is always counted", min_length=1, max_length=20
     )
     heater_space: HeaterSpace | None = known("Where the heater stands")
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)

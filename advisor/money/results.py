@@ -28,7 +28,7 @@ from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.chance import band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
-from advisor.money.escalation import division_of, index_frac, outlook_reaches
+from advisor.money.escalation import division_of, index_frac, outlook_ends
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
 from advisor.money.monte_carlo import SEED, Simulation, simulate
 from advisor.physics.present_value import uniform_present_value_yr
@@ -303,7 +303,7 @@ def money_over_the_years(
     Raises
     ------
     OutOfRangeError
-        The federal price outlook was asked for and ends before the study does.
+        The federal price outlook was asked for and says nothing of these years.
     """
     terms = Terms(economics.study_yr, economics.discount_frac)
     division, course = division_of(us_state), course_of(economics, base_year)
@@ -330,8 +330,8 @@ def money_over_the_years(
 
 
 def course_of(economics: Economics, base_year: int) -> str:
-    """The course of prices; level prices where nobody asked for the outlook and it does not reach far enough."""
-    if "price_course" in economics.model_fields_set or outlook_reaches(base_year, economics.study_yr):
+    """The course of prices; level prices where nobody asked for the outlook and it says nothing of these years."""
+    if "price_course" in economics.model_fields_set or outlook_ends(base_year) is not None:
         return economics.price_course
     return "flat"
 
@@ -382,6 +382,9 @@ def assumptions(case: Case, money: MoneyResults) -> tuple[Assumption, ...]:
     found = []
     if money.course != case.economics.price_course:
         found.append(Assumption("economics.price_course", money.course, note("assumed.level_prices")))
+    last = outlook_ends(money.base_year)
+    if money.course == "outlook" and last is not None and money.base_year + money.terms.study_yr > last:
+        found.append(Assumption("economics.price_course", money.course, note("assumed.outlook_ends", year=str(last))))
     if not case.rebates:
         found.append(Assumption("rebates", "none", note("assumed.rebates")))
     return tuple(found)

@@ -13,7 +13,7 @@ from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
-from advisor.web.words import heater_short, heater_title, kind_word, say, sentences, verdict_word
+from advisor.web.words import heater_option, heater_short, heater_title, kind_word, say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -45,7 +45,7 @@ def draw() -> None:
     _by_month(drawn)
     _carbon(shown)
     st.subheader(say("compare.working"))
-    names = {item.heater.id: heater_title(item.heater) for item in shown}
+    names = {item.heater.id: heater_option(item.heater) for item in shown}
     chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
     working.draw(comparison.candidate(chosen))
 
@@ -126,7 +126,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
-                    st.caption(widgets.plain(reason))
+                    st.caption(reason)
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
@@ -151,7 +151,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
     st.caption(say("compare.years.note", n=years, draws=f"{comparison.money.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
-            st.caption(widgets.plain(f"{heater_title(item.heater)}: {reason}"))
+            st.caption(f"{heater_title(item.heater)}: {reason}")
 
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:

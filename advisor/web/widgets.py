@@ -9,7 +9,7 @@ import streamlit as st
 
 from advisor.core.units import UNITS, suffix_of, to_si
 from advisor.web import session, state
-from advisor.web.words import language, say
+from advisor.web.words import language, say, typed
 
 #: Narrower tables still stand on a phone.
 _WIDE_COLUMNS = 4
@@ -155,7 +155,7 @@ def _take(path: str, key: str) -> None:
 
 def _refused(path: str) -> None:
     if why := state.refusal(path):
-        st.error(why)
+        st.error(typed(why))
 
 
 def english_here() -> None:

@@ -117,6 +117,7 @@ UNCHANGED = {
     "usd_per_mo",
     "usd_per_unit",
     "btu_per_unit",
+    "units_per_mo",
     "deg",
     "a",
     "v",
@@ -477,3 +478,11 @@ def test_numbers_are_shown_with_their_unit(value, suffix, si, digits, expected):
 )
 def test_a_name_gives_its_unit(name, suffix):
     assert suffix_of(name) == suffix
+
+
+def test_what_a_month_uses_is_no_time():
+    """A year of months used to be read as twelve units of gas."""
+    assert suffix_of("other_units_per_mo") == "units_per_mo"
+    assert read_quantity("other_units_per_mo", 40, "units_per_mo") == 40
+    with pytest.raises(InputError, match="other_units_per_mo"):
+        read_quantity("other_units_per_mo", "1 year", "units_per_mo")
