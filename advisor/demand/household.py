@@ -67,6 +67,8 @@ class Demand:
     mixed_gpd, machines_gpd : ndarray, shape (12,), float
         The two parts of a month's day: mixed gallons at the fixtures, and hot gallons of the washing machines. With the
         mixing balance they make up ``daily_gal``. [gal/day]
+    known_by : str
+        What the gallons rest on: ``people_known`` or ``measured``.
     """
 
     daily_gal: np.ndarray
@@ -83,6 +85,7 @@ class Demand:
     notes: tuple[Finding, ...]
     mixed_gpd: np.ndarray
     machines_gpd: float
+    known_by: str
 
     @property
     def mean_daily_gal(self) -> float:
@@ -182,6 +185,7 @@ def demand_of(
         notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=(daily_gal - machines_gpd) / hot_share_frac(use_f, set_point_f, mains_f),
         machines_gpd=machines_gpd,
+        known_by="people_known" if household.hot_water_gpd is None else "measured",
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note
-from advisor.core.tables import find, load
+from advisor.core.tables import load
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 from advisor.heaters.catalogue import Heater, catalogue
 
@@ -213,7 +213,7 @@ def item(
 def _chance_frac(job: str, *, assumed: bool, may_be_spared: bool) -> float:
     if not (assumed or may_be_spared):
         return 1.0
-    row = find("work_chances", job)
+    row = load("work_chances").get(job)
     return float(row["chance_frac"]) if row else _EVEN_FRAC if may_be_spared else 1.0
 
 

@@ -99,5 +99,6 @@ def local_prices(price_list: tuple[ListedPrice, ...], us_state: str) -> LocalPri
             fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --json' lists heaters and jobs"
             raise InputError(f"price_list.{number}.id", row.id, "there is no such heater or job", fix)
         listed[base_job(row.id) if row.id in heaters else row.id] = row
-    wages = tables.find("trade_wages", us_state) or tables.load("trade_wages").find("US")
+    table = tables.load("trade_wages")
+    wages = table.get(us_state) or table.find("US")
     return LocalPrices(listed, {"plumber": wages["plumber_frac"], "electrician": wages["electrician_frac"]})

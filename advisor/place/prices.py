@@ -75,7 +75,7 @@ def is_stale(as_of: date, today: date) -> bool:
 
 
 def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
-    moved = tables.find("price_moves", fuel.id)
+    moved = tables.load("price_moves").get(fuel.id)
     return Price(
         fuel=fuel,
         value=row["price_usd_per_unit"],

@@ -15,8 +15,6 @@ from advisor.report.prices_text import average_note
 from advisor.web import session, state, widgets
 from advisor.web.words import conclusion, heater_title, language, say, sentences, typed, verdict_word
 
-#: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
-_USE_VARIES_FRAC = 0.30
 #: Three abreast on a desk, two on a tablet, one on a phone: no figure is cut off.
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
@@ -62,8 +60,8 @@ def _three_numbers(chosen: Candidate) -> None:
     install.metric(say("start.install"), widgets.money_range(low, high), border=True)
     install.caption(say("start.install.note", usd=widgets.dollars(typical, 100)))
     run.metric(say("start.run"), widgets.dollars(running), border=True)
-    ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
-    run.caption(say("start.run.note", low=ends[0], high=ends[1]))
+    least, _, most = chosen.money.running_usd_per_yr
+    run.caption(say("start.run.note", low=widgets.dollars(least), high=widgets.dollars(most)))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
     keeps.caption(sentences(chosen.capacity.why))

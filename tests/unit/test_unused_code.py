@@ -20,7 +20,6 @@ KEPT: dict[str, str] = {
     "bench.morning.YearResult.from_air_btu": "heat taken from the room",
     "bench.morning.YearResult.loop_btu": "heat given to the loop",
     "bench.morning.YearResult.lost_btu": "heat lost to the room",
-    "money.monte_carlo.Simulation.running_usd_per_yr": "the bill in each draw",
     # For tests that vary one thing.
     "bench.storage.full_tank(layers)": "finer and coarser layers",
     "demand.events.random_year(seed)": "another year",
@@ -62,7 +61,6 @@ KEPT: dict[str, str] = {
     "house.water.water_side.Setpoint.second_degree_s": "in its finding",
     "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
     "demand.recirculation.LoopWithHeater.firing_share_frac": "in its finding",
-    "place.location.Location.county": "in what matched it",
     # What a label and a data sheet tell and nothing asks for yet.
     "heaters.catalogue.Heater.width_in": "no question asks how wide the room is",
     "heaters.catalogue.Heater.noise_dba": "no page compares noise",
@@ -82,17 +80,9 @@ KEPT: dict[str, str] = {
     # The place's own record.
     **dict.fromkeys(
         (
-            "place.location.Location.station_name",
-            "place.location.Location.station_distance_mi",
             "place.location.Location.climate_zone_2015",
-            "place.mains_water.MONTH_NAMES",
             "place.mains_water.MainsWater.is_outside_fitted_range",
-            "place.site.Site.indoor_f",
             "place.site.Site.pressure_psi",
-            "place.site.site_of(grid_subregion)",
-            "place.site.site_of(indoor_f)",
-            "place.site.site_of(measured_mains_by_month_f)",
-            "place.site.site_of(measured_month)",
         ),
         "told in its findings, or given by a reader of the record",
     ),
