@@ -36,6 +36,17 @@ class Economics(Section):
     )
 
 
+class Bill(Section):
+    """A bill for the failed heater's fuel; the gallons are set so that the heater comes to it."""
+
+    used_therm: float | None = known("Natural gas used", gt=0, le=5_000)
+    used_kwh: float | None = known("Electricity used", gt=0, le=100_000)
+    used_gal: float | None = known("Propane or oil used", gt=0, le=5_000)
+    period: Literal["summer_month", "year"] = assumed("summer_month", "What the bill covers")
+    also_burns: tuple[Literal["cooking", "dryer"], ...] = assumed((), "What else used that fuel meanwhile")
+    others_frac: float | None = known("Share of the bill that something else used", ge=0, le=0.95)
+
+
 class TariffBlock(Section):
     """One block of a block rate."""
 

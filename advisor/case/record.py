@@ -16,7 +16,7 @@ from pydantic import Field, field_validator, model_validator
 
 from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
-from advisor.case.money import Economics, FuelTariff, ListedPrice, Rebate
+from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
@@ -205,6 +205,7 @@ class Case(Section):
     drain: Drain = Drain()
     prices: Prices = Prices()
     economics: Economics = Economics()
+    bill: Bill | None = known("A bill for the failed heater's fuel; it sets the gallons")
     tariffs: tuple[FuelTariff, ...] = Field(
         default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
     )

@@ -129,6 +129,8 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
     return {
         "daily_gal_by_month": _twelve(demand.daily_gal, 1),
         "annual_gal": round(demand.annual_gal),
+        "known_by": demand.known_by,
+        "bill_factor": _rounded(demand.bill_factor, 3),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [
             {

@@ -88,12 +88,15 @@ def _household(comparison: Comparison, si: bool) -> str:
     demand, mains = comparison.circumstances.demand, comparison.site.mains
     people = comparison.case.household.people
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
+    factor = demand.bill_factor
+    by_bill = "" if factor is None else f" by your bill, {factor:.2f} times what so many people usually draw"
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
     together = show(demand.simultaneous_gpm, "gpm", si=si, digits=1)
     winter, summer = (show(reading, "f", si=si, digits=0) for reading in (mains.coldest_f, mains.warmest_f))
     return _wrap(
-        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water; the busiest hour takes about"
-        f" {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in summer."
+        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water{by_bill}; the busiest hour takes"
+        f" about {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in"
+        " summer."
     )
 
 

@@ -40,7 +40,7 @@ heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
-heaters.keeping_up
+heaters.billed_use heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels
