@@ -39,6 +39,11 @@ COMMANDS = [
     ["formula"],
     ["sources"],
     ["serve"],
+    ["screen"],
+    ["rules"],
+    ["rules", "check"],
+    ["rules", "explain"],
+    ["rules", "columns"],
 ]
 
 

@@ -28,6 +28,8 @@ PUT_TOGETHER = (
     "conclusion.",
     "card.",
     "chance.",
+    "column.",
+    "screening.",
     "course.",
     "driver.whose.",
     "flow.",
