@@ -6,6 +6,7 @@ Nothing heavy is imported before the command that needs it: ``advisor --help`` m
 from __future__ import annotations
 
 import argparse
+import errno
 import io
 import math
 import os
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from advisor.case.record import Case
     from advisor.comparison import Comparison
 
-DONE, OUR_FAULT, BAD_INPUT = 0, 1, 2
+DONE, OUR_FAULT, BAD_INPUT, STOPPED = 0, 1, 2, 130
 DEMO = "cold-city-basement"
 
 
@@ -119,7 +120,8 @@ def build_parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is 0, 1 (our fault) or 2 (bad input)."""
+    """Run one command; the exit code is 0, 1 (our fault), 2 (bad input) or 130 (stopped by the user)."""
+    _stand_in_for_closed()
     if isinstance(sys.stdout, io.TextIOWrapper):
         # A terminal that knows no ✓ or ° shows a question mark.
         sys.stdout.reconfigure(errors="replace")
@@ -128,9 +130,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except BrokenPipeError:
-        # The reader (head, less) has gone; nothing is wrong, and what is still buffered has nowhere to go.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader (head, less) has gone; nothing is wrong.
+        _forget_output()
         return DONE
+    except OSError as error:
+        _forget_output()
+        print(f"advisor: the output cannot be written: {error.strerror or error}; make room for it.", file=sys.stderr)
+        return OUR_FAULT
+
+
+def _stand_in_for_closed() -> None:
+    """Whoever closes the output or the errors does not want them."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123
+
+
+def _forget_output() -> None:
+    """What is still buffered has nowhere to go, and Python would try once more at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -145,25 +163,32 @@ def _run(arguments: Sequence[str] | None) -> int:
     except AdvisorError as error:
         print(f"advisor: {error}", file=sys.stderr)
         return BAD_INPUT
-    except BrokenPipeError:
-        raise
     except KeyboardInterrupt:
-        return OUR_FAULT
+        return STOPPED
+    except OSError as error:
+        if isinstance(error, BrokenPipeError) or error.errno == errno.ENOSPC:
+            raise
+        return _should_not_have(error)
     except Exception as error:  # the last line of defence: a user never sees a traceback
-        print(
-            f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.",
-            file=sys.stderr,
-        )
-        return OUR_FAULT
+        return _should_not_have(error)
+
+
+def _should_not_have(error: Exception) -> int:
+    print(
+        f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.", file=sys.stderr
+    )
+    return OUR_FAULT
 
 
 def _read(name: str) -> Case:
     """A case from a file, a demo's name, or standard input."""
-    from advisor.case.file import parse_case, read_case
+    from advisor.case.file import MAX_FILE_BYTES, parse_case, read_case
     from advisor.core import paths
 
     if name == "-":
-        return parse_case(sys.stdin.buffer.read())
+        if sys.stdin is None:
+            raise InputError("file", name, "nothing comes in", "send a case into it, or name a file")
+        return parse_case(sys.stdin.buffer.read(MAX_FILE_BYTES + 1))
     demos = {path.stem: path for path in paths.CASES.glob("*.toml")}
     return read_case(demos.get(name, name))
 
@@ -326,14 +351,13 @@ def _case_new(options: argparse.Namespace) -> int:
     from pathlib import Path
 
     from advisor.case.file import starter
+    from advisor.core.files import write_whole
 
     if options.file == "-":
         print(starter(), end="")
         return DONE
     try:
-        # Mode x: an existing case is never overwritten.
-        with Path(options.file).open("x", encoding="utf-8") as stream:
-            stream.write(starter())
+        write_whole(Path(options.file), starter().encode())  # an existing case is never overwritten
     except FileExistsError as error:
         raise InputError("file", options.file, "this file is already there", "choose another name") from error
     except OSError as error:
@@ -414,6 +438,7 @@ def _list_formulas(options: argparse.Namespace) -> int:
                     "summary": formula.summary,
                     "source": formula.published.source,
                     "state": formula.published.state,
+                    "by_hand": formula.published.by_hand,
                     "inputs": [parameter.name for parameter in formula.parameters],
                 }
                 for formula in found.values()
@@ -422,9 +447,10 @@ def _list_formulas(options: argparse.Namespace) -> int:
         return DONE
     for formula in found.values():
         inputs = " ".join(f"{parameter.name}=" for parameter in formula.parameters)
+        used = "; no answer rests on it" if formula.published.by_hand else ""
         print(
             f"{formula.name}\n    {formula.summary}\n    {inputs}\n    {formula.published.source}"
-            f" [{formula.published.state}]"
+            f" [{formula.published.state}{used}]"
         )
     print(f"\n{len(found)} formulas. Run one: advisor formula heated_flow_gpm output_btuh='190 kBtu/h' rise_df=40")
     return DONE

@@ -100,7 +100,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     today = today or date.today()
     site = site_for(case, today)
     refuse_bad_line(case)
-    demand = demand_of(case.household, case.water, site.mains.by_month_f, case.uses)
+    annual_air_f = float(np.mean(site.location.air_by_month_f))
+    demand = demand_of(case.household, case.water, site.mains.by_month_f, annual_air_f, case.uses)
     circumstances = circumstances_of(case, site, demand)
     prices = prices_of(case, site)
 
@@ -126,6 +127,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         averages=prices.averages,
         us_state=circumstances.us_state,
         base_year=today.year,
+        use_known_by=demand.known_by,
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     recommended = recommend(candidates, same_id)

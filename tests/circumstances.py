@@ -24,10 +24,10 @@ PLAIN = {
 }
 
 
-def household_demand(mains_f=55.0, *, uses=(), recirculation="none", **household):
+def household_demand(mains_f=55.0, *, annual_air_f=50.0, uses=(), recirculation="none", **household):
     """The demand of a household; a single temperature of the cold water stands for twelve months."""
     water, mains_f = Water(recirculation=recirculation), np.asarray(mains_f) + np.zeros(12)
-    return demand_of(Household(**household), water, mains_f, uses)
+    return demand_of(Household(**household), water, mains_f, annual_air_f, uses)
 
 
 def circumstances(*, daily_gal=None, **changes):

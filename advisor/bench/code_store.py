@@ -18,6 +18,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import IO
 
+from advisor.core.files import write_whole
+
 #: A folder of somebody's own choice. Else code is kept beside the package or, where nobody may write there, in the
 #: user's own cache.
 FOLDER_VARIABLE = "ADVISOR_CACHE_DIR"
@@ -138,18 +140,11 @@ def has_room() -> bool:
 
 
 def _written(file: Path, content: bytes) -> bool:
-    """Write a file, whole or not at all."""
-    waiting = file.with_suffix(".tmp")
+    """Whether a file could be written, whole or not at all."""
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
-        with waiting.open("wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        waiting.replace(file)
+        write_whole(file, content, replace=True)
     except OSError:
-        with suppress(OSError):
-            waiting.unlink()
         return False
     return True
 

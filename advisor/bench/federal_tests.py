@@ -16,7 +16,6 @@ from advisor.bench import instantaneous, storage
 from advisor.bench.instantaneous import Unit
 from advisor.bench.internals import TEST_AIR_F, TEST_INLET_F, TEST_SET_F
 from advisor.bench.kernels import (
-    HEAT_BTU,
     HOT_GAL,
     OUTCOME_SIZE,
     READ_F,
@@ -68,20 +67,14 @@ class SimulatedUse:
         Uniform energy factor. [-]
     recovery_frac : float
         Recovery efficiency; 0.98 by decree for immersed elements. [-]
-    input_btu, delivered_btu : float
-        All energy used, and heat delivered above the inlet. [Btu]
-    auxiliary_btu : float
-        The part of the input that is electricity of fan and controls. [Btu]
-    backup_btu : float
-        The part of the input that went through the upper element. [Btu]
+    auxiliary_btu, backup_btu : float
+        The parts of the input that fan and controls took, and the upper element. [Btu]
     mean_tank_f : float
         Mean tank temperature while standby was measured; NaN under 2 gal. [°F]
     """
 
     uef: float
     recovery_frac: float
-    input_btu: float
-    delivered_btu: float
     auxiliary_btu: float
     backup_btu: float
     mean_tank_f: float
@@ -246,8 +239,6 @@ def simulated_use(tank: Tank, source: np.ndarray, pattern: str, recovery_frac: f
     return SimulatedUse(
         uef,
         float(recovery_frac),
-        float(used[-1]),
-        float(delivered[-1]),
         float(state[storage.AUX_IN]),
         float(state[storage.BACKUP_IN]),
         standby_f,
@@ -299,8 +290,6 @@ def simulated_use_tankless(unit: Unit, pattern: str) -> SimulatedUse:
     return SimulatedUse(
         _factor(outcome, used, recovery),
         float(recovery),
-        float(used),
-        float(outcome[:, HEAT_BTU].sum()),
         float(state[instantaneous.AUX_IN]),
         0.0,
         math.nan,

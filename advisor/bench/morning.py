@@ -127,8 +127,6 @@ class PauseResult:
         During its first two minutes. [°F]
     seconds_cold : float
         How long it is more than 8 °F too cold. [s]
-    cold_gal : float
-        Volume of that cold slug at the tap. [gal]
     trickle_lit : bool or None
         Whether the trickle kept the heater alight; None where nothing ran in the pause.
     """
@@ -138,7 +136,6 @@ class PauseResult:
     coldest_f: float
     hottest_f: float
     seconds_cold: float
-    cold_gal: float
     trickle_lit: bool | None
 
 
@@ -418,7 +415,6 @@ def pause_test(
         float(tap[early].min()),
         float(tap[early].max()),
         float(lengths[cold].sum() * 60),
-        float(lengths[cold].sum() * flow_gpm),
         lit,
     )
 

@@ -19,6 +19,10 @@ HeaterSpace = Literal["basement", "garage", "attic", "closet", "indoors", "outdo
 _CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
+#: Longer than any list of a case may be.
+_LONGEST_LIST = 200
+
+
 @dataclass(frozen=True)
 class Assumption:
     """Something nobody told us.
@@ -66,6 +70,9 @@ class Section(BaseModel):
         read = dict(values)
         for name, value in values.items():
             field = cls.model_fields.get(name)
+            if isinstance(value, list | tuple) and len(value) > _LONGEST_LIST:
+                # Refused before each of its entries is read.
+                raise InputError(name, f"{len(value):,} entries", "this list is too long", "shorten it")
             if field is not None and isinstance(value, str) and _CONTROL.search(value):
                 raise InputError(name, value, "this text holds a line break or control character", "take it out")
             if field is not None and value is not None and _is_number(field.annotation):

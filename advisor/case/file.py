@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from pathlib import Path
 from typing import Any, get_args
@@ -14,7 +15,12 @@ from advisor.core.errors import InputError
 from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, suffix_of
 
-MAX_FILE_BYTES = 1_000_000
+#: A case with every list full is a fifth of it.
+MAX_FILE_BYTES = 250_000
+_LONGEST_LINE = 5_000
+#: Reading a key of many parts takes as long as its parts squared, and a case has no more than four.
+_PART = r"""(?:[\w-]++|"(?:[^"\\]|\\.){0,100}+"|'[^']{0,100}+')[ \t]*+"""
+_DEEP_KEY = re.compile(rf"(?<![\w-])(?:{_PART}\.[ \t]*+){{16}}")
 
 
 def read_case(path: str | Path) -> Case:
@@ -41,13 +47,30 @@ def read_case(path: str | Path) -> Case:
 def parse_case(content: bytes | str) -> Case:
     """Read a case from the text of a TOML file."""
     if len(content) > MAX_FILE_BYTES:
-        raise InputError("file", None, "the file is larger than 1 MB", "a case file is a page of text")
+        raise InputError(
+            "file", None, f"the file is larger than {MAX_FILE_BYTES // 1000} kB", "a case is a page of text"
+        )
     try:
         text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
     except UnicodeDecodeError as error:
         raise InputError("file", None, "this is not a text file in UTF-8", "save it as UTF-8 text") from error
+    values = read_toml(text)
+    if not values:
+        raise InputError("file", None, "the file is empty", "write a starter with 'advisor case new FILE'")
+    return case_from(values)
+
+
+def read_toml(text: str) -> dict[str, Any]:
+    """Nested dicts from the text of a case file; what would take long to read is refused before it is read."""
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.lstrip().startswith("#"):
+            continue
+        if len(line) > _LONGEST_LINE:
+            raise InputError("file", None, f"line {number} is longer than {_LONGEST_LINE:,} letters", "break it up")
+        if _DEEP_KEY.search(line):
+            raise InputError("file", None, f"a key in line {number} is nested too deep", "a case has only one level")
     try:
-        values = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         place = str(error).replace("\n", " ")
         raise InputError("file", None, f"this is not valid TOML: {place}", "mend that line") from error
@@ -55,9 +78,6 @@ def parse_case(content: bytes | str) -> Case:
         raise InputError("file", None, "a number in it has too many digits", "shorten it") from error
     except RecursionError as error:
         raise InputError("file", None, "the brackets are nested too deep", "a case has only one level") from error
-    if not values:
-        raise InputError("file", None, "the file is empty", "write a starter with 'advisor case new FILE'")
-    return case_from(values)
 
 
 def case_from(values: dict[str, Any]) -> Case:
@@ -170,7 +190,7 @@ def _as_input_error(error: ValidationError) -> InputError:
         field = inner.field if is_full else f"{path}.{inner.field}"
         return InputError(field, inner.value, inner.reason, inner.fix)
     if kind == "extra_forbidden":
-        near = difflib.get_close_matches(str(first["loc"][-1]), _keys_beside(first["loc"]), n=1)
+        near = difflib.get_close_matches(str(first["loc"][-1])[:80], _keys_beside(first["loc"]), n=1)
         fix = f"write {near[0]!r} if that is meant" if near else "remove it; 'advisor case schema' lists every key"
         return InputError(path, None, "there is no such key", fix)
     if kind == "missing":

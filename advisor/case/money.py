@@ -54,7 +54,7 @@ class TariffWindow(Section):
 class TariffSeason(Section):
     """Months that share a rate."""
 
-    months: tuple[Month, ...] = Field(description="Months, 1 to 12", min_length=1)
+    months: tuple[Month, ...] = Field(description="Months, 1 to 12", min_length=1, max_length=12)
     price_usd_per_unit: float | None = known("Price, or price outside the windows, before tax", ge=0, le=30)
     blocks: tuple[TariffBlock, ...] = Field(default=(), description="Blocks by use", max_length=12)
     windows: tuple[TariffWindow, ...] = Field(default=(), description="Hours with other prices", max_length=12)

@@ -29,9 +29,9 @@ _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 class Place(Section):
     """Where the house is."""
 
-    zip_code: str | None = known("Five-digit ZIP code, in quotes")
-    city: str | None = known("City, if there is no ZIP: 'Duluth, MN'")
-    state: str | None = known("Two-letter state, if not written after the city")
+    zip_code: str | None = known("Five-digit ZIP code, in quotes", max_length=20)
+    city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
+    state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
 
     @field_validator("zip_code", mode="before")
@@ -47,6 +47,8 @@ class Household(Section):
     """Who lives there and what hot water they use."""
 
     people: int = Field(description="How many people live here", ge=1, le=20)
+    children: int | None = known("How many of them are under 14", ge=0, le=19)
+    is_home_by_day: bool | None = known("Somebody is at home by day")
     bedrooms: int | None = known("Bedrooms", ge=0, le=20)
     full_baths: int | None = known("Bathrooms with a tub or shower", ge=1, le=12)
     set_point_f: float = assumed(
@@ -84,6 +86,12 @@ class Household(Section):
     has_low_flow_fixtures: bool = assumed(False, "Every shower and tap is 2.0 gpm or less")
     hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
 
+    @model_validator(mode="after")
+    def _not_only_children(self) -> Household:
+        if self.children is not None and self.children >= self.people:
+            raise InputError("children", self.children, f"only {self.people} live here", "count them among the people")
+        return self
+
 
 class Failed(Section):
     """The heater that failed."""
@@ -99,7 +107,7 @@ class House(Section):
     """What the house offers a heater."""
 
     fuels: tuple[Fuel, ...] = Field(
-        description="Fuels that come into the house; electricity is always counted", min_length=1
+        description="Fuels that come into the house; electricity is always counted", min_length=1, max_length=20
     )
     heater_space: HeaterSpace | None = known("Where the heater stands")
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)

@@ -6,6 +6,10 @@ def _one_line(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
+def _cut(text: str, letters: int) -> str:
+    return text if len(text) <= letters else f"{text[: letters - 3]}..."
+
+
 class AdvisorError(Exception):
     """Anything the advisor refuses to do, said in a sentence a user can read."""
 
@@ -27,15 +31,17 @@ class InputError(AdvisorError, ValueError):
 
     def __init__(self, field: str, value: object, reason: str, fix: str) -> None:
         self.field, self.value, self.reason, self.fix = field, value, reason, fix
-        super().__init__(_one_line(f"{field}{self._shown(value)}: {reason}; {fix}."))
+        super().__init__(_one_line(f"{_cut(field, 80)}{self._shown(value)}: {reason}; {fix}."))
 
     @staticmethod
     def _shown(value: object) -> str:
         if value is None:
             return ""
-        text = repr(value) if isinstance(value, str) else str(value)
-        text = " ".join(text.split())
-        return f" = {text if len(text) <= 60 else text[:57] + '...'}"
+        try:
+            text = repr(value) if isinstance(value, str) else str(value)
+        except ValueError:  # Python writes no whole number of more than some thousand digits
+            text = "a number of thousands of digits"
+        return f" = {_cut(' '.join(text.split()), 60)}"
 
 
 class OutOfRangeError(InputError):

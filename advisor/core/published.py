@@ -40,14 +40,17 @@ class Published:
         One of ``STATES``: how far the formula was checked against its source.
     example : dict
         Arguments, in canonical units, for which the formula can be run as a demonstration.
+    by_hand : bool
+        It is there for people to run; no answer of the advisor's rests on it.
     """
 
     source: str
     state: str
     example: dict[str, float]
+    by_hand: bool = False
 
 
-def published(source: str, *, state: str, **example: float) -> Callable[[F], F]:
+def published(source: str, *, state: str, by_hand: bool = False, **example: float) -> Callable[[F], F]:
     """Attach source, state of verification and a worked example to a formula.
 
     The function's parameters and its own name must end in a unit suffix of ``quantities.UNITS``, so that the
@@ -57,7 +60,7 @@ def published(source: str, *, state: str, **example: float) -> Callable[[F], F]:
         raise ValueError(f"state {state!r} is not one of {STATES}")
 
     def mark(function: F) -> F:
-        function.__published__ = Published(source, state, example)  # type: ignore[attr-defined]
+        function.__published__ = Published(source, state, example, by_hand)  # type: ignore[attr-defined]
         return function
 
     return mark

@@ -20,7 +20,6 @@ from advisor.core.errors import InputError
 # Exact by definition: 1 Btu (International Table) = 1055.05585262 J, 1 gal = 231 in3, 1 ft3 = 1728 in3.
 BTU_PER_KWH = 3412.141633
 BTU_PER_THERM = 100_000.0
-GAL_PER_FT3 = 1728 / 231
 L_PER_GAL = 3.785411784
 FLOZ_PER_GAL = 128.0
 MIN_PER_H = 60.0
@@ -65,6 +64,7 @@ UNITS: dict[str, Unit] = {
     "usd_per_therm": Unit("1/therm_US", "$/therm", "1/megajoule", "$/MJ"),
     "usd_per_gal": Unit("1/gallon", "$/gal", "1/liter", "$/L"),
     "usd_per_mo": Unit("1/month", "$/month", "1/month", "$/month"),
+    "units_per_mo": Unit("", "units/month", "", "units/month"),
     "usd_per_ft": Unit("1/foot", "$/ft", "1/meter", "$/m"),
     "in": Unit("inch", "in.", "millimeter", "mm"),
     "in2": Unit("inch**2", "in²", "centimeter**2", "cm²"),
@@ -129,6 +129,7 @@ UNITS: dict[str, Unit] = {
 _LONGEST_FIRST = sorted(UNITS, key=len, reverse=True)
 # A comma only parts thousands: "2,1" is refused, not read as 21.
 _NUMBER = re.compile(r"[+-]?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_LONGEST_TEXT = 60
 _UNIT_START = re.compile(r"\s*[^\W\d_]|\s*[°\"'/]")
 _GRAINS = re.compile(r"gpg|gr(ains?)?\.?\s*(/|per)\s*gal(lons?)?", re.I)
 # What people write, said in pint's words. Order matters: longer before shorter.
@@ -205,6 +206,8 @@ def read_quantity(field: str, value: object, suffix: str) -> float:
     wanted = f"a number in {unit.label}" if unit.pint else "a plain number"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise InputError(field, value, "this is not a number", f"give {wanted}")
+    if isinstance(value, str) and len(value) > _LONGEST_TEXT:
+        raise InputError(field, value, "this is too long for a number with a unit", f"give {wanted}")
     if isinstance(value, str):
         number = _read_text(field, value, suffix, wanted)
     else:
@@ -238,7 +241,7 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
         if _NUMBER.fullmatch(stripped):
             return float(stripped.replace(",", "")) * scale
     number = _NUMBER.match(stripped)
-    if number is None or not _UNIT_START.match(stripped, number.end()) or len(stripped) > 60 or not UNITS[suffix].pint:
+    if number is None or not _UNIT_START.match(stripped, number.end()) or not UNITS[suffix].pint:
         raise InputError(field, text, "this is not a number with a unit", example)
     spelled_unit = stripped[number.end() :].strip()
     if suffix == "gpg" and _GRAINS.fullmatch(spelled_unit):

@@ -1,167 +1,137 @@
 """How many hot gallons a household draws in a day, month by month.
 
-The reference-home equations of ANSI/RESNET/ICC 301 give the volume: mixed water at the fixtures and wasted in the
-pipes, turned into hot gallons by the mixing balance with that month's cold water, plus the two machines. They count
-bedrooms; where the number of people is known it is turned into the bedrooms of a house where so many usually live.
+The people at home give the gallons, on a line fitted to measured homes. Where the water goes gives the year its
+shape: what is mixed at the skin follows that month's cold water by the mixing balance; at taps and machines the hot
+share stays. People in warm places draw more, which is fitted to a survey and stands in no publication: without it a
+cold house would need far more energy than such houses do.
 "Mixed" gallons leave the tap, "hot" gallons leave the heater.
 """
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from advisor.core.published import published
-from advisor.demand.recirculation import control_row
+from advisor.core.tables import load
+from advisor.demand.rating_home import LOW_FLOW_FRAC, USE_F, fixture_use_gpd, pipe_waste_frac, pipe_waste_gpd
 from advisor.physics.water import hot_share_frac
 
-#: Temperature at the skin in the reference home (ANSI/RESNET/ICC 301; from memory, unverified).
-USE_F = 105.0
-#: Share of fixture use left when every shower and tap is 2.0 gpm or less (same source and state).
-LOW_FLOW_FRAC = 0.95
-#: The published results were reproduced up to this many bedrooms; the equations name no end.
-CHECKED_BEDROOMS = 6
-
-_RESNET = "ANSI/RESNET/ICC 301, 2014 Addendum A and 2019, section 4.2.2"
-_PROTOCOL = "Building America House Simulation Protocols, 2010 and 2014 (NREL/TP-5500-60988)"
-_MEMORY = "from memory, unverified"
+#: The line was fitted to homes of up to so many people.
+FITTED_PEOPLE = 6
+#: What the line of the table holds for: heater, cold water and mean air of the year; and the water in homes of three
+#: bedrooms that lies in the pipes or runs while somebody waits.
+_AT_SET_POINT_F, _AT_MAINS_F, _AT_AIR_F = 120.0, 50.0, 50.0
+_WASTE_SHARE_FRAC = float(pipe_waste_gpd(3.0) / (fixture_use_gpd(3.0) + pipe_waste_gpd(3.0)))
 
 
-@published(_PROTOCOL + ", people by bedrooms, single-family", state=_MEMORY, bedrooms=3.0)
-def usual_people(bedrooms: Any) -> Any:
-    """People who usually live in a single-family house of so many bedrooms.
-
-    Parameters
-    ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
-
-    Returns
-    -------
-    float or ndarray
-        People. [-]
-
-    Sources
-    -------
-    Building America protocols 2014; from memory, unverified.
-    """
-    return 0.59 * bedrooms + 0.87
+@cache
+def _figure(name: str) -> float:
+    return float(load("people_to_gallons").find(name)["value_dimensionless"])
 
 
-@published(_PROTOCOL + ", people by bedrooms, turned round", state=_MEMORY, people=4.0)
-def equivalent_bedrooms(people: Any) -> Any:
-    """Bedrooms of the house where so many people usually live: how a known head count enters the equations.
+@cache
+def _shares_of_use() -> dict[str, float]:
+    """Shares of the hot water by how it is drawn, at the conditions of the line."""
+    balance = float(hot_share_frac(USE_F, _AT_SET_POINT_F, _AT_MAINS_F))
+    hot = dict.fromkeys(("mixed", "share", "machine"), 0.0)
+    for row in load("hot_water_uses").rows():
+        share = balance if row["hot_share_frac"] is None else row["hot_share_frac"]
+        hot[row["drawn"]] += row["all_water_gpd"] * share
+    return {drawn: gpd / sum(hot.values()) for drawn, gpd in hot.items()}
 
-    Using the protocols' relation this way round is our own choice. It makes volume rise with every person.
+
+@published("Line through measured homes and a survey, table people_to_gallons", state="computed", people=3.0)
+def line_gpd(people: Any) -> Any:
+    """Hot gallons a day of so many people, in a place of 50 °F with cold water of 50 °F and a heater at 120 °F.
 
     Parameters
     ----------
     people : float or ndarray
-        People. [-]
+        People, or ``counted_people``. [-]
 
     Returns
     -------
     float or ndarray
-        Bedrooms, not a whole number, never below 0. [-]
+        [gal/day]
+
+    Validity
+    --------
+    Fitted to 1 to 6 people; a straight line beyond. Homes of one kind differ: half of them lie more than a quarter off.
 
     Sources
     -------
-    Inverse of ``usual_people``.
+    Table ``people_to_gallons``: Evarts and Swan 2013, and the 2009 Residential Energy Consumption Survey.
     """
-    return np.maximum((np.asarray(people, dtype=float) - 0.87) / 0.59, 0.0)[()]
+    return _figure("household_gpd") + _figure("person_gpd") * people
 
 
-@published(_RESNET + ", reference fixture use", state=_MEMORY, bedrooms=3.0)
-def fixture_use_gpd(bedrooms: Any) -> Any:
-    """Mixed water at showers, baths and taps of the reference home.
+@published("Fit to the survey of homes, table people_to_gallons", state="computed", annual_air_f=60.0)
+def climate_frac(annual_air_f: Any) -> Any:
+    """What people of a place draw against those where the year's mean air is 50 °F.
 
     Parameters
     ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
+    annual_air_f : float or ndarray
+        Mean outdoor air of the year. [°F]
 
     Returns
     -------
     float or ndarray
-        Mixed gallons at the use temperature. [gal/day]
+        More in warm places; held beyond the survey's coldest and warmest. [-]
 
     Sources
     -------
-    ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified.
+    Table ``people_to_gallons``; fitted, nothing published says it.
     """
-    return 14.6 + 10.0 * bedrooms
+    held_f = np.clip(annual_air_f, _figure("climate_from_f"), _figure("climate_to_f"))
+    return np.exp(_figure("climate_per_10_df") * (held_f - _AT_AIR_F) / 10.0)[()]
 
 
-@published(_RESNET + ", reference pipe waste", state=_MEMORY, bedrooms=3.0)
-def pipe_waste_gpd(bedrooms: Any) -> Any:
-    """Mixed water lost while waiting and left to cool in the pipes of the reference home.
+def counted_people(people: Any, n_children: Any = None, is_home_by_day: bool | None = None) -> Any:
+    """People as they count for the water: as they are, unless somebody says who they are.
 
     Parameters
     ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
+    people, n_children : float or ndarray
+        All of them, and those under 14; None where that is not known. [-]
+    is_home_by_day : bool or None
+        Whether somebody is at home by day.
 
     Returns
     -------
     float or ndarray
-        Mixed gallons: bare pipes of ordinary length, no recirculation. [gal/day]
+        Never less for another child or adult. [-]
 
     Sources
     -------
-    ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified.
+    Table ``people_to_gallons``; from memory, unverified.
     """
-    return 9.8 * np.power(bedrooms, 0.43)
+    counted = people
+    if n_children is not None:
+        older = people - n_children
+        counted = (older + _figure("child_frac") * n_children) / _figure("mean_person_frac")
+    if is_home_by_day is not None:
+        more = _figure("home_by_day_frac") * (1 if is_home_by_day else -1)
+        counted = counted + more * line_gpd(counted) / _figure("person_gpd")
+    return counted
 
 
-@published(_RESNET + ", reference dishwasher", state=_MEMORY, bedrooms=3.0)
-def dishwasher_gpd(bedrooms: Any) -> Any:
-    """Hot water of the reference dishwasher, 8.16 gal a load.
-
-    Parameters
-    ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
-
-    Returns
-    -------
-    float or ndarray
-        Hot gallons. [gal/day]
-
-    Sources
-    -------
-    ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified. Closes on gal/load = 4.6415/EF - 1.9295 at EF 0.46.
-    """
-    return (88.4 + 34.9 * bedrooms) * 8.16 / 365
-
-
-@published(_RESNET + ", reference clothes washer", state=_MEMORY, bedrooms=3.0)
-def clothes_washer_gpd(bedrooms: Any) -> Any:
-    """Hot water of the reference clothes washer, 4.52 gal a load.
-
-    Parameters
-    ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
-
-    Returns
-    -------
-    float or ndarray
-        Hot gallons. [gal/day]
-
-    Sources
-    -------
-    ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified. Agrees with the label form of the standard within 1 %.
-    """
-    loads_per_yr = (164 + 46.5 * bedrooms) * (3 * 2.08 + 1.59) / (2.874 * 2.08 + 1.59)
-    return 4.52 * loads_per_yr / 365
-
-
-@published(_RESNET, state=_MEMORY, bedrooms=3.0, set_point_f=125.0, mains_f=58.0)
+@published(
+    "Shares of use, mixing balance, line and climate",
+    state="computed",
+    people=3.0,
+    set_point_f=120.0,
+    mains_f=58.0,
+    annual_air_f=52.0,
+)
 def hot_water_gpd(
-    bedrooms: Any,
+    people: Any,
     set_point_f: Any,
     mains_f: Any,
+    annual_air_f: Any,
     use_f: Any = USE_F,
     fixture_frac: Any = 1.0,
     waste_frac: Any = 1.0,
@@ -170,10 +140,12 @@ def hot_water_gpd(
 
     Parameters
     ----------
-    bedrooms : float or ndarray
-        Bedrooms, or the equivalent of a head count. [-]
+    people : float or ndarray
+        As they count, from ``counted_people``. [-]
     set_point_f, mains_f, use_f : float or ndarray
         Temperatures at the heater, of the cold water and at the skin. [°F]
+    annual_air_f : float or ndarray
+        Mean outdoor air of the year. [°F]
     fixture_frac : float or ndarray
         Fixture use against standard fixtures: 1, or 0.95 for low flow. [-]
     waste_frac : float or ndarray
@@ -186,90 +158,31 @@ def hot_water_gpd(
 
     Validity
     --------
-    Results were reproduced for 1 to 6 bedrooms and mains of 45 to 75 °F. Homes of one kind differ: read it as a middle
-    with a band of at least 30 % either way (our judgement of field studies).
+    As ``line_gpd``; what taps and machines draw is counted in hot gallons at any set point.
 
     Sources
     -------
-    ANSI/RESNET/ICC 301 section 4.2.2 as in 2014 Addendum A and 2019. Constants from memory, unverified; the
-    machines are counted in hot gallons at any set point.
+    Tables ``people_to_gallons`` and ``hot_water_uses``; low flow and pipes after ANSI/RESNET/ICC 301, from memory,
+    unverified.
     """
-    mixed_gpd, hot_gpd = mixed_and_hot_gpd(bedrooms, fixture_frac, waste_frac)
-    return hot_gpd + hot_share_frac(use_f, set_point_f, mains_f) * mixed_gpd
+    share = _shares_of_use()
+    balance = hot_share_frac(use_f, set_point_f, mains_f) / hot_share_frac(USE_F, _AT_SET_POINT_F, _AT_MAINS_F)
+    left = fixture_frac * (1 - _WASTE_SHARE_FRAC + _WASTE_SHARE_FRAC * waste_frac)
+    at_fixtures = left * (share["mixed"] * balance + share["share"])
+    return line_gpd(people) * climate_frac(annual_air_f) * (at_fixtures + share["machine"])
 
 
-def mixed_and_hot_gpd(bedrooms: Any, fixture_frac: Any = 1.0, waste_frac: Any = 1.0) -> tuple[Any, Any]:
-    """The two parts of ``hot_water_gpd``: mixed gallons a day at the fixtures, and hot gallons of the two machines."""
-    mixed_gpd = fixture_frac * (fixture_use_gpd(bedrooms) + waste_frac * pipe_waste_gpd(bedrooms))
-    return mixed_gpd, dishwasher_gpd(bedrooms) + clothes_washer_gpd(bedrooms)
-
-
-@published(_PROTOCOL, state=_MEMORY, bedrooms=3.0, set_point_f=125.0, mains_f=58.0)
-def protocol_hot_water_gpd(bedrooms: Any, set_point_f: Any, mains_f: Any) -> Any:
-    """Hot gallons of a day by the older simulation protocols: a second opinion, not the figure used.
-
-    Parameters
-    ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
-    set_point_f, mains_f : float or ndarray
-        Temperatures at the heater and of the cold water. [°F]
-
-    Returns
-    -------
-    float or ndarray
-        [gal/day]
-
-    Validity
-    --------
-    1 to 6 bedrooms.
-
-    Sources
-    -------
-    Building America protocols: showers 14.0 + 4.67 n, baths 3.5 + 1.17 n, sinks 12.5 + 4.16 n, together 30 + 10 n at
-    110 °F (the sum seen in a national laboratory's text, the parts from memory); clothes washer 2.35 + 0.78 n and
-    dishwasher 2.26 + 0.75 n hot gallons (from memory, unverified).
-    """
-    mixed_gpd = (14.0 + 4.67 * bedrooms) + (3.5 + 1.17 * bedrooms) + (12.5 + 4.16 * bedrooms)
-    machines_gpd = (2.35 + 0.78 * bedrooms) + (2.26 + 0.75 * bedrooms)
-    return machines_gpd + hot_share_frac(110.0, set_point_f, mains_f) * mixed_gpd
-
-
-@published(_RESNET + ", distribution system", state=_MEMORY)
-def pipe_waste_frac(*, recirculation: str = "none", is_insulated: bool = False) -> float:
-    """Pipe waste against the reference home: a quarter does not depend on the pipes, three quarters lie in them.
-
-    Parameters
-    ----------
-    recirculation : str
-        A control of the table ``recirculation_controls``; ``none`` is no loop.
-    is_insulated : bool
-        Pipes (without a loop) or loop carry R-3 insulation.
-
-    Returns
-    -------
-    float
-        1 for bare pipes without a loop. [-]
-
-    Validity
-    --------
-    Pipe runs of ordinary length; with a loop, 10 ft from loop to tap.
-
-    Sources
-    -------
-    ANSI/RESNET/ICC 301 section 4.2.2; from memory, unverified.
-    """
-    has_loop = control_row(recirculation)["control"] != "none"
-    system_frac = {(False, False): 1.00, (False, True): 0.90, (True, False): 1.11, (True, True): 1.00}
-    still_wasted_frac = 0.10 if has_loop else 1.00
-    return 0.25 + 0.75 * system_frac[has_loop, is_insulated] * still_wasted_frac
+def machines_gpd(people: Any, annual_air_f: Any) -> Any:
+    """Of these, the hot gallons of the two washing machines. [gal/day]"""
+    return line_gpd(people) * climate_frac(annual_air_f) * _shares_of_use()["machine"]
 
 
 def hot_gal_per_day_by_month(
-    bedrooms: Any,
+    people: Any,
     mains_by_month_f: Any,
     set_point_f: Any,
     *,
+    annual_air_f: Any,
     use_f: Any = USE_F,
     has_low_flow_fixtures: Any = False,
     recirculation: str = "none",
@@ -279,12 +192,12 @@ def hot_gal_per_day_by_month(
 
     Parameters
     ----------
-    bedrooms : float or ndarray, shape (...)
-        Bedrooms, or ``equivalent_bedrooms`` of the people. [-]
+    people : float or ndarray, shape (...)
+        As they count, from ``counted_people``. [-]
     mains_by_month_f : ndarray, shape (..., 12)
         Cold water by month. [°F]
-    set_point_f, use_f : float or ndarray, shape (...)
-        Temperatures at the heater and at the skin. [°F]
+    set_point_f, annual_air_f, use_f : float or ndarray, shape (...)
+        Temperatures at the heater, of the year's mean air and at the skin. [°F]
     has_low_flow_fixtures : bool or ndarray, shape (...)
         Every shower and tap passes 2.0 gpm or less.
     recirculation, is_insulated
@@ -295,13 +208,14 @@ def hot_gal_per_day_by_month(
     ndarray, shape (..., 12)
         [gal/day]
     """
-    bedrooms, set_point_f, use_f, low_flow = (
-        np.asarray(value)[..., None] for value in (bedrooms, set_point_f, use_f, has_low_flow_fixtures)
+    people, set_point_f, annual_air_f, use_f, low_flow = (
+        np.asarray(value)[..., None] for value in (people, set_point_f, annual_air_f, use_f, has_low_flow_fixtures)
     )
     return hot_water_gpd(
-        bedrooms,
+        people,
         set_point_f,
         np.asarray(mains_by_month_f, dtype=float),
+        annual_air_f,
         use_f,
         np.where(low_flow, LOW_FLOW_FRAC, 1.0),
         pipe_waste_frac(recirculation=recirculation, is_insulated=is_insulated),

@@ -14,7 +14,8 @@ from advisor.core.arrays import Floats
 from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
-from advisor.demand.recirculation import distribution_heat_frac
+from advisor.demand.rating_home import equivalent_bedrooms, reference_home_gpd, usual_people
+from advisor.physics.water import hot_share_frac
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
 DAYS_BY_MONTH.flags.writeable = False
@@ -58,16 +59,16 @@ class Demand:
     smallest_winter_gpm, smallest_summer_gpm : float
         The smallest of them on the hot side: what must still start a tankless heater. [gpm]
     second_opinion_gpd : float
-        Mean day by the older simulation protocols. [gal/day]
-    distribution_heat_frac : float
-        Heat for pipes and loop against a house with bare pipes and no loop. [-]
+        Mean day of the standard for rating houses, by bedrooms. [gal/day]
     assumptions : tuple of Assumption
         What nobody told us.
     notes : tuple of Finding
         What to look at again.
-    mixed_gpd, machines_gpd : float
-        The mean day's two parts: mixed gallons at the fixtures, the same all year, and hot gallons of the washing
-        machines. With the mixing balance they make up ``daily_gal``. [gal/day]
+    mixed_gpd, machines_gpd : ndarray, shape (12,), float
+        The two parts of a month's day: mixed gallons at the fixtures, and hot gallons of the washing machines. With the
+        mixing balance they make up ``daily_gal``. [gal/day]
+    known_by : str
+        What the gallons rest on: ``people_known`` or ``measured``.
     """
 
     daily_gal: np.ndarray
@@ -80,11 +81,11 @@ class Demand:
     smallest_winter_gpm: float
     smallest_summer_gpm: float
     second_opinion_gpd: float
-    distribution_heat_frac: float
     assumptions: tuple[Assumption, ...]
     notes: tuple[Finding, ...]
-    mixed_gpd: float
+    mixed_gpd: np.ndarray
     machines_gpd: float
+    known_by: str
 
     @property
     def mean_daily_gal(self) -> float:
@@ -97,7 +98,9 @@ class Demand:
         return next(flow for flow in self.steady_flows if flow.name == "shower")
 
 
-def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterable[BusyUse] = ()) -> Demand:
+def demand_of(
+    household: Household, water: Water, mains_f: Floats, annual_air_f: float, uses: Iterable[BusyUse] = ()
+) -> Demand:
     """Gather what one household asks of a heater.
 
     Parameters
@@ -108,6 +111,8 @@ def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterabl
         Control of a hot water loop, and its insulation.
     mains_f : ndarray, shape (12,)
         Cold water by month. [°F]
+    annual_air_f : float
+        Mean outdoor air of the year. [°F]
     uses : iterable of case.record.Use
         The household's own busy hour. Empty for a default.
 
@@ -120,27 +125,23 @@ def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterabl
     control, is_insulated = water.recirculation, water.loop_is_insulated
     assumptions: list[Assumption] = []
 
-    counted = float(daily_volume.equivalent_bedrooms(people))
+    counted = float(daily_volume.counted_people(people, household.children, household.is_home_by_day))
     daily_gal = daily_volume.hot_gal_per_day_by_month(
         counted,
         mains_f,
         set_point_f,
+        annual_air_f=annual_air_f,
         use_f=use_f,
         has_low_flow_fixtures=household.has_low_flow_fixtures,
         recirculation=control,
         is_insulated=is_insulated,
     )
-    mixed_gpd, machines_gpd = daily_volume.mixed_and_hot_gpd(
-        counted,
-        daily_volume.LOW_FLOW_FRAC if household.has_low_flow_fixtures else 1.0,
-        daily_volume.pipe_waste_frac(recirculation=control, is_insulated=is_insulated),
-    )
-    measured_frac = 1.0
+    machines_gpd = float(daily_volume.machines_gpd(counted, annual_air_f))
     if household.hot_water_gpd is None:
-        assumptions.append(_volume_assumption(_mean_gpd(daily_gal), counted))
+        assumptions.append(_volume_assumption(household, _mean_gpd(daily_gal)))
     else:
         measured_frac = household.hot_water_gpd / _mean_gpd(daily_gal)
-        daily_gal = daily_gal * measured_frac
+        daily_gal, machines_gpd = daily_gal * measured_frac, machines_gpd * measured_frac
 
     busy = named = tuple(Use(u.name, u.mixed_gpm, u.duration_min, u.use_f, u.count, u.together) for u in uses)
     if not named:
@@ -177,12 +178,14 @@ def demand_of(household: Household, water: Water, mains_f: Floats, uses: Iterabl
         steady_flows=flows,
         smallest_winter_gpm=min(flow.winter_hot_gpm for flow in flows),
         smallest_summer_gpm=min(flow.summer_hot_gpm for flow in flows),
-        second_opinion_gpd=_mean_gpd(daily_volume.protocol_hot_water_gpd(counted, set_point_f, mains_f)),
-        distribution_heat_frac=distribution_heat_frac(recirculation=control, is_insulated=is_insulated),
+        second_opinion_gpd=_mean_gpd(
+            reference_home_gpd(household.bedrooms or equivalent_bedrooms(people), set_point_f, mains_f)
+        ),
         assumptions=tuple(assumptions),
         notes=_notes(people, household.bedrooms, set_point_f, alone),
-        mixed_gpd=float(mixed_gpd) * measured_frac,
-        machines_gpd=float(machines_gpd) * measured_frac,
+        mixed_gpd=(daily_gal - machines_gpd) / hot_share_frac(use_f, set_point_f, mains_f),
+        machines_gpd=machines_gpd,
+        known_by="people_known" if household.hot_water_gpd is None else "measured",
     )
 
 
@@ -190,10 +193,12 @@ def _mean_gpd(daily_gal: np.ndarray) -> float:
     return float(daily_gal @ DAYS_BY_MONTH / DAYS_BY_MONTH.sum())
 
 
-def _volume_assumption(mean_gpd: float, counted_bedrooms: float) -> Assumption:
-    reason = note("assumed.hot_water", counted_bedrooms=counted_bedrooms)
-    if counted_bedrooms > daily_volume.CHECKED_BEDROOMS:
-        reason = note("assumed.hot_water.stretched", reason=reason, checked_bedrooms=daily_volume.CHECKED_BEDROOMS)
+def _volume_assumption(household: Household, mean_gpd: float) -> Assumption:
+    reason = note("assumed.hot_water")
+    if household.people > daily_volume.FITTED_PEOPLE:
+        reason = note("assumed.hot_water.stretched", reason=reason, fitted_people=daily_volume.FITTED_PEOPLE)
+    if household.children is not None or household.is_home_by_day is not None:
+        reason = note("assumed.hot_water.who", reason=reason)
     return Assumption("household.hot_water_gpd", round(mean_gpd, 1), reason)
 
 
@@ -213,7 +218,7 @@ def _steady_flows(
 def _notes(people: int, bedrooms: int | None, set_point_f: float, uses: Iterable[Use]) -> tuple[Finding, ...]:
     notes = []
     if bedrooms:
-        usual = float(daily_volume.usual_people(bedrooms))
+        usual = float(usual_people(bedrooms))
         if not usual / _ODD_FACTOR <= people <= usual * _ODD_FACTOR:
             notes.append(note("demand.unusual_number", usual_people=usual, n=bedrooms, people=people))
     short = dict.fromkeys(busy_hour.out_of_reach(tuple(uses), set_point_f))

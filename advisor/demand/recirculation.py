@@ -18,7 +18,6 @@ from advisor.core.errors import InputError
 from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 HOURS_PER_YR = 8760.0
@@ -120,6 +119,7 @@ def heater_energy_multiplier_frac(
 @published(
     "ANSI/RESNET/ICC 301, 2014 Addendum A and 2019, section 4.2.2, distribution system energy",
     state="from memory, unverified",
+    by_hand=True,
 )
 def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = False) -> float:
     """Heat that the heater must supply against the reference home, for what the pipes or the loop lose.
@@ -223,8 +223,6 @@ def firing_share_frac(loss_btuh: Any, min_input_btuh: Any, heater_eff_frac: Any)
 def pipe_loss_btuh_per_ft_df(insulation: str, nominal_in: str) -> tuple[float, float, float]:
     """Low, used and high loss of a foot of pipe; ``bare``, ``half_inch`` or ``one_inch`` covering."""
     cells = {(row["insulation"], row["nominal_in"]): row for row in load("pipe_heat_loss").rows()}
-    one_of("loop.insulation", insulation, {key[0] for key in cells})
-    one_of("loop.nominal_in", nominal_in, {key[1] for key in cells if key[0] == insulation})
     row = cells[insulation, nominal_in]
     return row["low_btuh_per_ft_df"], row["loss_btuh_per_ft_df"], row["high_btuh_per_ft_df"]
 
@@ -272,8 +270,8 @@ class Recirculation:
         [Btu/(h °F)]
     warm_frac : float
         Share of every hour that it is warm. [-]
-    heat_btu_per_yr, low_btu_per_yr, high_btu_per_yr : float
-        Heat of a year, and the ends of its band. [Btu/yr]
+    heat_btu_per_yr : float
+        Heat of a year. [Btu/yr]
     pump_kwh_per_yr : float
         Electricity of its pump. [kWh/yr]
     heat_pump_cop_frac : float
@@ -286,8 +284,6 @@ class Recirculation:
     loss_btuh_per_df: Any = 0.0
     warm_frac: Any = 1.0
     heat_btu_per_yr: Any = 0.0
-    low_btu_per_yr: Any = 0.0
-    high_btu_per_yr: Any = 0.0
     pump_kwh_per_yr: Any = 0.0
     heat_pump_cop_frac: Any = 1.0
 
@@ -349,25 +345,17 @@ def recirculation(loop: Loop, heater_air_f: float | None = None) -> Recirculatio
         Mean air around the heater, above which the bench counts the loss; along the pipe if not given. [°F]
     """
     control, always = control_row(loop.control), control_row("always")
-    not_negative("loop.length_ft", loop.length_ft, "ft")
-    not_negative("loop.pump_w", loop.pump_w, "w")
-    between("loop.loop_f", loop.loop_f, 60, 200, "f")
     column = "loss_bare" if loop.insulation == "bare" else "loss_insulated"
     warm = 0.0 if control["pump_h_per_yr"] == 0 else control[column] / always[column]
-    low, loss, high = (
-        float(loop_loss_btuh(value, loop.length_ft, loop.loop_f, loop.air_f))
-        for value in pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
-    )
-    low_btu, heat_btu, high_btu = (float(loop_loss_btu_per_yr(value, warm)) for value in (low, loss, high))
+    _, per_ft, _ = pipe_loss_btuh_per_ft_df(loop.insulation, loop.nominal_in)
+    loss = float(loop_loss_btuh(per_ft, loop.length_ft, loop.loop_f, loop.air_f))
     return Recirculation(
         control=loop.control,
         flow_gpm=loop.flow_gpm,
         loss_btuh=loss,
         loss_btuh_per_df=loss / max(loop.loop_f - (loop.air_f if heater_air_f is None else heater_air_f), 1.0),
         warm_frac=warm,
-        heat_btu_per_yr=heat_btu,
-        low_btu_per_yr=low_btu,
-        high_btu_per_yr=high_btu,
+        heat_btu_per_yr=float(loop_loss_btu_per_yr(loss, warm)),
         pump_kwh_per_yr=pump_kwh_per_yr(loop.pump_w, recirculation=loop.control),
         heat_pump_cop_frac=1 - HEAT_PUMP_COP_PER_DF * RETURN_WARMER_DF if loop.control in _RUN_LONG else 1.0,
     )

@@ -33,7 +33,7 @@ def _biquadratic(coefficients: tuple[float, ...], wet_bulb_f: Any, water_f: Any)
     return np.where(inside, a + b * x + c * x**2 + d * y + e * y**2 + f * x * y, np.nan)[()]
 
 
-@published(_MAP, state="from memory, unverified", wet_bulb_f=57.0, water_f=120.0)
+@published(_MAP, state="from memory, unverified", by_hand=True, wet_bulb_f=57.0, water_f=120.0)
 def relative_capacity_dimensionless(wet_bulb_f: Any, water_f: Any) -> Any:
     """Heat of the compressor over its value at 57 °F wet bulb and 120 °F water.
 

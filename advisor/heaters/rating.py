@@ -180,6 +180,7 @@ def conversion_efficiency_frac(recovery_frac: Any, loss_btuh_per_df: Any, power_
 @published(
     "WHAM (Lutz, Whitehead, Lekov, Rosenquist, Winiarski; ACEEE Summer Study 1998), input-side convention",
     state="verified",
+    by_hand=True,
     rating_uef=0.62,
     recovery_frac=0.78,
     power_btuh=40_000.0,
@@ -296,20 +297,16 @@ class MinimumRating:
 
     Parameters
     ----------
-    row_id, metric, state, source : str
-        Row of the table, ``UEF`` or ``EF``, how far verified, and where it is printed.
+    metric, state, source : str
+        ``UEF`` or ``EF``, how far verified, and where it is printed.
     minimum : float
         The floor for this volume. [-]
-    condition : str or None
-        What else the row asks for.
     """
 
-    row_id: str
     metric: str
     minimum: float
     state: str
     source: str
-    condition: str | None
 
 
 def heater_class_of(heater: Heater) -> str:
@@ -361,12 +358,10 @@ def minimum_rating(
         return None
     row = table.row(int(index[0]))
     return MinimumRating(
-        row["id"],
         row["metric"],
         row["a"] - row["b_per_gal"] * volume_gal,
         row["state"],
         row["source"],
-        row["condition"],
     )
 
 
@@ -383,7 +378,7 @@ def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
 def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
     """Whether a heater may still be made on a date, and the floor that says so."""
     heater_class = heater_class_of(heater)
-    # A heat pump's kilowatts are its element's; the table limits it by its current instead.
+    # A heat pump's kilowatts are its element's; the law limits it by its current instead.
     kilowatts = None if heater.is_heat_pump else heater.input_kw
     floor = minimum_rating(
         heater_class,

@@ -62,6 +62,7 @@ def dial_turn_s(dial_ft3: Any, input_btuh: Any, heating_value_btu_per_ft3: Any) 
 @published(
     "Definition of heat input",
     state="computed",
+    by_hand=True,
     dial_ft3=2.0,
     turn_s=41.4,
     heating_value_btu_per_ft3=1036.0,
@@ -86,7 +87,7 @@ def clocked_input_btuh(dial_ft3: Any, turn_s: Any, heating_value_btu_per_ft3: An
     return _S_PER_H * dial_ft3 * heating_value_btu_per_ft3 / turn_s
 
 
-@published("Steady heat balance", state="computed", flow_gpm=5.2, rise_df=67.0)
+@published("Steady heat balance", state="computed", by_hand=True, flow_gpm=5.2, rise_df=67.0)
 def measured_output_btuh(flow_gpm: Any, rise_df: Any) -> Any:
     """Heat that a measured flow carries off.
 

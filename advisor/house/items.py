@@ -9,7 +9,7 @@ from typing import Any
 from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note
 from advisor.core.tables import load
-from advisor.core.verdicts import HouseVerdict
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 from advisor.heaters.catalogue import Heater, catalogue
 
 
@@ -90,8 +90,8 @@ class TradeCheck:
     ----------
     trade : str
         ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
-    findings, verdict : tuple of Finding, str
-        What was found, and what that says of the house.
+    findings : tuple of Finding
+        What was found, the gravest of every check among them.
     items : tuple of WorkItem
         The jobs that follow.
     cautions : tuple of str
@@ -106,7 +106,6 @@ class TradeCheck:
 
     trade: str
     findings: tuple[Finding, ...]
-    verdict: HouseVerdict
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
     assumed: tuple[Assumption, ...] = ()
@@ -116,6 +115,12 @@ class TradeCheck:
     def __post_init__(self) -> None:
         # Several checks of a trade raise the same caution.
         object.__setattr__(self, "cautions", tuple(dict.fromkeys(self.cautions)))
+
+    @property
+    def verdict(self) -> HouseVerdict:
+        """What findings and jobs add up to: a doubt in any of them, or a job beyond a plain swap, is work."""
+        has_work = any(not job.is_usual for job in self.items)
+        return max(verdict_of(*self.findings), NEEDS_WORK if has_work else FITS, key=lambda one: one.severity)
 
 
 Usd = tuple[float, float, float]

@@ -106,15 +106,15 @@ def _covered(trade: str, check: Callable[..., TradeCheck | None], *house: Any) -
     try:
         return check(*house)
     except InputError as error:
-        return TradeCheck(trade, (stop("work.beyond", key=error.field),), DOES_NOT_FIT)
+        return TradeCheck(trade, (stop("work.beyond", key=error.field),))
 
 
 def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[HouseVerdict, tuple[Finding, ...]]:
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
         return DOES_NOT_FIT, blocked.findings
-    work = [job for job in jobs if not job.is_usual]
-    if not work:
+    if all(trade.verdict == FITS for trade in trades):
         return FITS, (note("work.plain_swap"),)
+    work = [job for job in jobs if not job.is_usual]
     largest = max(work, key=lambda job: job.typical_usd)
     return NEEDS_WORK, (care("work.more_jobs", n=len(work), largest=largest.what),)

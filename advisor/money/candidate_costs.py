@@ -51,8 +51,6 @@ class CandidateCosts:
         Taken off at the start; account charges begun or ended. [$], [$/yr]
     standby_frac : float
         Share of the energy that does not follow the hot water used. [-]
-    is_quoted : bool
-        Its price is an offer and not a range from the table.
     """
 
     id: str
@@ -69,7 +67,6 @@ class CandidateCosts:
     rebate_usd: float
     account_usd_per_yr: float
     standby_frac: float
-    is_quoted: bool
 
     @property
     def installed_usd(self) -> Range:
@@ -188,7 +185,6 @@ def candidate_costs_of(
         rebate_usd=min(offers.rebate_usd.get(heater.id, 0.0), first[1] + once[1]),
         account_usd_per_yr=cost.fixed_usd_per_yr,
         standby_frac=min(1.0, standby / max(drawn + standby, 1.0)),
-        is_quoted=quote_usd is not None,
     )
 
 

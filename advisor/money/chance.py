@@ -56,7 +56,7 @@ def between(ranges: Floats, normal: Floats) -> Floats:
     """
     low, typical, high = ranges.T
     if (low == high).all():
-        return typical[None, :]
+        return np.broadcast_to(typical, np.broadcast_shapes(normal.shape, typical.shape))
     steps = normal / Z90
     below = normal < 0
     with np.errstate(divide="ignore", invalid="ignore"):

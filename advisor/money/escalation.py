@@ -75,10 +75,10 @@ def division_of(us_state: str) -> str:
     return str(table["division"][int(found[0])]) if len(found) else "United States"
 
 
-def outlook_reaches(base_year: int, study_yr: int) -> bool:
-    """Whether the published outlook covers a study from a year on."""
+def outlook_ends(base_year: int) -> int | None:
+    """Last year of the published outlook; None where it says nothing of the years after the one given."""
     years = tables.load("energy_price_indices")["year"]
-    return bool(years.min() <= base_year and base_year + study_yr <= years.max())
+    return int(years.max()) if years.min() <= base_year < years.max() else None
 
 
 def steady_index_frac(escalation_frac: float, study_yr: int) -> Floats:
@@ -87,7 +87,7 @@ def steady_index_frac(escalation_frac: float, study_yr: int) -> Floats:
 
 
 def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> Floats:
-    """Indices of all fuels under a scenario.
+    """Indices of all fuels under a scenario; beyond the outlook's last year prices stay at that year's.
 
     Parameters
     ----------
@@ -102,7 +102,9 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> F
         In the order of the fuels. [-]
     """
     if scenario == "outlook":
-        return np.array([outlook_index_frac(fuel, division, base_year, study_yr) for fuel in Fuel.all()])
+        published_yr = min(study_yr, (outlook_ends(base_year) or base_year) - base_year) or study_yr
+        ahead = np.array([outlook_index_frac(fuel, division, base_year, published_yr) for fuel in Fuel.all()])
+        return np.pad(ahead, ((0, 0), (0, study_yr - published_yr)), mode="edge")
     if scenario not in SCENARIOS:
         fix = f"write one of {', '.join(SCENARIOS)}"
         raise InputError("economics.price_course", scenario, "this course of prices is not known", fix)

@@ -21,7 +21,6 @@ from advisor.core.working import Working, worked
 from advisor.physics.present_value import (
     adjusted_return_frac,
     indexed_present_value_yr,
-    real_rate_frac,
     residual_usd,
     savings_to_investment_dimensionless,
     simple_payback_yr,
@@ -58,11 +57,6 @@ class Terms:
             raise InputError("economics.study_yr", self.study_yr, "not a whole number from 1 to 40", "try 15")
         if not -0.05 <= self.discount_frac <= 0.40:
             raise InputError("economics.discount_frac", self.discount_frac, "outside -5 % to 40 %", "try 0.03")
-
-    @classmethod
-    def from_nominal(cls, study_yr: int, nominal_frac: float, inflation_frac: float) -> Terms:
-        """Terms from a rate that includes inflation, such as that of a loan."""
-        return cls(study_yr, float(real_rate_frac(nominal_frac, inflation_frac)))
 
     @property
     def years(self) -> Ints:
@@ -140,13 +134,10 @@ class Option:
         Of the candidate.
     flows : tuple of CashFlow
         Every cost and every return.
-    like_for_like : bool
-        Same fuel and kind as the heater that failed, and legal to install: it can be the baseline.
     """
 
     name: str
     flows: tuple[CashFlow, ...]
-    like_for_like: bool = False
 
     def outlay_usd(self) -> float:
         """What is paid at the start, incentives taken off where they come at once. [$]"""
@@ -184,9 +175,7 @@ def heater_flows(
     life_yr: float,
     replacement_usd: float | None = None,
     work_usd: float = 0.0,
-    work_life_yr: float | None = None,
     rebate_usd: float = 0.0,
-    credit_usd: float = 0.0,
 ) -> tuple[CashFlow, ...]:
     """Buying a heater, the work around it, buying it again when it fails, and what is left at the end.
 
@@ -201,13 +190,9 @@ def heater_flows(
     replacement_usd : float, optional
         A later heater put in; the same as the first where not given. [$]
     work_usd : float
-        One-off work on gas line, vent or wiring, not done again. [$]
-    work_life_yr : float, optional
-        Over which the work loses its value; where not given it has none at the end. [yr]
+        One-off work on gas line, vent or wiring, not done again and worth nothing at the end. [$]
     rebate_usd : float
         Taken off at the start. [$]
-    credit_usd : float
-        Comes back with the next year's taxes. [$]
     """
     if not life_yr > 0:
         raise InputError("life_yr", life_yr, "a life must be longer than nothing", "give years")
@@ -215,12 +200,10 @@ def heater_flows(
     end = float(terms.study_yr)
     bought = [step * life_yr for step in range(math.ceil((end - 1e-9) / life_yr))]
     left = float(residual_usd(again if len(bought) > 1 else heater_usd, life_yr, end - bought[-1]))
-    if work_life_yr is not None:
-        left += float(residual_usd(work_usd, work_life_yr, end))
     flows = [
         CashFlow("heater, put in", "purchase", (0.0,), (heater_usd,)),
         CashFlow("work around it", "purchase", (0.0,), (work_usd,)),
-        CashFlow("incentives", "incentive", (0.0, 1.0), (-rebate_usd, -credit_usd)),
+        CashFlow("incentives", "incentive", (0.0,), (-rebate_usd,)),
         CashFlow("next heater", "replacement", tuple(bought[1:]), (again,) * (len(bought) - 1)),
         CashFlow("value left at the end", "residual", (end,), (-left,)),
     ]
@@ -261,20 +244,6 @@ def life_cycle(option: Option, terms: Terms) -> LifeCycle:
     total = sum(present.values())
     level = total / float(uniform_present_value_yr(terms.discount_frac, terms.study_yr))
     return LifeCycle(option.name, present, total, level)
-
-
-def baseline_of(options: tuple[Option, ...]) -> Option:
-    """The like-for-like option that is cheapest to put in.
-
-    Raises
-    ------
-    InputError
-        No option is like for like.
-    """
-    same = [option for option in options if option.like_for_like]
-    if not same:
-        raise InputError("candidates", None, "none is a like-for-like replacement", "name one to compare with")
-    return min(same, key=lambda option: option.outlay_usd())
 
 
 @dataclass(frozen=True)

@@ -26,11 +26,11 @@ from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
-from advisor.money.chance import band
+from advisor.money.chance import Range, band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
-from advisor.money.escalation import division_of, index_frac, outlook_reaches
+from advisor.money.escalation import division_of, index_frac, outlook_ends
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
-from advisor.money.monte_carlo import SEED, Simulation, simulate
+from advisor.money.monte_carlo import SEED, Simulation, simulate, yearly_bill_band_usd
 from advisor.physics.present_value import uniform_present_value_yr
 
 #: Versions of the household that are drawn. Percentiles hold to 1 or 2 % whatever the seed (tested).
@@ -92,6 +92,13 @@ class CandidateMoney:
         low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
         return Band(low, middle, high, middle)
 
+    @cached_property
+    def running_usd_per_yr(self) -> Range:
+        """A year's energy and accounts at 10, 50 and 90 in a hundred homes like this one. [$/yr]"""
+        alone, market = self.results.arrays.pick([self.row]), self.results.market
+        low, middle, high = yearly_bill_band_usd(alone, market, draws=self.results.draws)[:, 0].tolist()
+        return low, middle, high
+
     @property
     def upkeep_usd_per_yr(self) -> float:
         """Typical upkeep. [$/yr]"""
@@ -128,7 +135,7 @@ class CandidateMoney:
         flows.append(yearly_flow("upkeep", "upkeep", costs.upkeep.typical_usd_per_yr, terms))
         if costs.account_usd_per_yr:
             flows.append(yearly_flow("accounts begun or ended", "account", costs.account_usd_per_yr, terms))
-        return Option(costs.id, tuple(flows), self.is_baseline)
+        return Option(costs.id, tuple(flows))
 
     @cached_property
     def measured(self) -> Measured:
@@ -230,11 +237,6 @@ class MoneyResults:
         return {heater_id: CandidateMoney(self, row) for row, heater_id in enumerate(self.arrays.ids)}
 
     @property
-    def eligible_ids(self) -> tuple[str, ...]:
-        """Heaters that may be chosen."""
-        return tuple(heater_id for heater_id, may in zip(self.arrays.ids, self.eligible, strict=True) if may)
-
-    @property
     def baseline(self) -> CandidateMoney:
         """What the others are measured against."""
         return self.of(self.baseline_id)
@@ -283,6 +285,7 @@ def money_over_the_years(
     averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
+    use_known_by: str,
 ) -> MoneyResults:
     """Cost all candidates over the study.
 
@@ -304,11 +307,13 @@ def money_over_the_years(
         Two letters, for the federal price outlook.
     base_year : int
         Year of today's prices.
+    use_known_by : str
+        What the hot water rests on, a row of the table ``spreads``: ``people_known``, ``measured`` ...
 
     Raises
     ------
     OutOfRangeError
-        The federal price outlook was asked for and ends before the study does.
+        The federal price outlook was asked for and says nothing of these years.
     """
     terms = Terms(economics.study_yr, economics.discount_frac)
     division, course = division_of(us_state), course_of(economics, base_year)
@@ -317,7 +322,7 @@ def money_over_the_years(
         price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
-        use_sigma=use_sigma(people_known=True),
+        use_sigma=use_sigma(use_known_by),
         level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     arrays = _arrays(costs)
@@ -335,8 +340,8 @@ def money_over_the_years(
 
 
 def course_of(economics: Economics, base_year: int) -> str:
-    """The course of prices; level prices where nobody asked for the outlook and it does not reach far enough."""
-    if "price_course" in economics.model_fields_set or outlook_reaches(base_year, economics.study_yr):
+    """The course of prices; level prices where nobody asked for the outlook and it says nothing of these years."""
+    if "price_course" in economics.model_fields_set or outlook_ends(base_year) is not None:
         return economics.price_course
     return "flat"
 
@@ -387,6 +392,9 @@ def assumptions(case: Case, money: MoneyResults) -> tuple[Assumption, ...]:
     found = []
     if money.course != case.economics.price_course:
         found.append(Assumption("economics.price_course", money.course, note("assumed.level_prices")))
+    last = outlook_ends(money.base_year)
+    if money.course == "outlook" and last is not None and money.base_year + money.terms.study_yr > last:
+        found.append(Assumption("economics.price_course", money.course, note("assumed.outlook_ends", year=str(last))))
     if not case.rebates:
         found.append(Assumption("rebates", "none", note("assumed.rebates")))
     return tuple(found)

@@ -97,14 +97,16 @@ class Driver:
         return (self.saving_usd[0] > 0) != (self.saving_usd[1] > 0)
 
 
+#: Prices of electricity along the rows of a map.
+_ROWS = 9
+
+
 @dataclass(frozen=True, eq=False)
 class PriceMap:
     """Which candidate costs least at each pair of prices.
 
     Parameters
     ----------
-    gas_fuel : Fuel
-        Fuel along the columns.
     gas_usd_per_unit, electricity_usd_per_kwh : ndarray
         Prices of columns and rows.
     cheapest_id : tuple of tuples of str
@@ -113,7 +115,6 @@ class PriceMap:
         Row and column of today's prices.
     """
 
-    gas_fuel: Fuel
     gas_usd_per_unit: Floats
     electricity_usd_per_kwh: Floats
     cheapest_id: tuple[tuple[str, ...], ...]
@@ -171,19 +172,15 @@ class Swing:
     whose: Whose | None = None
 
 
-def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, width: Width | None = None) -> list[Swing]:
+def one_at_a_time(arrays: CostArrays, market: Market) -> list[Swing]:
     """Move one input at a time: what is shared moves for all, a candidate's own moves for it alone.
 
     Parameters
     ----------
     arrays, market
-        The inputs.
-    baseline : int
-        Row of the candidate that savings are measured against.
-    width : Width, optional
-        As in the table where not given.
+        The inputs; savings are measured against the first candidate.
     """
-    width = width or Width.from_table()
+    width = Width.from_table()
     centre = point(arrays, market)[0]
     shared = {note("driver.use"): ["use"]}
     for fuel, units in zip(Fuel.all(), arrays.fuel_per_yr.T, strict=True):
@@ -195,15 +192,15 @@ def one_at_a_time(arrays: CostArrays, market: Market, *, baseline: int = 0, widt
     swings = []
     for driver, inputs in shared.items():
         total = _ends_usd(arrays, market, width, inputs)
-        swings.append(Swing(driver, total, total[:, [baseline]] - total))
+        swings.append(Swing(driver, total, total[:, [0]] - total))
     for code, kind in (("driver.job", "install"), ("driver.upkeep", "upkeep"), ("driver.life", "life0")):
         driver = note(code)
         total = _ends_usd(arrays, market, width, [f"{kind}:{heater_id}" for heater_id in arrays.ids])
-        alone = centre[baseline] - total
-        alone[:, baseline] = 0.0
+        alone = centre[0] - total
+        alone[:, 0] = 0.0
         swings.append(Swing(driver, total, alone, "rival"))
-        against = total[:, [baseline]] - centre
-        against[:, baseline] = 0.0
+        against = total[:, [0]] - centre
+        against[:, 0] = 0.0
         swings.append(Swing(driver, total, against, "first"))
     return swings
 
@@ -213,7 +210,7 @@ def _ends_usd(arrays: CostArrays, market: Market, width: Width, inputs: Iterable
     return evaluate(arrays, market, width, ends)[0]
 
 
-def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 9, rows: int = 9) -> PriceMap:
+def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 9) -> PriceMap:
     """Cheapest of some candidates over prices of gas (or another fuel) and electricity.
 
     Parameters
@@ -222,18 +219,18 @@ def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 
         Those that may be chosen; the first where two cost the same.
     gas_fuel : Fuel
         Fuel along the columns.
-    columns, rows : int
-        Number of prices, odd, evenly spread in ratio about today's.
+    columns : int
+        Number of its prices, odd, evenly spread in ratio about today's; of electricity there are nine.
     """
     results = choices[0].results
     market, ids = results.market, [choice.costs.id for choice in choices]
     now = market.price_usd_per_unit
     gas = _prices_about(float(now[Fuel.all().index(gas_fuel)]), columns)
-    power = _prices_about(float(now[Fuel.all().index(electricity())]), rows)
+    power = _prices_about(float(now[Fuel.all().index(electricity())]), _ROWS)
     fixed, units = straight_lines(results.arrays.pick([choice.row for choice in choices]), market)
     cheapest = cheapest_map(fixed, units, now, gas, power, gas_fuel=gas_fuel)
     named = tuple(tuple(ids[number] for number in row) for row in cheapest.tolist())
-    return PriceMap(gas_fuel, gas, power, named, (rows // 2, columns // 2))
+    return PriceMap(gas, power, named, (_ROWS // 2, columns // 2))
 
 
 def _prices_about(now_usd: float, count: int) -> Floats:

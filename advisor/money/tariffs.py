@@ -92,41 +92,6 @@ def monthly_cost_usd(
     return tariff.rate.energy_usd(use, other, hours) * (1 + tariff.tax_frac)
 
 
-def account_change_usd_per_yr(tariff: Tariff, *, has_account: bool, needs_account: bool) -> float:
-    """Account charges that start (positive) or end (negative) with a candidate; nought where nothing changes.
-
-    Parameters
-    ----------
-    tariff : Tariff
-        Of one fuel.
-    has_account, needs_account : bool
-        Whether the house has an account for the fuel now, and whether anything still needs one afterwards.
-
-    Returns
-    -------
-    float
-        Tax included. [$/yr]
-    """
-    return 12 * tariff.fixed_usd_per_mo * (1 + tariff.tax_frac) * (int(needs_account) - int(has_account))
-
-
-def average_price_usd_per_unit(
-    tariff: Tariff, use_by_month: ArrayLike, hourly_share: ArrayLike | None = None
-) -> Numbers:
-    """The whole year's bill, account charge and all, divided by the whole year's use.
-
-    This is what a bill shows at first glance. It is not what a saved unit is worth: use the marginal price.
-
-    Returns
-    -------
-    float or ndarray
-        NaN where nothing is used. [$/unit]
-    """
-    use = _months("use_by_month", use_by_month)
-    bill = monthly_cost_usd(tariff, use, 0.0, hourly_share) + tariff.fixed_usd_per_mo * (1 + tariff.tax_frac)
-    return _ratio(bill.sum(axis=-1), use.sum(axis=-1))
-
-
 def marginal_price_usd_per_unit(
     tariff: Tariff, use_by_month: ArrayLike, other_use_by_month: ArrayLike = 0.0, hourly_share: ArrayLike | None = None
 ) -> Numbers:

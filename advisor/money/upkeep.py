@@ -59,7 +59,7 @@ class Lifetime:
     source: str
 
 
-@published("Weibull survival curve", state="computed", age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
+@published("Weibull survival curve", state="computed", by_hand=True, age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
 def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
     """Share of heaters still in service at an age.
 

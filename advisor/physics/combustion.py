@@ -224,6 +224,7 @@ def combustion_eff_frac(
 @published(
     "Saturated flue gas, dew point",
     state="computed",
+    by_hand=True,
     excess_air_frac=0.3,
     carbon_count=1.0,
     hydrogen_count=4.0,

@@ -113,7 +113,13 @@ def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
     return np.sum(index * single_present_value_frac(discount, after), axis=-1)[()]
 
 
-@published(f"{_HB135}, relation of real and nominal rates", state="verified", real_frac=0.03, inflation_frac=0.012)
+@published(
+    f"{_HB135}, relation of real and nominal rates",
+    state="verified",
+    by_hand=True,
+    real_frac=0.03,
+    inflation_frac=0.012,
+)
 def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
     """A rate that includes inflation, from one that does not.
 
@@ -133,6 +139,7 @@ def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
 @published(
     f"{_HB135}, relation of real and nominal rates",
     state="verified",
+    by_hand=True,
     nominal_frac=0.042,
     inflation_frac=0.012,
 )

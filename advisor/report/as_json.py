@@ -142,6 +142,10 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "fixed_usd_per_yr": round(cost.fixed_usd_per_yr, 2),
         },
         "running_cost_usd_per_yr": round(cost.usd_per_yr, 2),
+        "running_cost_range_usd_per_yr": {
+            f"p{percent}": round(usd, 2)
+            for percent, usd in zip((10, 50, 90), candidate.money.running_usd_per_yr, strict=True)
+        },
         "running_cost_by_month_usd": _twelve(cost.by_month_usd, 2),
         "co2_lb_per_yr": round(cost.co2_lb_per_yr, 1),
         "installed_usd": {"low": round(low, 2), "typical": round(typical, 2), "high": round(high, 2)},

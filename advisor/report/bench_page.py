@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 from typing import Any
 
 from advisor.core.errors import InputError
+from advisor.core.files import write_whole
 from advisor.report.bench_results import (
     BenchReport,
     OnBench,
@@ -68,22 +67,16 @@ def write_page(report: BenchReport, file: str) -> None:
     Raises
     ------
     InputError
-        The name does not end in .html, or nothing can be written there.
+        The name does not end in .html, the file is there already, or nothing can be written there.
     """
     path = Path(file)
     if path.suffix.lower() not in {".html", ".htm"}:
         raise InputError("plot", file, "the page is HTML", "end the name in .html")
-    page = bench_page(report)
-    unfinished: str | None = None
     try:
-        handle, unfinished = tempfile.mkstemp(dir=path.parent, prefix=".unfinished-", suffix=".html")
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(page)
-        Path(unfinished).chmod(0o644)
-        Path(unfinished).replace(path)
+        write_whole(path, bench_page(report).encode())
+    except FileExistsError as error:
+        raise InputError("plot", file, "this file is already there", "choose another name") from error
     except OSError as error:
-        if unfinished is not None:
-            Path(unfinished).unlink(missing_ok=True)
         raise InputError("plot", file, "this file cannot be written", "choose another place") from error
 
 

@@ -9,7 +9,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Value, note
 from advisor.money.chance import chance_word
-from advisor.money.escalation import SCENARIOS
+from advisor.money.escalation import SCENARIOS, outlook_ends
 from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
 from advisor.money.sensitivity import BreakEven, BreakEvenPrice, Driver, break_even_of, drivers
@@ -120,6 +120,8 @@ def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: 
     worth = worth_choosing(comparison.candidates)
     cheapest, told = [], []
     for course in SCENARIOS:
+        if course == "outlook" and outlook_ends(comparison.money.base_year) is None:
+            continue
         there = comparison.money.with_course(course)
         least = min(worth, key=lambda candidate: there.of(candidate.heater.id).point_usd)
         cheapest.append(least)

@@ -72,24 +72,29 @@ def _household(comparison: Comparison, si: bool) -> str:
 
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
-    width, years = 40, f"{comparison.money.terms.study_yr} years"
-    head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7}{years:>9}{'CO2, lb':>8}  keeps up?   fits?"
+    width, years = 29, f"{comparison.money.terms.study_yr} years"
+    head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7} {'likely':11}{years:>7}{'CO2, lb':>8}  keeps up?   fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
         whole = candidate.money.point_usd
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
         title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
+        first, *more = textwrap.wrap(title, width, subsequent_indent="  ", break_on_hyphens=False)
         low, _, high = candidate.installed_usd
+        least, _, most = candidate.money.running_usd_per_yr
+        likely = f"{_round(least, 10):,.0f}-{_round(most, 10):,.0f}"
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
         lines.append(
-            f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
-            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
+            f"{mark}{first:{width}}{installed:>14}"
+            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f} {likely:11}{_round(whole, 100):>8,.0f}"
             f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
             f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
+        lines += [f"  {line}" for line in more]
     notes = [
         "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
-        f"energy as the label's model has it. {years.capitalize()}: later heaters and upkeep too, in today's worth.",
+        "energy as the label's model has it; likely: what 8 homes in 10 like this one pay.",
+        f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
         notes.append("* may no longer be made, or is not sold to everyone: see below.")

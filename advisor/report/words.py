@@ -22,7 +22,7 @@ from __future__ import annotations
 import gettext
 import io
 import string
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import Any
 
@@ -36,7 +36,14 @@ LOCALES = {"en": "en_US", "es": "es_US"}
 _LOCALE = paths.ASSETS / "locale"
 
 
-def say(message: Finding | str, *, language: str = "en", si: bool = False, **values: Any) -> str:
+def say(
+    message: Finding | str,
+    *,
+    language: str = "en",
+    si: bool = False,
+    put: Callable[[str], str] = str,
+    **values: Any,
+) -> str:
     """A finding or a key as a sentence.
 
     Parameters
@@ -47,6 +54,8 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
         ``en`` or ``es``.
     si : bool
         Amounts with units in SI.
+    put : callable
+        How the medium takes a text that somebody may have typed: a whole finding, or one that fills a blank.
 
     Raises
     ------
@@ -58,7 +67,10 @@ def say(message: Finding | str, *, language: str = "en", si: bool = False, **val
     if "title" in filled and not has(code, language):
         # A row that came into a table of kinds brings its own title.
         return str(filled["title"])
-    return _Blanks(language, si).vformat(template(code, language, filled.get("n")), (), filled)
+    text = template(code, language, filled.get("n"))
+    if isinstance(message, Finding):
+        return put(_Blanks(language, si).vformat(text, (), filled))
+    return _Blanks(language, si, put).vformat(text, (), filled)
 
 
 def kind_word(kind: Kind, language: str = "en") -> str:
@@ -134,8 +146,8 @@ def _part(source: Any, compiled: Any) -> gettext.GNUTranslations:
 class _Blanks(string.Formatter):
     """Fills the blanks of a text in one language."""
 
-    def __init__(self, language: str, si: bool) -> None:
-        self.language, self.si = language, si
+    def __init__(self, language: str, si: bool, put: Callable[[str], str] = str) -> None:
+        self.language, self.si, self.put = language, si, put
 
     def get_value(self, key: int | str, args: Any, kwargs: Mapping[str, Any]) -> Any:
         # The name goes along: it says the unit.
@@ -148,9 +160,12 @@ class _Blanks(string.Formatter):
         name, amount = value
         if isinstance(amount, Finding):
             worded = clause if format_spec == "phrase" else say
-            return worded(amount, language=self.language, si=self.si)
+            return self.put(worded(amount, language=self.language, si=self.si))
         if isinstance(amount, tuple):
-            parts = [self.format_field((name, item), format_spec) for item in amount]
+            parts = [
+                self.put(item) if isinstance(item, str) else self.format_field((name, item), format_spec)
+                for item in amount
+            ]
             return " ".join(parts) if format_spec == "text" else join(parts, self.language)
         if isinstance(amount, str):
             return amount

@@ -11,12 +11,9 @@ from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
-from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session, state, widgets
-from advisor.web.words import heater_title, language, say, sentences, verdict_word
+from advisor.web.words import conclusion, heater_title, language, say, sentences, typed, verdict_word
 
-#: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
-_USE_VARIES_FRAC = 0.30
 #: Three abreast on a desk, two on a tablet, one on a phone: no figure is cut off.
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
@@ -35,14 +32,14 @@ def show(comparison: Comparison) -> None:
     chosen = comparison.recommended
     if chosen is None:
         st.title(say("start.none"))
-        st.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
+        st.markdown(conclusion(comparison))
         return
     running = chosen.running_cost.usd_per_yr
     st.title(say("start.finding", title=heater_title(chosen.heater), usd=widgets.dollars(running)))
     above = st.container()
     _three_numbers(chosen)
     # They rest on some thousand versions of the household; the numbers need not wait for them.
-    above.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
+    above.markdown(conclusion(comparison))
     # A place of its own even when empty: what follows keeps its place, and an open box stays open.
     with st.container():
         _what_changed(chosen)
@@ -62,11 +59,11 @@ def _three_numbers(chosen: Candidate) -> None:
     install.metric(say("start.install"), widgets.money_range(low, high), border=True)
     install.caption(say("start.install.note", usd=widgets.dollars(typical, 100)))
     run.metric(say("start.run"), widgets.dollars(running), border=True)
-    ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
-    run.caption(say("start.run.note", low=ends[0], high=ends[1]))
+    least, _, most = chosen.money.running_usd_per_yr
+    run.caption(say("start.run.note", low=widgets.dollars(least), high=widgets.dollars(most)))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
-    keeps.caption(widgets.plain(sentences(chosen.capacity.why)))
+    keeps.caption(sentences(chosen.capacity.why))
 
 
 def _what_changed(chosen: Candidate) -> None:
@@ -125,9 +122,7 @@ def _assumed(comparison: Comparison) -> None:
         if language() != "en":
             st.caption(say("ask.reasons"))
         st.markdown(
-            "\n".join(
-                f"- {item.field} = **{item.value}**: {widgets.plain(say(item.reason))}" for item in comparison.assumed
-            )
+            "\n".join(f"- {item.field} = **{typed(item.value)}**: {say(item.reason)}" for item in comparison.assumed)
         )
 
 

@@ -13,8 +13,8 @@ from advisor.core.kinds import Fuel, electricity
 from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.report.prices_text import live_prices
 from advisor.web import session, state
-from advisor.web.widgets import fresh_key, plain, reset
-from advisor.web.words import kind_word
+from advisor.web.widgets import fresh_key, reset
+from advisor.web.words import kind_word, typed
 
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
 _HOURS = {"start_h": "from, hour", "end_h": "to, hour", "days": "days", "price_usd_per_unit": "price, $"}
@@ -88,7 +88,7 @@ def _tariff(fuels: Sequence[Fuel]) -> None:
     if present:
         st.button("Back to the average price", key="drop_tariff", on_click=_drop, args=(fuel,))
     if why := state.refusal("tariffs"):
-        st.error(why)
+        st.error(typed(why))
 
 
 def _table(rows: Any, columns: dict[str, str], key: str) -> pd.DataFrame:
@@ -152,12 +152,12 @@ def _live(comparison: Comparison) -> None:
         reset("live_key")  # so that the session forgets it
         st.rerun()
     if held.live_refused:
-        st.error(held.live_refused)
+        st.error(typed(held.live_refused))
     found = held.live_found
     fresh = {fuel: one for fuel, one in found.items() if isinstance(one, PriceQuote) and one.state == where}
     for fuel, one in found.items():
         if isinstance(one, LivePriceError):
-            st.warning(plain(f"{kind_word(fuel).capitalize()}: {one}"))
+            st.warning(f"{kind_word(fuel).capitalize()}: {typed(one)}")
     if fresh:
         st.table(
             [
@@ -166,7 +166,7 @@ def _live(comparison: Comparison) -> None:
                     "now used": f"${comparison.prices.usd_per_unit[fuel]:.3f} a {one.unit}",
                     "newer": f"${one.price_usd_per_unit:.3f} a {one.unit}",
                     "for": one.period,
-                    "source": one.source,
+                    "source": typed(one.source),
                 }
                 for fuel, one in fresh.items()
             ]

@@ -11,7 +11,9 @@ import plotly.graph_objects as go
 import streamlit as st
 
 from advisor.core.kinds import Technology
+from advisor.report.escape import as_typed
 from advisor.web import widgets
+from advisor.web.words import typed
 
 #: What fits on a sheet of letter paper: a browser prints a chart as wide as it stood on the screen. [px]
 PAPER_PX = 720
@@ -68,7 +70,7 @@ def draw(figure: go.Figure, finding: str, *, alt: str, key: str) -> None:
     st.markdown(widgets.plain(f"**{finding}**"))
     if widgets.is_phone():
         _narrow(figure)
-    st.plotly_chart(figure, key=key, config=CONFIG, alt=alt, width=PAPER_PX)
+    st.plotly_chart(figure, key=key, config=CONFIG, alt=as_typed(alt), width=PAPER_PX)
 
 
 def _narrow(figure: go.Figure) -> None:
@@ -89,7 +91,7 @@ def _narrow(figure: go.Figure) -> None:
 
 def _broken(text: str, letters: int) -> str:
     """At most two lines of a text."""
-    lines = textwrap.wrap(text.replace("<br>", " "), letters)
+    lines = [typed(line) for line in textwrap.wrap(as_typed(text.replace("<br>", " ")), letters)]
     return "<br>".join(lines) if len(lines) < 3 else f"{lines[0]}<br>{lines[1]}…"
 
 

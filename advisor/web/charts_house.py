@@ -11,7 +11,7 @@ from advisor.house.electrical.service_load import ServiceCheck
 from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
 from advisor.web import widgets
 from advisor.web.contractor import amount, in_units
-from advisor.web.words import say
+from advisor.web.words import say, typed
 
 #: Both can be read on light and on dark paper. Letters take the page's own color.
 ACCENT, QUIET, PALE = "#b5651d", "#7d7366", "rgba(125,115,102,0.35)"
@@ -73,12 +73,14 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
         main = line.name == HEATER
         color = ACCENT if main else QUIET
         x, y = [in_units(one, "ft")[0] for one in line.feet], [in_units(one, "inwc")[0] for one in line.inwc]
-        figure.add_scatter(x=x, y=y, mode="lines", name=line.name, line={"color": color, "width": 4 if main else 2})
+        figure.add_scatter(
+            x=x, y=y, mode="lines", name=typed(line.name), line={"color": color, "width": 4 if main else 2}
+        )
         figure.add_scatter(
             x=[x[-1]],
             y=[y[-1]],
             mode="markers",
-            name=line.name,
+            name=typed(line.name),
             cliponaxis=False,
             marker={
                 "color": color,
@@ -91,7 +93,7 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             x=[x[-1]],
             y=[in_units(line.needed_inwc, "inwc")[0]],
             mode="markers",
-            name=f"{line.name} needs",
+            name=f"{typed(line.name)} needs",
             cliponaxis=False,
             marker={"color": color, "size": 22, "symbol": "line-ew", "line": {"width": 3, "color": color}},
         )
@@ -156,8 +158,8 @@ def _label_text(line: Profile) -> str:
     digits = 2 if widgets.is_si() else 1
     arrives, needed = in_units(line.inwc[-1], "inwc")[0], in_units(line.needed_inwc, "inwc")[0]
     if line.passes and line.name != HEATER:
-        return f"✓ {name} {arrives:.{digits}f}"
-    return f"<b>{'✓' if line.passes else '✗'} {name}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
+        return f"✓ {typed(name)} {arrives:.{digits}f}"
+    return f"<b>{'✓' if line.passes else '✗'} {typed(name)}</b><br>{arrives:.{digits}f}, needs {needed:.{digits}f}"
 
 
 def _spread(wanted: Sequence[float], tall: Sequence[float], top: float) -> list[float]:

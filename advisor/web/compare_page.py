@@ -13,7 +13,7 @@ from advisor.core.kinds import Fuel, Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, state, widgets, working
-from advisor.web.words import heater_short, heater_title, kind_word, say, sentences, verdict_word
+from advisor.web.words import heater_option, heater_short, heater_title, kind_word, say, sentences, verdict_word
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = 15
@@ -45,7 +45,7 @@ def draw() -> None:
     _by_month(drawn)
     _carbon(shown)
     st.subheader(say("compare.working"))
-    names = {item.heater.id: heater_title(item.heater) for item in shown}
+    names = {item.heater.id: heater_option(item.heater) for item in shown}
     chosen = st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key="working_of")
     working.draw(comparison.candidate(chosen))
 
@@ -103,6 +103,12 @@ def _why_not(item: Candidate) -> str:
     return sentences(item.capacity.why) if item.capacity.verdict == FALLS_SHORT else ""
 
 
+def _likely(item: Candidate) -> str:
+    """What eight homes in ten like this one pay in a year."""
+    least, _, most = item.money.running_usd_per_yr
+    return widgets.money_range(least, most, 10)
+
+
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
     years = comparison.money.terms.study_yr
     with st.container(horizontal=True, gap="medium"):
@@ -113,7 +119,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 low, _, high = item.installed_usd
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
-                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr)),
+                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr), likely=_likely(item)),
                     say(
                         "card.years",
                         value=widgets.dollars(item.money.point_usd, 100),
@@ -126,7 +132,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
-                    st.caption(widgets.plain(reason))
+                    st.caption(reason)
 
 
 def _table(shown: list[Candidate], comparison: Comparison) -> None:
@@ -138,6 +144,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.heater"): heater_title(item.heater),
                 say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
                 say("col.year"): widgets.dollars(item.running_cost.usd_per_yr),
+                say("col.likely"): _likely(item),
                 say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
                 say("col.cheapest"): _chance(item),
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
@@ -151,7 +158,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
     st.caption(say("compare.years.note", n=years, draws=f"{comparison.money.draws:,}"))
     for item in shown:
         if reason := _why_not(item):
-            st.caption(widgets.plain(f"{heater_title(item.heater)}: {reason}"))
+            st.caption(f"{heater_title(item.heater)}: {reason}")
 
 
 def _one_of_each(comparison: Comparison, shown: list[Candidate]) -> list[Candidate]:

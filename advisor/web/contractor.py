@@ -15,7 +15,7 @@ from advisor.house.cautions import caution
 from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import session, widgets
-from advisor.web.words import heater_title, language, say, verdict_word
+from advisor.web.words import heater_option, language, say, verdict_word
 
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
@@ -38,13 +38,13 @@ def head(comparison: Comparison) -> Candidate:
 
 def choose(comparison: Comparison) -> Candidate:
     """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
-    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
     known = {item.heater.id: item for item in comparison.candidates}
     chosen = session.current().contractor_heater
     if chosen not in known:
         chosen = first_choice(comparison).heater.id
     # An edit may take a heater off the short list; the one that is being looked at stays.
-    names.setdefault(chosen, heater_title(known[chosen].heater))
+    names.setdefault(chosen, heater_option(known[chosen].heater))
     session.current().contractor_heater = chosen
     key = widgets.bind("contractor_candidate", chosen)
     st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key=key, on_change=_keep_choice)
@@ -104,7 +104,7 @@ def also_cautions(ids: Iterable[str]) -> None:
 
 def verdict_line(verdict: HouseVerdict, finding: str) -> None:
     """A finding with its verdict in words, with its sign."""
-    st.markdown(f"**{verdict_word(verdict)}.** {widgets.plain(finding)}")
+    st.markdown(f"**{verdict_word(verdict)}.** {finding}")
 
 
 def assumed(*trades: TradeCheck | None) -> None:
@@ -112,7 +112,7 @@ def assumed(*trades: TradeCheck | None) -> None:
     found = list(dict.fromkeys(one.reason for trade in trades if trade for one in trade.assumed))
     if found:
         with st.expander(f"Assumed here, until somebody measures it ({len(found)})"):
-            st.markdown("\n".join(f"- {widgets.plain(say(one))}" for one in found))
+            st.markdown("\n".join(f"- {say(one)}" for one in found))
 
 
 def fields() -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.web import link, preparing, session, state
-from advisor.web.words import LANGUAGES, language, say
+from advisor.web.words import LANGUAGES, language, say, typed
 
 
 def strip(page: str) -> None:
@@ -18,14 +18,14 @@ def strip(page: str) -> None:
     """
     held = session.current()
     if held.notice:
-        st.warning(say("frame.link_refused", why=held.notice))
+        st.warning(say("frame.link_refused", why=typed(held.notice)))
         held.notice = None
     where = state.comparison().site.location
     people = state.case().household.people
     words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
     left, right = st.columns([5, 3], vertical_alignment="center")
     demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
-    left.markdown(f"{where.city}, {where.state} · {words}{demo}")
+    left.markdown(f"{typed(where.city)}, {typed(where.state)} · {words}{demo}")
     with right, st.container(horizontal=True, horizontal_alignment="right", gap="small"):
         link.hold(state.link_query(), page)
         st.button(say("frame.undo"), key="undo_button", disabled=not held.past, on_click=state.undo)
@@ -53,5 +53,5 @@ def _keep() -> None:
         if held.file_refused is None:
             st.rerun()
     if held.file_refused:
-        st.error(say("frame.load_refused", why=held.file_refused))
+        st.error(say("frame.load_refused", why=typed(held.file_refused)))
     st.caption(say("frame.link"))

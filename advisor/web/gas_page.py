@@ -15,8 +15,7 @@ from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, Gas
 from advisor.house.gas.scope import GasDetail
 from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
 from advisor.web.contractor import amount
-from advisor.web.widgets import plain
-from advisor.web.words import heater_title, say, sentences
+from advisor.web.words import heater_title, say, sentences, typed
 
 _SIZES = {
     "3/8": "three-eighths-inch",
@@ -41,20 +40,20 @@ def headline(system: GasSystem, check: GasCheck) -> str:
     if starved.margin_inwc < 0:
         arrives = f"{_inwc(starved.inlet_inwc)} at full fire where {_inwc(starved.min_inlet_inwc).split()[0]} is needed"
         if worst is None:
-            return f"Too little pressure at the {starved.outlet.name}: about {arrives}"
+            return f"Too little pressure at the {typed(starved.outlet.name)}: about {arrives}"
         steepest = max(
             (s for s in check.pressure.segments if s.segment.name in system.path(starved.outlet.segment)),
             key=lambda step: step.drop_inwc,
         )
-        return f"The {_run(steepest.segment)} starves the {starved.outlet.name}: about {arrives}"
+        return f"The {_run(steepest.segment)} starves the {typed(starved.outlet.name)}: about {arrives}"
     high = next((item for item in check.pressure.outlets if item.too_high), None)
     if high is not None:
-        return f"Too much pressure at the {high.outlet.name}: {_inwc(high.static_inwc)} with everything off"
+        return f"Too much pressure at the {typed(high.outlet.name)}: {_inwc(high.static_inwc)} with everything off"
     if worst is not None:
         asked = f"{_cfh(worst.capacity_cfh)} where {_cfh(worst.load_cfh).split()[0]} are asked"
         return f"By the code’s table the {_run(worst.segment)} is too small: {asked}"
     if not check.passes:
-        return plain(sentences(check.findings))
+        return sentences(check.findings)
     return (
         f"The gas line carries it: about {_inwc(heater.inlet_inwc)} reaches the water heater"
         f" where {_inwc(heater.min_inlet_inwc).split()[0]} is needed"
@@ -73,7 +72,7 @@ def _run(segment: Any) -> str:
     size = (
         f"EHD {segment.size}" if segment.material == gas_pipe.CSST else _SIZES.get(segment.size, f"{segment.size}-inch")
     )
-    return f"{size} {segment.name}"
+    return typed(f"{size} {segment.name}")
 
 
 def draw() -> None:
@@ -127,7 +126,7 @@ def _profile(detail: GasDetail) -> None:
         contractor.table(
             [
                 {
-                    "Appliance": item.outlet.name,
+                    "Appliance": typed(item.outlet.name),
                     "Load": _cfh(item.load_cfh),
                     "Arrives": _inwc(item.inlet_inwc),
                     "Needs": _inwc(item.min_inlet_inwc),
@@ -157,7 +156,7 @@ def _segments(detail: GasDetail) -> None:
     contractor.table(
         [
             {
-                "Pipe": item.segment.name,
+                "Pipe": typed(item.segment.name),
                 "Verdict": _passes(item.passes, "carries it", "too small"),
                 "Present size": say(gas_pipe.named(item.segment.material, item.segment.size)),
                 "Size asked for": _asked(item),
@@ -229,7 +228,7 @@ def _pipes(gas: Any, system: GasSystem) -> None:
         on_change=_change_material,
     )
     if why := state.refusal("gas.material"):
-        st.error(plain(why))
+        st.error(typed(why))
     with contractor.fields():
         for kind, name, run in (("branch", "Heater’s branch", HEATER_BRANCH), ("trunk", "Pipe from the meter", TRUNK)):
             size = f"gas.{kind}_size_in"
@@ -279,4 +278,4 @@ def _notes(detail: GasDetail, comparison: Comparison) -> None:
     )
     with st.expander("How this was worked out"):
         lines = [method, *map(say, told), say(comparison.site.location.elevation_source)]
-        st.markdown("\n".join(f"- {plain(line)}" for line in lines if line))
+        st.markdown("\n".join(f"- {line}" for line in lines if line))

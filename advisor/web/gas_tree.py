@@ -12,7 +12,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.house.gas.piping import HEATER, GasSystem
 from advisor.web import grid, state
-from advisor.web.widgets import plain
+from advisor.web.words import typed
 
 SHOWN_AT = "gas.tree"
 #: Columns of each table: key of the case, heading, what to write. Text, so that "12 ft" or 3/4" can be typed.
@@ -149,7 +149,7 @@ def draw(comparison: Comparison, chosen: Candidate) -> None:
         for kind in _COLUMNS:
             _table(kind)
         if why := state.refusal(SHOWN_AT):
-            st.error(f"Not used yet, and nothing was changed. {plain(said(why))}")
+            st.error(f"Not used yet, and nothing was changed. {typed(said(why))}")
         with st.container(horizontal=True):
             if state.refusal(SHOWN_AT):
                 st.button(

@@ -22,8 +22,7 @@ from advisor.house.gas.scope import GasDetail
 from advisor.house.items import OtherWay
 from advisor.web import charts, charts_house, session, state, widgets
 from advisor.web.gas_tree import tree_of
-from advisor.web.widgets import plain
-from advisor.web.words import say, sentences, verdict_word
+from advisor.web.words import say, sentences, typed, verdict_word
 
 _SHOWN = "gas_way"
 _SIMPLE = {piping.TRUNK: "gas.trunk_size_in", piping.HEATER_BRANCH: "gas.branch_size_in"}
@@ -90,9 +89,9 @@ def draw(comparison: Comparison, chosen: Candidate, detail: GasDetail) -> None:
     for way in detail.ways:
         with st.container(border=True):
             left, right = st.columns([4, 1], vertical_alignment="center")
-            left.markdown(f"**{plain(say(way.title))}**  \n{_price(way)}")
+            left.markdown(f"**{say(way.title)}**  \n{_price(way)}")
             for note in way.notes:
-                left.caption(plain(say(note)))
+                left.caption(say(note))
             right.button("Show it", key=f"way_{way.kind}", on_click=pick, args=(way.kind,), width="stretch")
     picked = next((way for way in detail.ways if way.kind == picked_kind()), None)
     if picked is not None:
@@ -142,7 +141,7 @@ def side_by_side(comparison: Comparison, chosen: Candidate, detail: GasDetail, w
             f"prices that work ({_price(way)}), so keep the figure. “Undo” at the top takes it back."
         )
     if why := state.refusal(_SHOWN):
-        st.error(plain(why))
+        st.error(typed(why))
 
 
 def _picture(title: str, system: piping.GasSystem, check: piping.GasCheck, key: str) -> None:

@@ -14,7 +14,7 @@ from advisor.comparison import Comparison
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.report.shortlist import shortlist
 from advisor.web import charts, grid, session, state, widgets
-from advisor.web.words import heater_short, heater_title, say, sentences
+from advisor.web.words import heater_option, heater_short, heater_title, say, sentences, typed
 
 _WANTED_F = 105.0
 _PATHS = ("uses",)
@@ -31,11 +31,7 @@ def draw() -> None:
     key = {KEEPS_UP: "good", FALLS_SHORT: "short"}.get(verdict, "care")
     st.title(say(f"keep_up.finding.{key}", title=heater_title(first.heater)))
     for item in chosen:
-        st.markdown(
-            widgets.plain(
-                f"**{item.capacity.verdict.sign} {heater_title(item.heater)}**: {sentences(item.capacity.why)}"
-            )
-        )
+        st.markdown(f"**{item.capacity.verdict.sign} {heater_title(item.heater)}**: {sentences(item.capacity.why)}")
     _morning(comparison, chosen)
     _uses(comparison)
     for item in chosen:
@@ -46,7 +42,7 @@ def draw() -> None:
 
 
 def _pick(comparison: Comparison) -> list[Candidate]:
-    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
     start = [comparison.recommended_id] if comparison.recommended_id in names else [next(iter(names))]
     tankless = next((item.heater.id for item in shortlist(comparison) if item.heater.is_tankless), None)
     if tankless and tankless not in start:
@@ -80,7 +76,7 @@ def _morning(comparison: Comparison, chosen: list[Candidate]) -> None:
     rows = [
         {
             "heater": heater_title(item.heater),
-            "use": use.name,
+            "use": typed(use.name),
             "coldest at the tap": widgets.shown(use.lowest_f, "f", 0)
             if np.isfinite(use.lowest_f)
             else "too short to tell",
@@ -135,7 +131,7 @@ def _uses(comparison: Comparison) -> None:
     }
     grid.draw("uses", pd.DataFrame(rows), column_config=config, alt="What runs in the busiest hour, one use a row")
     if why := state.refusal("uses"):
-        st.error(say("keep_up.refused", why=why))
+        st.error(say("keep_up.refused", why=typed(why)))
         st.button(
             say("keep_up.untype"), key="uses_untype", on_click=grid.forget, args=(_PATHS,), kwargs={"shown_at": "uses"}
         )
@@ -186,7 +182,7 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
             f"It holds a steady temperature down to about {widgets.shown(summer, 'gpm', 1)} of hot water in summer and"
             f" {widgets.shown(item.capacity.least_flow_winter_gpm or 0.0, 'gpm', 1)} in winter. "
             + (
-                f"Too small to light it: {', '.join(evidence.never_lit + evidence.summer_never_lit)}."
+                f"Too small to light it: {typed(', '.join(evidence.never_lit + evidence.summer_never_lit))}."
                 if evidence.never_lit or evidence.summer_never_lit
                 else "Every use of yours lights it."
             )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import binascii
 import copy
-import tomllib
 import zlib
 from collections.abc import Mapping
 from contextlib import suppress
@@ -14,7 +13,7 @@ from urllib.parse import quote, urlencode
 
 import streamlit as st
 
-from advisor.case.file import MAX_FILE_BYTES
+from advisor.case.file import MAX_FILE_BYTES, read_toml
 from advisor.core.errors import InputError
 
 #: What a link says in words: path in the case, name in the link, kind.
@@ -33,6 +32,7 @@ _IN_WORDS = (
 )
 #: Whatever else was measured or changed, packed: a case file, compressed.
 _REST = "more"
+_LONGEST_LINK = 50_000
 #: Streamlit writes the address only by adding a step to the browser's history, one for every change; the way back
 #: to the page before would then be as long as the list of changes. This puts it in place of the one that is there.
 _ADDRESS_JS = """export default function ({ data }) {
@@ -70,8 +70,10 @@ def given_of(query: Mapping[str, str]) -> dict[str, Any] | None:
     Raises
     ------
     InputError
-        The link is damaged. Whether what it holds makes a case is not asked here.
+        The link is damaged or far too long. Whether what it holds makes a case is not asked here.
     """
+    if sum(map(len, query.values())) > _LONGEST_LINK:
+        raise InputError("link", None, "it is far longer than the link of any house", "open the case from a file")
     given = _unpacked(query[_REST]) if _REST in query else {}
     for path, name, kind in _IN_WORDS:
         if name in query:
@@ -91,7 +93,9 @@ def _unpacked(text: str) -> dict[str, Any]:
     try:
         content = base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
         unpacking = zlib.decompressobj()
-        rest = tomllib.loads(unpacking.decompress(content, MAX_FILE_BYTES).decode())
+        rest = read_toml(unpacking.decompress(content, MAX_FILE_BYTES).decode())
+    except InputError:
+        raise damaged from None
     except (binascii.Error, zlib.error, ValueError, RecursionError) as error:
         raise damaged from error
     # A link that was cut off ends too soon.

@@ -17,6 +17,7 @@ from advisor.web import charts, charts_house, contractor, widgets
 from advisor.web.method_words import HIRE, LIMITS, MADE, MIXED, STATES
 from advisor.web.widgets import plain
 from advisor.web.words import language
+from advisor.web.words import typed as screen_text
 
 _SURE = ("verified", "cross-checked", "computed")
 _NO_ONE = ""
@@ -135,7 +136,7 @@ def _run(formula: formulas.Formula) -> None:
         try:
             working = formulas.run(formula.name, given)
         except AdvisorError as error:
-            st.error(plain(str(error)))
+            st.error(screen_text(error))
             return
         st.code("\n".join(formulas.lines(working, si=widgets.is_si())), language=None, wrap_lines=True)
         st.caption("A bare number counts in the unit beside its name; any other unit may be written behind it: 18 kW.")

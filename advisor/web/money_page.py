@@ -10,9 +10,8 @@ from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers, price_map
 from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
 from advisor.report import money_words, names
-from advisor.report.conclusion_text import conclusion_text
 from advisor.web import bill, charts, state, widgets
-from advisor.web.words import heater_short, heater_title, kind_word, language, say, sentences
+from advisor.web.words import conclusion, heater_short, heater_title, kind_word, language, say, sentences
 
 
 def draw() -> None:
@@ -21,14 +20,14 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("start.none"))
-        st.markdown(conclusion_text(comparison.conclusion, language()))
+        st.markdown(conclusion(comparison))
         return
     years = comparison.money.terms.study_yr
     st.title(
         say("money.finding", title=heater_title(first.heater), usd=widgets.dollars(first.money.point_usd, 100), n=years)
     )
     widgets.english_here()
-    st.markdown(widgets.plain(conclusion_text(comparison.conclusion, language())))
+    st.markdown(conclusion(comparison))
     shown = _families(comparison, first)
     _bands(comparison, shown)
     _chances(comparison, shown)
@@ -39,7 +38,7 @@ def draw() -> None:
     _terms(comparison)
     bill.draw(comparison)
     st.subheader("Public money: ask, nothing here is promised")
-    st.markdown(widgets.plain("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison))))
+    st.markdown("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison)))
 
 
 def _families(comparison: Comparison, first: Candidate) -> list[Candidate]:
@@ -128,9 +127,9 @@ def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
 
 def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    named = {"rival": _kind(rival), "first": heater_short(first.heater)}
+    named = {"rival": _kind(rival), "first": names.short(first.heater, language())}
     moving = drivers(first.money, rival.money, most=6)
-    st.markdown(widgets.plain(sentences(money_words.what_would_change(comparison, first, language(), whole=True))))
+    st.markdown(sentences(money_words.what_would_change(comparison, first, language(), whole=True)))
     if not moving:
         return
     inputs = [say(money_words.driver_name(driver, named)) for driver in moving]
@@ -227,7 +226,7 @@ def _terms(comparison: Comparison) -> None:
     st.subheader("What it is counted with")
     with st.container(horizontal=True):
         with st.popover(f"{comparison.money.terms.study_yr:g} years"):
-            widgets.number("economics.study_yr", "Years", low=1, high=30, step=1, assumed=15)
+            widgets.number("economics.study_yr", "Years", low=1, high=40, step=1, assumed=15)
         with st.popover(f"{comparison.money.terms.discount_frac:.1%} real discount rate"):
             widgets.number(
                 "economics.discount_frac", "Discount rate above inflation", low=0.0, high=0.3, step=0.005, assumed=0.03

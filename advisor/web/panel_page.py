@@ -13,7 +13,6 @@ from advisor.house.electrical.scope import PowerDetail
 from advisor.house.electrical.service_load import ServiceCheck
 from advisor.web import charts, charts_house, contractor, state, water_page
 from advisor.web.contractor import amount
-from advisor.web.widgets import plain
 from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
 
@@ -21,17 +20,17 @@ def headline(chosen: Candidate, detail: PowerDetail) -> str:
     """The electrical finding in one line."""
     service_short = detail.service is not None and detail.service.verdict != FITS
     if detail.panel.verdict != FITS and not service_short:
-        return plain(clause(detail.panel.finding))
+        return clause(detail.panel.finding)
     if detail.service is not None:
         return service_words(detail.service)
-    finding = plain(clause(detail.circuit.finding))
+    finding = clause(detail.circuit.finding)
     return f"{heater_title(chosen.heater)}: {finding[:1].lower()}{finding[1:]}"
 
 
 def service_words(check: ServiceCheck) -> str:
     """The finding of the check; where the routes disagree, with how far apart they are."""
     if check.verdict != NEEDS_WORK:
-        return plain(clause(check.finding))
+        return clause(check.finding)
     carries = sum(route.carries for route in check.routes)
     least, worst = min(route.after_a for route in check.routes), max(route.after_a for route in check.routes)
     return (
@@ -75,7 +74,7 @@ def _power(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> No
         else:
             st.markdown("This heater adds next to nothing to the service, so no load calculation is shown.")
         _circuit(comparison, chosen, detail)
-        st.markdown(f"**When the power is out.** {plain(sentences(detail.cut.findings))}")
+        st.markdown(f"**When the power is out.** {sentences(detail.cut.findings)}")
     with answers:
         _answers(comparison)
 
@@ -119,7 +118,7 @@ def _carries(good: bool) -> str:
 
 def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> None:
     check: CircuitCheck = detail.circuit
-    st.markdown(f"**Circuit.** {verdict_word(check.verdict)}: {plain(say(check.finding))}")
+    st.markdown(f"**Circuit.** {verdict_word(check.verdict)}: {say(check.finding)}")
     units = chosen.heater.n_units
     each = " of each heater" if units > 1 else ""
     rows = []
@@ -144,8 +143,8 @@ def _circuit(comparison: Comparison, chosen: Candidate, detail: PowerDetail) -> 
     ]
     contractor.table(rows, "The circuit and the breaker spaces")
     if check.circuit is not None and check.circuit.notes:
-        st.caption(plain(sentences(check.circuit.notes)))
-    st.markdown(f"**Breaker spaces.** {verdict_word(detail.panel.verdict)}: {plain(say(detail.panel.finding))}")
+        st.caption(sentences(check.circuit.notes))
+    st.markdown(f"**Breaker spaces.** {verdict_word(detail.panel.verdict)}: {say(detail.panel.finding)}")
 
 
 def _answers(comparison: Comparison) -> None:

@@ -8,7 +8,7 @@ import threading
 import streamlit as st
 
 from advisor.bench import machine_code
-from advisor.web.words import say
+from advisor.web.words import say, typed
 
 _troubles: list[str] = []
 
@@ -32,6 +32,6 @@ def tell() -> None:
     if machine_code.is_ready():
         st.rerun()
     for trouble in _troubles:
-        st.caption(say("frame.no_bench", why=trouble))
+        st.caption(say("frame.no_bench", why=typed(trouble)))
         return
     st.caption(say("frame.by_hand"))

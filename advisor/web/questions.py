@@ -10,7 +10,7 @@ import streamlit as st
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.web import session, state
 from advisor.web.widgets import seed
-from advisor.web.words import kind_word, say
+from advisor.web.words import kind_word, say, typed
 
 KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
@@ -40,7 +40,7 @@ def ask() -> None:
         st.caption(say("start.step", n=step))
         {1: _where, 2: _people, 3: _failed, 4: _fuels}[step](draft)
         if held.step_refused:
-            st.error(held.step_refused)
+            st.error(typed(held.step_refused))
         with st.container(horizontal=True):
             st.button(say("start.back"), key="step_back", on_click=_back)
             label = say("start.show") if step == LAST_STEP else say("start.next")

@@ -19,7 +19,7 @@ from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, widgets
 from advisor.web.charts_house import ACCENT, LIMIT, PALE, QUIET
 from advisor.web.contractor import amount
-from advisor.web.words import say, sentences
+from advisor.web.words import say, sentences, typed
 
 _ROW_PX = 62
 
@@ -30,7 +30,7 @@ def draw(chosen: Candidate) -> None:
     service = power.detail.service if power and power.detail else None
     st.subheader(say("work.services"))
     if gas is not None and gas.detail is None:
-        st.markdown(widgets.plain(f"**Gas:** {sentences(gas.findings)}"))
+        st.markdown(f"**Gas:** {sentences(gas.findings)}")
     elif gas is not None:
         system, check = gas.detail.system, gas.detail.check
         heater = check.pressure.outlet(HEATER)
@@ -46,7 +46,7 @@ def draw(chosen: Candidate) -> None:
         if vent is None:
             st.markdown("**Vent:** this heater needs none, and no old flue is left behind.")
         elif vent.detail.run is None:
-            st.markdown(widgets.plain(f"**Vent:** {sentences(vent.findings)}"))
+            st.markdown(f"**Vent:** {sentences(vent.findings)}")
         else:
             run = vent.detail.run
             charts.draw(
@@ -57,9 +57,7 @@ def draw(chosen: Candidate) -> None:
             )
     with right:
         if service is None:
-            st.markdown(
-                widgets.plain(f"**Panel:** {sentences(power.findings)}") if power else "**Panel:** nothing changes."
-            )
+            st.markdown(f"**Panel:** {sentences(power.findings)}" if power else "**Panel:** nothing changes.")
         else:
             charts.draw(
                 panel_figure(service),
@@ -81,7 +79,7 @@ def _numbers(check: GasCheck | None, run: VentRun | None, service: ServiceCheck 
     for served in check.pressure.outlets if check else ():
         rows.append(
             {
-                "what": f"gas at the {served.outlet.name}",
+                "what": f"gas at the {typed(served.outlet.name)}",
                 "found": _inwc(served.inlet_inwc),
                 "limit": f"at least {_inwc(served.min_inlet_inwc)}",
                 "": _mark(served.passes),
@@ -182,7 +180,7 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             y=[-item.from_row, -item.row, -item.row],
             mode="lines",
             line=line,
-            hovertemplate=f"{item.name}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
+            hovertemplate=f"{typed(item.name)}: {amount(segment.length_ft, 'ft', 0)}<extra></extra>",
         )
         words = f"{say(gas_pipe.named(segment.material, segment.size))}, {amount(segment.length_ft, 'ft', 0)}"
         small = "" if sized.passes else "✗ too small"
@@ -215,7 +213,7 @@ def gas_figure(system: GasSystem, check: GasCheck) -> go.Figure:
             xshift=14,
             showarrow=False,
             font={"size": 12},
-            text=f"<b>{served.outlet.name}</b><br>{'✓' if served.passes else '✗'} {_inwc(served.inlet_inwc)}",
+            text=f"<b>{typed(served.outlet.name)}</b><br>{'✓' if served.passes else '✗'} {_inwc(served.inlet_inwc)}",
         )
     source = "meter" if system.gas == "natural" else "regulator"
     _word(figure, 0.0, 0.0, f"<b>{source}</b> {_inwc(system.supply_pressure_inwc)}", "bottom")

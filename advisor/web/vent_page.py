@@ -19,7 +19,6 @@ from advisor.house.vent.terminal import TerminalCheck, check_terminal
 from advisor.house.vent.vent_run import VentRun
 from advisor.web import charts, charts_house, contractor, state, widgets
 from advisor.web.contractor import amount
-from advisor.web.widgets import plain
 from advisor.web.words import heater_title, say, sentences, verdict_word
 
 _FLUES = {
@@ -47,12 +46,12 @@ def headline(detail: VentDetail, run_words: str) -> str:
     if left is not None and left.verdict != FITS:
         return say("vent.headline.left", appliances=left.staying)
     if capacity is not None and capacity.verdict != FITS:
-        return plain(say(capacity.finding)).rstrip(".")
+        return say(capacity.finding).rstrip(".")
     if run is not None:
         return (
             f"The new vent fits its limit: {run_words}" if run.verdict == FITS else f"The new vent is long: {run_words}"
         )
-    return plain(say(detail.change.finding)).rstrip(".")
+    return say(detail.change.finding).rstrip(".")
 
 
 def run_words(run: VentRun) -> str:
@@ -136,9 +135,7 @@ def _run(detail: VentDetail) -> None:
 
 def _kept(detail: VentDetail) -> None:
     need = detail.change.requirement
-    st.markdown(
-        f"**{'The old flue' if not detail.change.reusable else 'The flue'}.** {plain(say(detail.change.finding))}"
-    )
+    st.markdown(f"**{'The old flue' if not detail.change.reusable else 'The flue'}.** {say(detail.change.finding)}")
     if need.advice is not None:
         water = "water condenses in it" if need.condenses else "no water is expected in it"
         st.caption(
@@ -208,7 +205,7 @@ def _left_behind(left: SharedFlue) -> None:
         st.markdown(f"The flue has {left.area_ratio_frac:.1f} times the area of its outlet; the codes ask for 1 to 7.")
     if left.reasons:
         reasons = map(say, left.reasons)
-        st.markdown("\n".join(f"- {plain(reason[:1].upper() + reason[1:])}." for reason in reasons))
+        st.markdown("\n".join(f"- {reason[:1].upper() + reason[1:]}." for reason in reasons))
 
 
 def _terminal(chosen: Candidate, end: TerminalCheck) -> None:

@@ -14,11 +14,11 @@ from advisor.house.readings import readings_for
 from advisor.house.water.scope import WaterDetail
 from advisor.house.water.water_side import check_hardness
 from advisor.report.csv_cells import csv_text
+from advisor.report.escape import as_typed
 from advisor.report.readings_text import expected_words
 from advisor.web import contractor, widgets
 from advisor.web.contractor import amount
-from advisor.web.widgets import plain
-from advisor.web.words import heater_title, language, say, sentences, verdict_word
+from advisor.web.words import heater_option, language, say, sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -91,7 +91,7 @@ def water(comparison: Comparison, chosen: Candidate, trade: TradeCheck | None) -
 
 def _scald(comparison: Comparison, detail: WaterDetail) -> None:
     set_point = comparison.case.household.set_point_f
-    st.markdown(f"**Scald at the set point of {amount(set_point, 'f', 0)}.** {plain(say(detail.setpoint.finding))}")
+    st.markdown(f"**Scald at the set point of {amount(set_point, 'f', 0)}.** {say(detail.setpoint.finding)}")
     with st.expander("Burn times of adult skin"):
         contractor.table(
             [
@@ -124,7 +124,7 @@ def _expansion(detail: WaterDetail) -> None:
     if check is None:
         st.markdown("**Expansion.** No tank, so no expansion tank is sized; some codes ask for one on a closed system.")
         return
-    st.markdown(f"**Expansion.** {verdict_word(check.verdict)}: {plain(say(check.finding))}")
+    st.markdown(f"**Expansion.** {verdict_word(check.verdict)}: {say(check.finding)}")
     contractor.table(
         [
             {"Expansion": "the water grows by", "Value": amount(check.extra_gal, "gal")},
@@ -142,7 +142,7 @@ def _hardness(comparison: Comparison, chosen: Candidate) -> None:
         return
     daily_gal = comparison.circumstances.demand.mean_daily_gal
     found = check_hardness(grains, tankless=chosen.heater.is_tankless, daily_use_gpd=daily_gal)
-    st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {plain(say(found.finding))} {plain(say(found.plan))}")
+    st.markdown(f"**Hardness {amount(grains, 'gpg')}.** {say(found.finding)} {say(found.plan)}")
 
 
 def _wait(comparison: Comparison, detail: WaterDetail) -> None:
@@ -153,7 +153,7 @@ def _wait(comparison: Comparison, detail: WaterDetail) -> None:
     if wait is None:
         st.markdown("**Wait at the farthest tap.** Give the length of pipe to it, and the wait is worked out.")
         return
-    st.markdown(f"**Wait at the farthest tap.** {plain(say(wait.finding))}")
+    st.markdown(f"**Wait at the farthest tap.** {say(wait.finding)}")
     waste = amount(wait.wasted_gal_per_yr, "gal_per_yr", 0)
     st.caption(f"The pipe holds {amount(wait.pipe_gal, 'gal')}; about {waste} run off unused.")
 
@@ -199,7 +199,12 @@ def readings(comparison: Comparison, chosen: Candidate) -> None:
     ]
     st.download_button(
         "Download the sheet (CSV)",
-        csv_text([{"Heater": heater_title(chosen.heater), **row} for row in rows]),
+        csv_text(
+            [
+                {"Heater": heater_option(chosen.heater), **{key: as_typed(text) for key, text in row.items()}}
+                for row in rows
+            ]
+        ),
         "readings.csv",
         "text/csv",
         on_click="ignore",

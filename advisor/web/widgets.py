@@ -9,7 +9,7 @@ import streamlit as st
 
 from advisor.core.units import UNITS, suffix_of, to_si
 from advisor.web import session, state
-from advisor.web.words import language, say
+from advisor.web.words import language, say, typed
 
 #: Narrower tables still stand on a phone.
 _WIDE_COLUMNS = 4
@@ -118,12 +118,11 @@ def choice(
     words: Callable[[Any], str],
     *,
     help: str | None = None,
-    optional: bool = True,
 ) -> None:
     """A choice bound to a key of the case."""
     key = f"in.{path}"
     bind(key, state.answer(path))
-    choices = [None, *options] if optional else list(options)
+    choices = [None, *options]
     st.selectbox(
         label,
         choices,
@@ -137,9 +136,9 @@ def choice(
     _refused(path)
 
 
-def yes_no(path: str, label: str, *, help: str | None = None) -> None:
+def yes_no(path: str, label: str) -> None:
     """Yes, no or not sure."""
-    choice(path, label, (True, False), lambda option: "yes" if option else "no", help=help)
+    choice(path, label, (True, False), lambda option: "yes" if option else "no")
 
 
 def text(path: str, label: str, *, help: str | None = None, placeholder: str | None = None) -> None:
@@ -156,7 +155,7 @@ def _take(path: str, key: str) -> None:
 
 def _refused(path: str) -> None:
     if why := state.refusal(path):
-        st.error(why)
+        st.error(typed(why))
 
 
 def english_here() -> None:

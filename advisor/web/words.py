@@ -1,15 +1,22 @@
-"""The session's language, and texts in it."""
+"""The session's language, and texts in it, ready for a page.
+
+This is the one door between what somebody typed and the screen. What the engine found, what heaters are called and why
+something was refused may hold any text; it leaves here as text and nothing else. Pages' own texts, found by key, may
+hold Markdown.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
+from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
 from advisor.heaters.catalogue import Heater
-from advisor.report import names, words
+from advisor.report import escape, names, words
+from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session
 
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -21,9 +28,14 @@ def language() -> str:
     return chosen if chosen in LANGUAGES else "en"
 
 
+def typed(text: object) -> str:
+    """What somebody typed, or an error that quotes it, as a page or a chart shows it letter by letter."""
+    return escape.on_screen(str(text))
+
+
 def say(message: Finding | str, **filled: Any) -> str:
     """A finding or a key in the session's language and units, its blanks filled in."""
-    return words.say(message, language=language(), si=session.current().units == "SI", **filled)
+    return words.say(message, language=language(), si=session.current().units == "SI", put=typed, **filled)
 
 
 def kind_word(kind: Kind) -> str:
@@ -38,7 +50,12 @@ def clause(message: Finding | str) -> str:
 
 def sentences(messages: Iterable[Finding]) -> str:
     """Findings in the session's language and units, a sentence after another."""
-    return words.sentences(messages, language=language(), si=session.current().units == "SI")
+    return typed(words.sentences(messages, language=language(), si=session.current().units == "SI"))
+
+
+def conclusion(comparison: Comparison) -> str:
+    """Why that one, in the session's language."""
+    return typed(conclusion_text(comparison.conclusion, language()))
 
 
 def verdict_word(verdict: Verdict) -> str:
@@ -48,9 +65,14 @@ def verdict_word(verdict: Verdict) -> str:
 
 def heater_title(heater: Heater) -> str:
     """A heater's name in the session's language."""
+    return typed(heater_option(heater))
+
+
+def heater_option(heater: Heater) -> str:
+    """The same for a list to choose from or a file, which show plain text."""
     return names.title(heater, language())
 
 
 def heater_short(heater: Heater) -> str:
     """The same where there is little room."""
-    return names.short(heater, language())
+    return typed(names.short(heater, language()))

@@ -10,7 +10,7 @@ from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
-from advisor.web.words import clause, heater_title, say, sentences, verdict_word
+from advisor.web.words import clause, heater_option, heater_title, say, sentences, verdict_word
 
 
 def draw() -> None:
@@ -21,7 +21,7 @@ def draw() -> None:
     heading = verdict_word(verdict)
     widgets.english_here()
     st.title(say("work.finding", title=heater_title(chosen.heater), verdict=heading))
-    st.markdown(widgets.plain(sentences(chosen.house.why)))
+    st.markdown(sentences(chosen.house.why))
     low, typical, high = chosen.installed_usd
     st.markdown(
         say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
@@ -43,7 +43,7 @@ def draw() -> None:
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:
     """Choose a candidate; the recommended one first."""
-    names = {item.heater.id: heater_title(item.heater) for item in shortlist(comparison)}
+    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
     widgets.seed(key, first, among=order)
@@ -64,7 +64,7 @@ def _jobs(chosen: Candidate) -> None:
             {
                 say("col.job"): f"{what}{quantity}",
                 say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): widgets.plain(f"{clause(job.why)}{guess}"),
+                say("col.why"): f"{clause(job.why)}{guess}",
                 say("col.who"): say(job.who),
                 say("col.permit"): say("web.yes") if job.needs_permit else "",
             }
@@ -111,7 +111,7 @@ def _trim(text: str) -> str:
 def _trade(trade: TradeCheck) -> None:
     heading = f"{say(f'trade.{trade.trade}')}: {verdict_word(trade.verdict)}"
     with st.expander(heading, key=f"trade_{trade.trade}"):
-        st.markdown(widgets.plain(sentences(trade.findings)))
+        st.markdown(sentences(trade.findings))
 
 
 def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
@@ -124,9 +124,7 @@ def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             notes = "".join(f"  \n{say(note)}" for note in way.notes)
             price = widgets.money_range(way.low_usd, way.high_usd, 10) if way.high_usd else "no such work"
-            st.markdown(
-                f"**{say(way.title)}** ({price}){notes}".replace("\\$", "$").replace("$", "\\$"), width="stretch"
-            )
+            st.markdown(f"**{say(way.title)}** ({price}){notes}", width="stretch")
             st.button(say("work.try"), key=f"try_{way.kind}", on_click=gas_ways.pick, args=(way.kind,))
         if way.kind == gas_ways.picked_kind():
             _tried(comparison, chosen, trade, way)

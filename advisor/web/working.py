@@ -8,13 +8,13 @@ from advisor import formulas
 from advisor.candidate import Candidate
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.web import widgets
-from advisor.web.words import say, sentences
+from advisor.web.words import say, sentences, typed
 
 
 def draw(item: Candidate) -> None:
     """Label, energy, capacity and money of one candidate, each as the engine worked it out."""
     heater = item.heater
-    st.markdown(f"**{say('working.printed')}**: {say(heater.rating)}. *{heater.state}*: {heater.source}.")
+    st.markdown(f"**{say('working.printed')}**: {say(heater.rating)}. *{heater.state}*: {typed(heater.source)}.")
     if item.flags:
         st.warning(sentences(item.flags))
     energies = [

@@ -102,9 +102,15 @@ class Visitor:
         """Wait until the script has run and nothing is left to be drawn."""
         self.page.wait_for_timeout(250)
         self.page.wait_for_selector(READY, timeout=60_000)
-        self.page.wait_for_function(
-            "document.querySelectorAll('[data-testid=stSkeleton]').length === 0", timeout=60_000
-        )
+        self.until("() => document.querySelectorAll('[data-testid=stSkeleton]').length === 0", seconds=60)
+
+    def until(self, script: str, given=None, *, seconds: float = 10):
+        """Wait until a function says yes. Playwright's own way needs scripts from text, which the pages forbid."""
+        late = time.monotonic() + seconds
+        while not self.page.evaluate(script, given):
+            if time.monotonic() > late:
+                raise TimeoutError(f"{script} {given}")
+            self.page.wait_for_timeout(50)
 
     def press(self, name: str):
         self.page.get_by_role("button", name=name, exact=True).click()
@@ -113,7 +119,7 @@ class Visitor:
     def sees(self, *texts: str) -> bool:
         """Whether all of these come to stand on the page, within ten seconds."""
         script = "texts => texts.every(text => document.querySelector('[data-testid=stMain]').innerText.includes(text))"
-        self.page.wait_for_function(script, arg=list(texts), timeout=10_000)
+        self.until(script, list(texts))
         return True
 
     @property

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from advisor.demand import busy_hour as bh
 from advisor.demand import daily_volume as dv
+from advisor.demand import rating_home as rh
 from tests.circumstances import household_demand
 
 quick = settings(max_examples=50, deadline=None)
@@ -37,10 +38,10 @@ def test_more_people_never_need_fewer_gallons(n, full_baths, set_point_f, mains_
 
 
 @quick
-@given(st.floats(0, 12), set_point, mains, st.floats(0, 30))
-def test_colder_mains_never_need_fewer_hot_gallons(bedrooms, set_point_f, mains_f, colder_df):
-    cold = dv.hot_water_gpd(bedrooms, set_point_f, mains_f - colder_df)
-    assert cold >= dv.hot_water_gpd(bedrooms, set_point_f, mains_f) - 1e-9
+@given(st.floats(0, 12), set_point, mains, st.floats(0, 30), st.floats(10, 90))
+def test_colder_mains_never_need_fewer_hot_gallons(count, set_point_f, mains_f, colder_df, annual_air_f):
+    cold = dv.hot_water_gpd(count, set_point_f, mains_f - colder_df, annual_air_f)
+    assert cold >= dv.hot_water_gpd(count, set_point_f, mains_f, annual_air_f) - 1e-9
 
 
 @quick
@@ -77,4 +78,4 @@ def test_no_more_showers_at_once_than_there_are(n, full_baths):
 @quick
 @given(st.floats(1, 12))
 def test_people_and_bedrooms_turn_round(count):
-    np.testing.assert_allclose(dv.usual_people(dv.equivalent_bedrooms(count)), count, rtol=1e-12)
+    np.testing.assert_allclose(rh.usual_people(rh.equivalent_bedrooms(count)), count, rtol=1e-12)

@@ -110,8 +110,7 @@ def test_the_cost_is_a_straight_line_in_every_price(zip_code, count, usd_per_the
 @given(places, people, gas)
 def test_a_band_holds_its_middle_and_chances_are_chances(zip_code, count, usd_per_therm):
     found = money_of(zip_code, count, prices={"natural_gas_usd_per_therm": usd_per_therm})
-    for heater_id in found.eligible_ids:
-        money = found.of(heater_id)
+    for money in filter(lambda money: money.is_eligible, map(found.of, found.arrays.ids)):
         assert money.life_cycle_cost_usd.p10 < money.life_cycle_cost_usd.p50 < money.life_cycle_cost_usd.p90
         assert 0 <= money.chance_cheapest_frac <= 1 and 0 <= money.chance_saves_frac <= 1
         # The least that nine in ten pay lies below what everything typical gives.

@@ -9,27 +9,34 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 import pytest
 
 from advisor.core import tables
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
-from advisor.demand.daily_volume import equivalent_bedrooms, hot_gal_per_day_by_month
+from advisor.demand.daily_volume import hot_gal_per_day_by_month
 from advisor.heaters import rating
-from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
+from advisor.heaters.annual_energy import DAYS_BY_MONTH, TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
+from advisor.money.candidate_costs import field_gap_dimensionless
+from advisor.money.chance import Z90
+from advisor.money.cost_arrays import use_sigma
+from advisor.money.monte_carlo import yearly_bill_band_usd
 from advisor.physics.moist_air import wet_bulb_f
 from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f
 from advisor.place.location import MONTHS, locate
 from advisor.place.mains_water import MID_MONTH_DAY, mains_by_month_f
 from tests.circumstances import circumstances
+from tests.costs import STILL_MARKET, cost_arrays
 from tests.houses import said
 
 HERE = Path(__file__).parent
 SET_POINT_F = 120.0
 #: A survey home is heated by a heater of the middle of its stock: about eight years old.
 STOCK_MADE_ON = {2009: date(2001, 6, 1), 2020: date(2012, 6, 1)}
+STOCK = {"natural gas": "gas-tank-40", "electricity": "electric-tank-50"}
 #: The former test, behind the energy factor: tank at 135 °F in a room of 67.5 °F, water heated by 77 °F.
 EF_TEST_DIFFERENCE_DF, EF_TEST_RISE_DF = 67.5, 77.0
 
@@ -73,7 +80,7 @@ def _home(people, outdoor_f, space=None):
     space = space or ("basement" if outdoor_f.mean() < 60 else "garage")
     mains = mains_by_month_f(outdoor_f).by_month_f
     air = heater_air_by_month_f(space, outdoor_f)
-    gallons = hot_gal_per_day_by_month(float(equivalent_bedrooms(people)), mains, SET_POINT_F)
+    gallons = hot_gal_per_day_by_month(people, mains, SET_POINT_F, annual_air_f=outdoor_f.mean())
     temperatures = {"mains_f": mains, "set_point_f": SET_POINT_F, "air_f": air}
     return circumstances(daily_gal=gallons, wet_bulb_f=wet_bulb_f(air, HUMIDITY_FRAC), **temperatures)
 
@@ -90,7 +97,7 @@ def _stock_tank(fuel, made_on):
     """
     rise, over = EF_TEST_RISE_DF, EF_TEST_DIFFERENCE_DF
     old_heat = _constant("ef_daily_volume") * _constant("rho_ef") * _constant("cp_ef") * rise
-    base = by_id("gas-tank-40" if fuel == "natural gas" else "electric-tank-50")
+    base = by_id(STOCK[fuel])
     heater_class = "gas_storage" if base.burns_fuel else "electric_storage"
     ef = rating.minimum_rating(heater_class, "medium", base.rated_volume_gal, made_on, metric="EF").minimum
     if base.burns_fuel:
@@ -126,19 +133,23 @@ def test_the_stock_tank_keeps_its_old_rating():
 # --- the survey --------------------------------------------------------------------------------------------------
 
 
-def _ours_over_survey(row, year):
-    """Our energy over the survey's mean; people and air of 2020 are those of the same homes in 2009."""
-    described = row
+def _home_of(row):
+    """The row's home; people and air of 2020 are those of the same homes in 2009."""
+    known = row
     if row["annual_mean_air_f"] is None:
-        described = next(
+        known = next(
             other
             for other in _survey()
             if other["survey"] == "unit_energy_2009"
             and (other["area"], other["main_fuel"]) == (row["area"], row["main_fuel"])
         )
+    return _home(known["mean_people"], _air_by_month_f(known["annual_mean_air_f"]))
+
+
+def ours_over_survey(row, year):
+    """Our energy over the survey's mean."""
     heater, _ = _stock_tank(row["main_fuel"], STOCK_MADE_ON[year])
-    bought = _bought_btu(heater, _home(described["mean_people"], _air_by_month_f(described["annual_mean_air_f"])))
-    native = bought / (BTU_PER_THERM if row["main_fuel"] == "natural gas" else BTU_PER_KWH)
+    native = _bought_btu(heater, _home_of(row)) / (BTU_PER_THERM if row["main_fuel"] == "natural gas" else BTU_PER_KWH)
     return native / row["mean_native"]
 
 
@@ -153,19 +164,15 @@ def _rows(survey, population, *fuels, at_least=0):
     ]
 
 
+def electric_cells():
+    """Homes with one electric tank of their own, by people and climate."""
+    return _rows({"people_x_climate"}, "own_tank", "electricity")
+
+
 def _row_name(row):
     return "-".join(str(row[key]) for key in ("main_fuel", "people", "climate", "area") if row[key])
 
 
-#: Beyond the 20 or 25 % asked for, or above a survey that is itself too high: the band found. Causes: DISAGREEMENTS.md.
-_MISSED = {
-    (2020, "electricity-New England"): (1.35, 1.47),
-    (2009, "electricity-3-cold"): (1.27, 1.38),
-    (2009, "natural gas-5-cold"): (1.02, 1.10),
-    (2009, "natural gas-5-hot"): (1.03, 1.11),
-    (2009, "natural gas-IA MN ND SD"): (0.98, 1.05),
-    (2009, "natural gas-ID MT UT WY"): (0.99, 1.06),
-}
 _GROUPS = {"people_x_climate", "area"}
 
 
@@ -175,30 +182,57 @@ _GROUPS = {"people_x_climate", "area"}
 def test_2020_by_division(row):
     # Residential Energy Consumption Survey 2020, average heater of single-family homes. 20 %: all kinds of heater are
     # averaged there, and people, volume and set point of ours are usual ones. Partly circular, see above.
-    low, high = _MISSED.get((2020, _row_name(row)), (0.80, 1.20))
-    assert low <= _ours_over_survey(row, 2020) <= high
+    # Gas tanks in homes reach 0.80 of their energy factor (eight in Minnesota, Schoenbauer et al. 2012), and the survey
+    # is of homes.
+    ratio = ours_over_survey(row, 2020)
+    if row["main_fuel"] == "natural gas":
+        home = _home_of(row)
+        heater, ef = _stock_tank("natural gas", STOCK_MADE_ON[2020])
+        ratio *= _heat_btu(heater, home) / _bought_btu(heater, home) / (0.80 * ef)
+    assert 0.80 <= ratio <= 1.20
+
+
+@pytest.mark.parametrize("row", [row for row in electric_cells() if row["homes"] >= 60], ids=_row_name)
+def test_people_and_climate_of_electric_tanks(row):
+    # Each group of 60 homes and more, by people and climate. 0.85 to 1.20: a person alone draws more in the measured
+    # homes than in the survey, and our line stands between the two.
+    assert 0.85 <= ours_over_survey(row, 2009) <= 1.20
+
+
+def test_level_of_electric_tanks():
+    # The middle of all the groups, small ones too.
+    assert np.median([ours_over_survey(row, 2009) for row in electric_cells()]) == pytest.approx(1.0, abs=0.05)
+
+
+def test_swing_with_the_climate():
+    # One, three and five people: a cold home over a hot one. The survey says 1.26, 1.14 and 1.17.
+    printed = {(row["people"], row["climate"]): row["mean_native"] for row in electric_cells()}
+    ours = {
+        (row["people"], row["climate"]): ours_over_survey(row, 2009) * row["mean_native"] for row in electric_cells()
+    }
+    for people in ("1", "3", "5"):
+        swing = ours[people, "cold"] / ours[people, "hot"]
+        assert swing == pytest.approx(printed[people, "cold"] / printed[people, "hot"], rel=0.10)
 
 
 @pytest.mark.parametrize("row", _rows(_GROUPS, "own_tank", "electricity", at_least=100), ids=_row_name)
 def test_2009_electric_tanks(row):
     # The same survey of 2009, homes with one electric tank of their own, groups of 100 homes and more. 25 %: the survey
     # splits the bill by a regression.
-    low, high = _MISSED.get((2009, _row_name(row)), (0.75, 1.25))
-    assert low <= _ours_over_survey(row, 2009) <= high
+    assert 0.75 <= ours_over_survey(row, 2009) <= 1.25
 
 
 @pytest.mark.parametrize("row", _rows(_GROUPS, "own_tank", "natural gas", at_least=100), ids=_row_name)
 def test_2009_gas_tanks_used_no_more_than_the_survey_says(row):
     # The 2009 gas estimate is probably too high (1.2 to 1.5 times that of 2020): ours must not exceed it. Nor may it
     # fall below half of it, our own limit.
-    low, high = _MISSED.get((2009, _row_name(row)), (0.50, 1.00))
-    assert low <= _ours_over_survey(row, 2009) <= high
+    assert 0.50 <= ours_over_survey(row, 2009) <= 1.00
 
 
 @pytest.mark.parametrize("row", _rows(_GROUPS, "own_tank", "natural gas", "electricity", at_least=100), ids=_row_name)
 def test_ours_is_one_of_those_homes(row):
     # Homes of one kind differ 3.5 times between the tenth and the ninetieth percentile; ours must lie between.
-    native = _ours_over_survey(row, 2009) * row["mean_native"]
+    native = ours_over_survey(row, 2009) * row["mean_native"]
     assert row["p10_native"] <= native <= row["p90_native"]
 
 
@@ -206,7 +240,7 @@ def test_ours_is_one_of_those_homes(row):
 def test_2009_order_of_sizes_and_climates(fuel):
     # Survey and model must put the groups alike: more people more, colder more, wherever the survey does.
     rows = {(row["people"], row["climate"]): row for row in _rows({"people_x_climate"}, "own_tank", fuel)}
-    ours = {key: _ours_over_survey(row, 2009) * row["mean_native"] for key, row in rows.items()}
+    ours = {key: ours_over_survey(row, 2009) * row["mean_native"] for key, row in rows.items()}
     pairs = [
         *((("1", climate), ("3", climate)) for climate in ("cold", "hot")),
         *((("3", climate), ("5", climate)) for climate in ("cold", "hot")),
@@ -241,6 +275,50 @@ def test_average_gas_household_of_california():
     assert _bought_btu(heater, home) / BTU_PER_THERM == pytest.approx(printed, rel=0.20)
 
 
+# --- how far homes of one kind differ ---------------------------------------------------------------------------
+
+
+def _share_of_homes_inside(row, at_our_level):
+    """Share of a group's homes between our 10th and 90th percentile of energy; theirs as lognormal on each side of its
+    median. At our level the group is moved to our median first, so that the width alone is judged."""
+    heater, _ = _stock_tank(row["main_fuel"], STOCK_MADE_ON[2009])
+    home = _home_of(row)
+    energy = annual_energy(heater, home)
+    standby = float(np.sum(np.maximum(energy.standby_btu_per_day, 0.0) * DAYS_BY_MONTH))
+    gap = field_gap_dimensionless(heater.technology)
+    native = ours_over_survey(row, 2009) * row["mean_native"] * gap
+    still = standby / (standby + float(np.sum(energy.heat_btu)))
+    arrays = cost_arrays(
+        ids=(heater.id,),
+        technologies=(heater.technology,),
+        fuel_per_yr=np.array([[native, 0, 0, 0]]),
+        heater_usd=np.zeros((1, 3)),
+        standby_frac=np.array([still]),
+    )
+    market = replace(STILL_MARKET, price_usd_per_unit=np.array([1.0, 0, 0, 0]), use_sigma=use_sigma("people_known"))
+    low, middle, high = yearly_bill_band_usd(arrays, market)[:, 0] * (
+        row["p50_native"] / yearly_bill_band_usd(arrays, market)[1, 0] if at_our_level else 1.0
+    )
+
+    def below_frac(amount):
+        side = row["p10_native"] if amount < row["p50_native"] else row["p90_native"]
+        spread = abs(np.log(side / row["p50_native"])) / Z90
+        return NormalDist().cdf(np.log(amount / row["p50_native"]) / spread)
+
+    assert low < middle < high
+    return below_frac(high) - below_frac(low)
+
+
+@pytest.mark.parametrize("fuel", ["natural gas", "electricity"])
+@pytest.mark.parametrize("at_our_level", [False, True])
+def test_eight_homes_in_ten_lie_in_our_range(fuel, at_our_level):
+    # 75 to 85 % of the survey's homes of a number of people and a climate, groups weighed by their homes, once as they
+    # are and once moved to our median (the 2009 survey has gas too high). Until the spreads were fitted: 61 and 45 %.
+    rows = _rows({"people_x_climate"}, "own_tank", fuel)
+    inside = [_share_of_homes_inside(row, at_our_level) for row in rows]
+    assert 0.75 <= np.average(inside, weights=[row["homes"] for row in rows]) <= 0.85
+
+
 # --- field studies -----------------------------------------------------------------------------------------------
 
 TANKLESS = ("gas-tankless-180", "gas-tankless-condensing-180")
@@ -270,8 +348,8 @@ def test_tankless_in_place_of_a_new_tank_in_minnesota():
     tank, _ = _stock_tank("natural gas", date(2008, 6, 1))
     savings = _savings_pct(tank, "Minneapolis, MN")
     assert savings.min() < published < savings.max()
-    # Our mean is 30 %, lower because its tank keeps its rating: DISAGREEMENTS.md.
-    assert 27 <= savings.mean() <= 34
+    # Our mean is 36 %; 4 points, as people are not given.
+    assert savings.mean() == pytest.approx(published, abs=4)
     # With the efficiencies measured in those very homes (circular) it is 42 %: the published figure lies between.
     heat = 10e6
     tank_in_place = in_place_energy_btu_per_yr(tank, heat)[0]
@@ -285,13 +363,13 @@ def test_tankless_in_place_of_an_old_tank_in_toronto():
     savings = _savings_pct(_stock_tank("natural gas", date(2001, 6, 1))[0], "Buffalo, NY")
     assert _field("Toronto before-and-after", 2) < savings.min()
     assert savings.max() < _field("Toronto before-and-after", 3)
-    # Our mean is 37 %: age takes nothing from a tank here. DISAGREEMENTS.md.
-    assert 33 <= savings.mean() <= 42 < _field("Toronto before-and-after", 1)
+    # Our mean is 43 %: age takes nothing from a tank here. DISAGREEMENTS.md.
+    assert 40 <= savings.mean() <= 45 < _field("Toronto before-and-after", 1)
 
 
 def test_tanks_fall_below_their_rating_as_use_falls():
     # Eight tanks in Minnesota did nearly 20 % worse than their energy factor, rated at 64.3 gal a day (Schoenbauer et
-    # al. 2012, abstract). Ours do so in a home of one or two; at three the loss explains next to nothing of it:
+    # al. 2012, abstract). Ours do so in a home of one or two; at three the loss explains half of it:
     # DISAGREEMENTS.md. The homes' gallons are in the body of the report, not read.
     tank, ef = _stock_tank("natural gas", date(2008, 6, 1))
     homes = [_home_in("Minneapolis, MN", people) for people in (1, 2, 3, 4)]
@@ -299,7 +377,7 @@ def test_tanks_fall_below_their_rating_as_use_falls():
     measured = 1 + _field("Minnesota alternating test", 5) / 100
     assert in_use == sorted(in_use)
     assert in_use[0] < measured < in_use[1]
-    assert 0.93 <= in_use[2] <= 1.02
+    assert 0.86 <= in_use[2] <= 0.92
 
 
 def test_tankless_heaters_fall_less_below_theirs():
@@ -352,10 +430,9 @@ def test_net_zero_test_house_in_maryland():
     # heat pump 1.9 over the year, resistance tank 0.95.
     home = _home(4, locate(zip_code="20878").air_by_month_f, "basement")
     resistance, heat_pump = by_id("electric-tank-50"), _first_heat_pump()
-    # 0.02: another tank and another volume.
-    assert _heat_btu(resistance, home) / _bought_btu(resistance, home) == pytest.approx(
-        _field("Net-zero test house, water heating", 2), abs=0.02
-    )
+    # Ours draws less, so that the loss weighs more: 0.93, in DISAGREEMENTS.md.
+    share = _heat_btu(resistance, home) / _bought_btu(resistance, home)
+    assert 0.92 <= share <= 0.94 < _field("Net-zero test house, water heating", 2)
     # A heater of that time: 2.3 by our map, 1.65 with the share measured in Michigan; the published one lies between.
     by_map = _heat_btu(heat_pump, home) / _bought_btu(heat_pump, home)
     in_place = _heat_btu(heat_pump, home) / in_place_energy_btu_per_yr(heat_pump, _heat_btu(heat_pump, home))[0]
@@ -375,8 +452,8 @@ def test_heat_pumps_in_warm_garages():
 
 
 def test_heat_pump_of_a_family_in_maine():
-    # Five years of whole-house bills before and after: 2,072 kWh a year less (Stone 2021), a family of four. Ours is a
-    # third more: one home, and homes of one kind differ by that much. DISAGREEMENTS.md.
+    # Five years of whole-house bills before and after: 2,072 kWh a year less (Stone 2021), a family of four. Ours is
+    # 4 % less; 10 %, one home.
     home = _home_in("Augusta, ME", 4)
     saved = (_bought_btu(by_id("electric-tank-50"), home) - _bought_btu(_first_heat_pump(), home)) / BTU_PER_KWH
-    assert 1.2 <= saved / _field("Maine family of four", 1) <= 1.45
+    assert saved == pytest.approx(_field("Maine family of four", 1), rel=0.10)

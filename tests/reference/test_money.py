@@ -97,7 +97,6 @@ def _sample_report():
             CashFlow("fan", "replacement", (10.0,), (600.0,)),
             CashFlow("left", "residual", (15.0,), (-450.0,)),
         ),
-        like_for_like=True,
     )
     pump = Option(
         "heat pump",

@@ -6,6 +6,7 @@ import pytest
 from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.place.air import (
+    INDOOR_F,
     altitude_input_frac,
     heater_air_by_month_f,
     heater_spaces,
@@ -33,7 +34,7 @@ def test_the_shares_of_every_space_make_a_whole():
 
 def test_outdoors_is_the_outdoor_air_and_indoors_the_rooms():
     assert np.array_equal(heater_air_by_month_f("outdoors", CHICAGO), CHICAGO)
-    assert np.array_equal(heater_air_by_month_f("indoors", CHICAGO, indoor_f=68.0), np.full(12, 68.0))
+    assert np.array_equal(heater_air_by_month_f("indoors", CHICAGO), np.full(12, INDOOR_F))
 
 
 def test_a_basement_is_half_way_between_the_rooms_and_the_ground():
@@ -44,11 +45,6 @@ def test_a_garage_is_warmer_than_outdoors_in_winter_and_no_cooler_in_a_hot_summe
     garage = heater_air_by_month_f("garage", CHICAGO)
     assert garage[0] > CHICAGO[0] + 10
     assert heater_air_by_month_f("garage", np.full(12, 86.0))[0] >= 86.0
-
-
-def test_rooms_may_change_with_the_month():
-    rooms = np.linspace(66, 77, 12)
-    assert np.array_equal(heater_air_by_month_f("closet", CHICAGO, indoor_f=rooms), rooms)
 
 
 @pytest.mark.parametrize("space", heater_spaces())

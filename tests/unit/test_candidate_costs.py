@@ -50,10 +50,10 @@ def test_a_quote_replaces_the_range_but_not_the_later_heater():
 def test_no_gap_below_one_and_none_counted_twice():
     gaps = {kind.id: field_gap_dimensionless(kind) for kind in Technology.all()}
     assert min(gaps.values()) == 1.0
-    # By hand: the model gives 0.93 of the rating where 0.82 was measured; 0.94 against 0.91; 0.90 against 0.75.
-    assert gaps["gas_storage_atmospheric"] == pytest.approx(0.93 / 0.82)
+    # By hand: the model gives 0.87 of the rating where 0.82 was measured; 0.94 against 0.91; 0.86 against 0.75.
+    assert gaps["gas_storage_atmospheric"] == pytest.approx(0.87 / 0.82)
     assert gaps["gas_tankless_condensing"] == pytest.approx(0.94 / 0.91)
-    assert gaps["heat_pump_storage_240v"] == pytest.approx(0.90 / 0.75)
+    assert gaps["heat_pump_storage_240v"] == pytest.approx(0.86 / 0.75)
 
 
 @pytest.mark.parametrize("fuel", ["natural_gas", "heating_oil"])
@@ -89,7 +89,7 @@ def test_quoted_running_cost_keeps_the_labels_terms_and_money_the_homes():
     candidate = compared().candidate("gas-tank-50")
     price = compared().prices.usd_per_unit[Fuel.named("natural_gas")]
     assert candidate.costs.fuel_per_yr[0] == pytest.approx(
-        0.93 / 0.82 * candidate.running_cost.usd_per_yr / price, rel=1e-9
+        0.87 / 0.82 * candidate.running_cost.usd_per_yr / price, rel=1e-9
     )
     assert candidate.costs.fuel_per_yr[1:] == (0, 0, 0)
 

@@ -1,6 +1,7 @@
 """The case: four answers are enough, what is assumed says so, contradictions are refused, odd things asked again."""
 
 import copy
+import re
 from datetime import date
 
 import pytest
@@ -10,7 +11,7 @@ from advisor.case.file import case_from
 from advisor.case.record import Case, Section
 from advisor.core.errors import InputError
 from advisor.core.units import suffix_of
-from tests.houses import said
+from tests.houses import case_of, said
 
 FOUR = {
     "place": {"zip_code": "55811"},
@@ -226,7 +227,7 @@ def test_usual_things_are_not(changes):
 
 def test_units_are_read_by_the_keys_of_the_case():
     """Every number of the case either ends in a unit or is a plain count."""
-    counts = {"full_baths", "showers_together", "n_elbows", "n_elbows_45", "n_free_spaces"}
+    counts = {"children", "full_baths", "showers_together", "n_elbows", "n_elbows_45", "n_flue_turns", "n_free_spaces"}
     for model in sections().values():
         for name, field in model.model_fields.items():
             if field.annotation in {int, float, int | None, float | None}:
@@ -242,3 +243,29 @@ def test_text_may_not_break_the_line_or_steer_the_terminal(letter):
 
 def test_text_may_be_in_any_language():
     assert case_with(name="Das Haus am Fluß, 家, №\u00a05").name.startswith("Das")
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("household.set_point_f", 40),
+        ("house.heater_space", "moon"),
+        ("house.room_volume_ft3", 0),
+        ("drain.material", "clay"),
+        ("electrical.service_a", 0),
+        ("vent.flue", "brick"),
+        ("vent.flue_lateral_ft", -2),
+        ("vent.n_elbows", -1),
+        ("water.farthest_tap_ft", -1),
+        ("water.hardness_gpg", 200),
+        ("water.loop_ft", 0),
+        ("water.pipe_material", "lead"),
+        ("water.recirculation", "magic"),
+        ("water.static_pressure_psi", 0),
+    ],
+)
+def test_what_the_checks_rely_on_is_refused_at_the_door(key, value):
+    """Nothing behind the case looks at these a second time."""
+    section, _, name = key.partition(".")
+    with pytest.raises(InputError, match=re.escape(key)):
+        case_of(**{f"{section}__{name}": value})

@@ -45,7 +45,10 @@ def test_a_range_that_starts_at_nought():
 
 
 def test_a_quote_has_no_spread():
-    assert between(np.array([[2750.0] * 3]), np.array([[-2.0], [3.0]])).tolist() == [[2750.0]]
+    assert between(np.array([[2750.0] * 3]), np.array([[-2.0], [3.0]])).tolist() == [
+        [2750.0],
+        [2750.0],
+    ]  # one for each draw
     mixed = between(np.array([[2750.0] * 3, [1.0, 2.0, 3.0]]), np.array([[-2.0, 0], [3.0, 0]]))
     assert mixed[:, 0] == pytest.approx([2750, 2750])
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.errors import OutOfRangeError
 from advisor.core.kinds import Technology
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import (
@@ -86,10 +86,3 @@ def test_tankless_never_fits_an_old_tank_circuit_when_it_needs_two():
     check = check_circuit(Technology.named("electric_tankless"), 18, existing_breaker_a=30, existing_size_awg="10")
     assert check.verdict == NEEDS_WORK
     assert "electric_tankless_load" in check.cautions
-
-
-def test_missing_power_is_named():
-    with pytest.raises(InputError, match="heaters.input_kw"):
-        check_circuit(Technology.named("electric_tankless"))
-    with pytest.raises(InputError, match="existing_size_awg"):
-        check_circuit(RESISTANCE, 4.5, existing_breaker_a=30, existing_size_awg="11")

@@ -25,7 +25,7 @@ def gathered(**keys):
     """A case, its place, and what a heater meets there."""
     case = case_of(**keys)
     site = site_for(case, TODAY)
-    return case, site, circumstances_of(case, site, demand_of(case.household, case.water, site.mains.by_month_f))
+    return case, site, circumstances_of(case, site, demand_of(case.household, case.water, site.mains.by_month_f, 50.0))
 
 
 def test_it_holds_what_the_place_and_the_people_say():

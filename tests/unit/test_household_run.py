@@ -350,7 +350,6 @@ class _Page(HTMLParser):
 
 def test_the_page_needs_nothing_from_outside(run, tmp_path):
     page = tmp_path / "bench.html"
-    page.write_text("an older one", encoding="utf-8")
     code, out, err = run("bench", "--candidate", "gas-tank-50", "--plot", str(page))
     assert (code, err) == (DONE, "") and f"Wrote {page}" in out
     text = page.read_text(encoding="utf-8")
@@ -373,11 +372,18 @@ def test_a_page_that_cannot_be_written_is_one_sentence(run, tmp_path, monkeypatc
 
 def test_a_half_written_page_never_stands_under_its_name(run, tmp_path, monkeypatch):
     page = tmp_path / "bench.html"
-    page.write_text("an older one", encoding="utf-8")
 
     def full(*_, **__):
         raise OSError("no space left")
 
-    monkeypatch.setattr("advisor.report.bench_page.os.fdopen", full)
+    monkeypatch.setattr("advisor.core.files.os.fsync", full)
     assert run("bench", "--candidate", "gas-tank-50", "--plot", str(page))[0] == BAD_INPUT
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_that_is_there_is_not_written_over(run, tmp_path):
+    page = tmp_path / "bench.html"
+    page.write_text("an older one", encoding="utf-8")
+    code, _, err = run("bench", "--candidate", "gas-tank-50", "--plot", str(page))
+    assert code == BAD_INPUT and "already there" in err
     assert page.read_text(encoding="utf-8") == "an older one" and list(tmp_path.iterdir()) == [page]

@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.arrays core.findings
+core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
@@ -30,6 +30,7 @@ case.file case.usual
 place.location place.mains_water place.air place.prices place.emissions
 place.site
 demand.busy_hour demand.events demand.recirculation
+demand.rating_home
 demand.daily_volume
 demand.household
 circumstances
@@ -57,11 +58,13 @@ house.gas.pressure
 house.gas.changes
 house.gas.remedies house.gas.simple_tree
 house.gas.piping
+house.vent.vent_tables
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
+house.vent.old_flue
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
@@ -79,7 +82,7 @@ money.sensitivity
 candidate
 recommendation.rule
 comparison formulas
-report.words
+report.words report.escape
 report.names
 report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
 report.money_words

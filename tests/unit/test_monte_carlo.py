@@ -8,7 +8,7 @@ import pytest
 from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import CostArrays, Width, point
 from advisor.money.life_cycle import Terms
-from advisor.money.monte_carlo import simulate
+from advisor.money.monte_carlo import simulate, yearly_bill_band_usd
 from tests.costs import MARKET, STILL_MARKET, cost_arrays, four_heaters
 
 
@@ -98,6 +98,22 @@ def test_standby_does_not_follow_the_use():
     c = replace(four_heaters(spread=False), standby_frac=np.ones(4))
     result = simulate(c, replace(STILL_MARKET, use_sigma=0.5), width=Width.none(), draws=100)
     assert np.ptp(result.total_usd, axis=0) == pytest.approx(np.zeros(4), abs=1e-9)
+
+
+def test_standby_spreads_by_itself():
+    c = replace(four_heaters(spread=False), standby_frac=np.ones(4), account_usd_per_yr=np.zeros(4))
+    width = replace(Width.none(), standby_sigma=0.7)
+    bill = simulate(c, replace(STILL_MARKET, use_sigma=0.5), width=width).running_usd_per_yr[:, 0]
+    # Nothing but the loss: median 240 and 10 and 90 points at exp(-/+ 1.2816 x 0.7).
+    expected = 240 * np.exp(np.array([-1.2815516, 0, 1.2815516]) * 0.7)
+    assert np.percentile(bill, (10, 50, 90)) == pytest.approx(expected, rel=1e-4)
+
+
+def test_the_range_of_a_year_is_that_of_the_whole_simulation():
+    """The few inputs that move a year's bill give the same draws as all of them together."""
+    c = replace(four_heaters(), standby_frac=np.array([0.3, 0.0, 0.1, 0.1]))
+    whole = np.percentile(simulate(c, MARKET, draws=500).running_usd_per_yr, (10, 50, 90), axis=0)
+    assert yearly_bill_band_usd(c, MARKET, draws=500) == pytest.approx(whole, rel=1e-12)
 
 
 def test_price_drifts_of_gas_and_electricity_are_linked_as_asked():

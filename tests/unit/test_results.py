@@ -10,11 +10,13 @@ from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.errors import OutOfRangeError
+from advisor.money.escalation import index_frac, outlook_ends
 from advisor.money.life_cycle import life_cycle
 from advisor.money.monte_carlo import simulate
 from advisor.money.results import baseline_id
 from advisor.physics.present_value import uniform_present_value_yr
 from advisor.report.conclusion_text import conclusion_text
+from advisor.report.words import say
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -107,7 +109,7 @@ def test_percentiles_hold_whatever_the_seed(demos):
 def test_a_few_are_drawn_as_in_the_whole(demos):
     """The chance in the conclusion, drawn for a few, is that of the whole simulation, to the draw."""
     results = replace(demos["cold-city-basement"].money)
-    one, *others = (results.of(heater_id) for heater_id in results.eligible_ids[:6])
+    one, *others = [money for money in map(results.of, results.arrays.ids) if money.is_eligible][:6]
     few = one.chance_none_cheaper_frac(others)
     assert "simulation" not in vars(results)
     assert results.simulation is not None
@@ -145,15 +147,27 @@ def test_courses_of_prices(demos):
     assert (results.with_course("outlook").point_usd == results.point_usd).all()
 
 
-def test_an_outlook_that_ends_too_soon():
+def test_an_outlook_that_ends_before_the_study_does():
+    """From its last year on prices stay at that year's level, and that is said; it used to end the comparison."""
+    comparison = compare(case_from(FOUR | {"economics": {"study_yr": 30, "price_course": "outlook"}}), today=TODAY)
+    assert comparison.money.course == "outlook"
+    index = comparison.money.market.index_frac
+    ends_after = outlook_ends(TODAY.year) - TODAY.year
+    assert index.shape == (4, 30) and (index[:, ends_after:] == index[:, [ends_after - 1]]).all()
+    short = index_frac("outlook", comparison.money.division, TODAY.year, ends_after)
+    assert (index[:, :ends_after] == short).all()
+    said = {item.field: say(item.reason) for item in comparison.assumed}["economics.price_course"]
+    assert "ends in 2050" in said and "held" in said
+
+
+def test_a_year_of_which_the_outlook_says_nothing():
     """By default prices are then held level, and said so; whoever asks for the outlook is told."""
-    case = case_from(FOUR | {"economics": {"study_yr": 30}})
-    comparison = compare(case, today=TODAY)
+    comparison = compare(case_from(FOUR), today=TODAY.replace(year=2050))
     assert comparison.money.course == "flat"
     assert {item.field: item.value for item in comparison.assumed}["economics.price_course"] == "flat"
-    asked = case_from(FOUR | {"economics": {"study_yr": 30, "price_course": "outlook"}})
-    with pytest.raises(OutOfRangeError, match=r"^economics\.study_yr = 30"):
-        compare(asked, today=TODAY)
+    asked = case_from(FOUR | {"economics": {"price_course": "outlook"}})
+    with pytest.raises(OutOfRangeError, match=r"^economics\.study_yr"):
+        compare(asked, today=TODAY.replace(year=2050))
 
 
 @pytest.mark.parametrize(("state", "division"), [("MN", "West North Central"), ("PR", "United States")])

@@ -4,7 +4,6 @@ import dataclasses
 
 import pytest
 
-from advisor.core.errors import InputError
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.electrical.service_load import (
     ServiceLoads,
@@ -63,11 +62,6 @@ def test_panel():
         check = check_panel(spaces_needed=2, spaces_free=9, **trouble)
         assert check.verdict == NEEDS_WORK
         assert "old_panel" in check.cautions
-
-
-def test_bad_service_is_refused():
-    with pytest.raises(InputError, match="electrical.service_a"):
-        check_service(HOUSE, service_a=0, new_heater_va=4500)
 
 
 def test_a_heater_that_draws_more_than_the_service_does_not_fit_whatever_the_routes_count():

@@ -8,8 +8,6 @@ from advisor.core.kinds import Fuel
 from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
     Tariff,
-    account_change_usd_per_yr,
-    average_price_usd_per_unit,
     marginal_price_usd_per_unit,
     monthly_cost_usd,
     shift_out_of_peak,
@@ -96,23 +94,13 @@ def test_a_timer_changes_nothing_where_hours_cost_the_same(rate):
     assert shift_out_of_peak(rate, EVEN, 1.0) == pytest.approx(np.broadcast_to(EVEN, (12, 2, 24)))
 
 
-def test_the_account_charge_counts_only_where_an_account_starts_or_ends():
-    gas = Tariff(GAS, FlatRate(1.5), fixed_usd_per_mo=15, tax_frac=0.10)
-    assert account_change_usd_per_yr(gas, has_account=True, needs_account=True) == 0
-    assert account_change_usd_per_yr(gas, has_account=False, needs_account=False) == 0
-    assert account_change_usd_per_yr(gas, has_account=True, needs_account=False) == pytest.approx(-198)
-    assert account_change_usd_per_yr(gas, has_account=False, needs_account=True) == pytest.approx(198)
-
-
-def test_average_and_marginal_price_differ():
+def test_the_marginal_price_leaves_the_account_charge_out():
     gas = Tariff(GAS, FlatRate(1.0), fixed_usd_per_mo=10)
     house = np.array([100, 90, 70, 40, 20, 15, 15, 15, 15, 30, 60, 90.0])
-    assert average_price_usd_per_unit(gas, house) == pytest.approx((560 + 120) / 560)
     assert marginal_price_usd_per_unit(gas, np.full(12, 13.0), house) == pytest.approx(1.0)
     power = Tariff(POWER, TIERS)
     assert marginal_price_usd_per_unit(power, np.full(12, 300.0), 400.0) == pytest.approx(50 / 300)
     assert np.isnan(marginal_price_usd_per_unit(gas, np.zeros(12)))
-    assert np.isnan(average_price_usd_per_unit(gas, np.zeros(12)))
 
 
 def test_many_houses_at_once_give_the_same_as_one():

@@ -23,7 +23,6 @@ BTU = REGISTRY.Quantity(1055.05585262, "joule")
         # 1 kWh = 3.6 MJ exactly, so the last printed digit of ours is all that may differ.
         (units.BTU_PER_KWH, (REGISTRY.Quantity(1, "kWh") / BTU).to("").magnitude, 2e-10),
         (units.BTU_PER_THERM, 100_000, 0),
-        (units.GAL_PER_FT3, REGISTRY.Quantity(1, "foot**3").to("gallon").magnitude, 1e-12),
         (units.L_PER_GAL, REGISTRY.Quantity(1, "gallon").to("liter").magnitude, 1e-12),
         (units.FLOZ_PER_GAL, REGISTRY.Quantity(1, "gallon").to("fluid_ounce").magnitude, 1e-12),
         (units.MIN_PER_H, REGISTRY.Quantity(1, "hour").to("minute").magnitude, 0),
@@ -42,7 +41,6 @@ def test_every_constant_is_checked():
     assert named == {
         "BTU_PER_KWH",
         "BTU_PER_THERM",
-        "GAL_PER_FT3",
         "L_PER_GAL",
         "FLOZ_PER_GAL",
         "MIN_PER_H",
@@ -119,6 +117,7 @@ UNCHANGED = {
     "usd_per_mo",
     "usd_per_unit",
     "btu_per_unit",
+    "units_per_mo",
     "deg",
     "a",
     "v",
@@ -479,3 +478,11 @@ def test_numbers_are_shown_with_their_unit(value, suffix, si, digits, expected):
 )
 def test_a_name_gives_its_unit(name, suffix):
     assert suffix_of(name) == suffix
+
+
+def test_what_a_month_uses_is_no_time():
+    """A year of months used to be read as twelve units of gas."""
+    assert suffix_of("other_units_per_mo") == "units_per_mo"
+    assert read_quantity("other_units_per_mo", 40, "units_per_mo") == 40
+    with pytest.raises(InputError, match="other_units_per_mo"):
+        read_quantity("other_units_per_mo", "1 year", "units_per_mo")

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from advisor.core.errors import InputError
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.vent.vent_capacity import (
     capacity_with_elbows_btuh,
@@ -18,7 +17,7 @@ from tests.houses import said
 
 def test_a_short_lateral_takes_the_shortest_printed_cell():
     assert type_b_capacity_btuh(6, 1, 3) == type_b_capacity_btuh(6, 2, 3)
-    assert type_b_capacity_btuh(20, 2, 3) == type_b_capacity_btuh(20, 5, 3)
+    assert type_b_capacity_btuh(20, 1, 3) == type_b_capacity_btuh(20, 2, 3) == 51_000
     assert type_b_capacity_btuh(6, 0, 3) > type_b_capacity_btuh(6, 1, 3)
 
 
@@ -59,11 +58,6 @@ def test_liner_and_elbows_take_from_the_capacity():
     check = check_type_b(30_000, height_ft=15, lateral_ft=2, diameter_in=3, extra_90=1, corrugated_liner=True)
     assert check.capacity_btuh == pytest.approx(48_000 * 0.9 * 0.8)
     assert capacity_with_elbows_btuh(48_000, 30, 0) == 0
-
-
-def test_negative_lateral_is_refused():
-    with pytest.raises(InputError, match="^lateral_ft"):
-        check_type_b(40_000, height_ft=15, lateral_ft=-2, diameter_in=3)
 
 
 def test_common_vent_adds_the_inputs():

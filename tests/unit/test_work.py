@@ -19,6 +19,7 @@ ELECTRIC, HEAT_PUMP, PLUG_IN = "electric-tank-50", "heat-pump-50", "heat-pump-pl
 ELECTRIC_TANKLESS = "electric-tankless-27"
 OIL_HOUSE = {"failed__fuel": "heating_oil"}
 ELECTRIC_TANKLESS_HOUSE = {"failed__fuel": "electricity", "failed__kind": "tankless"}
+BRICK = {"vent__flue": "masonry"}
 BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
 
 
@@ -66,8 +67,11 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
             {"vent__flue": "type_b", "vent__is_shared": False, "vent__flue_height_ft": 20, "vent__flue_diameter_in": 4},
         ),
         ("chimney-liner", OIL, {}, OIL_HOUSE),
-        ("chimney-liner", TANKLESS, {"vent__is_shared": True}, {"vent__is_shared": False}),
-        ("chimney-liner", HEAT_PUMP, {"vent__is_shared": True}, {"vent__is_shared": True, **ELECTRIC_HOUSE}),
+        ("chimney-liner", TANKLESS, {**BRICK, "vent__is_shared": True}, {**BRICK, "vent__is_shared": False}),
+        ("chimney-liner", HEAT_PUMP, {**BRICK, "vent__is_shared": True}, {**BRICK, **ELECTRIC_HOUSE}),
+        # Metal is mended with metal: nobody lines a Type B vent.
+        ("chimney-liner", TANKLESS, {**BRICK, "vent__is_shared": True}, {"vent__is_shared": True}),
+        ("flue-sizing", TANKLESS, {"vent__is_shared": True}, {"vent__is_shared": False}),
         # 8x12 tile is 9.0 times a 3 in. draft hood, 8x8 is 6.0 (IFGC Table B-1 and the 7 times of Table 504.2(3)).
         (
             "chimney-liner",
@@ -75,7 +79,7 @@ BIG_PIPE = {"gas__branch_size_in": "1-1/4", "gas__trunk_size_in": "1-1/2"}
             {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x12"},
             {"vent__flue": "masonry", "vent__is_shared": False, "vent__tile_liner": "8x8"},
         ),
-        ("flue-cap", TANKLESS, {}, {"vent__is_shared": True}),
+        ("flue-cap", TANKLESS, {}, {**BRICK, "vent__is_shared": True}),
         ("flue-cap", HEAT_PUMP, {}, ELECTRIC_HOUSE),
         # air: 50 ft3 for each 1,000 Btu/h (NFPA 54 9.3)
         ("combustion-air", TANK, {"house__room_volume_ft3": 1_999}, {"house__room_volume_ft3": 2_000}),
@@ -255,7 +259,10 @@ def test_a_plain_swap_fits_as_it_is():
     assert check(ELECTRIC, **ELECTRIC_HOUSE).verdict == FITS
     assert check(OIL, **OIL_HOUSE).verdict == FITS
     assert check(PROPANE_TANK, failed__fuel="propane", house__fuels=["propane"]).verdict == FITS
-    assert check(ELECTRIC_TANKLESS, **ELECTRIC_TANKLESS_HOUSE).verdict == FITS
+    # Nobody has read the old tankless heater's breakers and wires: somebody must, before these serve.
+    swapped = check(ELECTRIC_TANKLESS, **ELECTRIC_TANKLESS_HOUSE)
+    assert swapped.verdict == NEEDS_WORK
+    assert [job.job for job in swapped.work if not job.is_usual] == ["circuit-check"]
 
 
 def test_a_like_swap_leaves_pipe_that_only_the_table_finds_short():

@@ -11,7 +11,6 @@ from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_THERM, L_PER_GAL
-from advisor.core.validation import not_negative, one_of
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Least fall of a drain line (IFGC 307.2).
@@ -74,6 +73,7 @@ def condensate_gal_per_yr(fuel_therm_per_yr: Any, water_gal_per_therm: Any, cond
 @published(
     "Acid balance: 2 H+ for each CaCO3; strong acid only",
     state="computed",
+    by_hand=True,
     condensate_gal=94.0,
     condensate_ph=3.5,
 )
@@ -209,9 +209,6 @@ def check_drain(
     -------
     IFGC 307.2; IRC 2018 M1411; UPC 803 and 807. ``data/condensate_drain_rules``.
     """
-    not_negative("drain.run_ft", run_ft, "ft")
-    not_negative("outlet_height_in", outlet_height_in, "in")
-    one_of("drain.material", drain_material, DRAIN_MATERIALS)
     needed = float(drain_fall_in(run_ft))
     available = None if receptor_height_in is None else outlet_height_in - receptor_height_in
     way = _way(needed, available)

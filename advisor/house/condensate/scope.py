@@ -10,7 +10,6 @@ from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import note
 from advisor.core.kinds import Fuel
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.condensate import disposal
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -73,11 +72,9 @@ def check_condensate(
     made = note("condensate.makes", year_gal=per_yr)
     if full_fire:
         made = note("condensate.makes_at_full_fire", hour_gal=full_fire, year_gal=per_yr)
-    verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "drain",
         (made, drain.finding),
-        verdict,
         tuple(jobs),
         drain.cautions,
         tuple(assumed),

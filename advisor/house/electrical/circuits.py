@@ -15,7 +15,7 @@ from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, in_table, one_of, positive
+from advisor.core.validation import in_table
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
 CONTINUOUS_FACTOR = 1.25
@@ -165,9 +165,6 @@ def smallest_conductor(
     -------
     NEC 310.16, 240.4(B) and (D). ``data/conductor_ampacity``.
     """
-    one_of("material", material, ("copper", "aluminum"))
-    one_of("column", column, ("60 C", "75 C"))
-    between("ambient_frac", ambient_frac, 0.3, 1.0, "frac")
     for row in load("conductor_ampacity").rows():
         if row["material"] != material or row["column"] != column:
             continue
@@ -277,9 +274,6 @@ def tankless_circuits(
 
 
 def _at_supply(power_kw: float, rated_v: float, supply_v: float) -> tuple[float, float]:
-    positive("heaters.input_kw", power_kw, "kw")
-    positive("rated_v", rated_v, "v")
-    positive("electrical.supply_v", supply_v, "v")
     power = float(power_at_voltage_kw(power_kw, rated_v, supply_v))
     return power, float(current_a(power, supply_v))
 
@@ -334,9 +328,9 @@ def check_circuit(
         return CircuitCheck(note("electrical.circuit.burner"), None, 0, FITS, ("power_cut",))
     if kind in {"receptacle_120", "plug_in_120"}:
         return _outlet_check(kind, receptacle_near)
-    watts = positive("heaters.input_kw", float("nan") if power_kw is None else power_kw, "kw")
+    assert power_kw is not None, technology.id
     build = storage_circuit if kind == "storage_240" else tankless_circuits
-    circuit = build(watts, supply_v=supply_v, material=material)
+    circuit = build(power_kw, supply_v=supply_v, material=material)
     cautions: tuple[str, ...] = ("panel_load", "power_cut", "licensed_work")
     if kind == "tankless_240":
         cautions = (*cautions, "electric_tankless_load")
@@ -372,7 +366,7 @@ def _serves(circuit: Circuit, breaker_a: float | None, existing_size_awg: str | 
         for row in load("conductor_ampacity").rows()
         if row["material"] == material and row["column"] == "60 C"
     }
-    row = rows[one_of("existing_size_awg", existing_size_awg, rows)]
+    row = rows[existing_size_awg]
     protected_a = row["small_limit_a"] or float(next_breaker_a(row["ampacity_a"]))
     return (
         circuit.rating_a <= breaker_a <= circuit.largest_breaker_a

@@ -11,8 +11,10 @@ from advisor.core.findings import Finding, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import positive
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
+
+#: Warm enough for a shower.
+USABLE_F = 105.0
 
 
 @published(
@@ -53,9 +55,7 @@ class PowerCut:
     """What a household has when the power is out."""
 
     findings: tuple[Finding, ...]
-    keeps_heating: str
     warm_h: float
-    warm_gal: float
 
 
 def power_cut(
@@ -65,18 +65,15 @@ def power_cut(
     loss_btuh_per_df: float | None = None,
     tank_f: float = 125.0,
     room_f: float = 67.5,
-    usable_f: float = 105.0,
 ) -> PowerCut:
     """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
     row = load("heater_power").find(technology.id)
-    behavior, keeps_heating = note(f"electrical.cut.{row['behavior']}"), row["keeps_heating"]
+    behavior = note(f"electrical.cut.{row['behavior']}")
     if not technology.is_storage or loss_btuh_per_df is None:
-        return PowerCut((behavior,), keeps_heating, 0.0, volume_gal if technology.is_storage else 0.0)
-    positive("volume_gal", volume_gal, "gal")
-    positive("loss_btuh_per_df", loss_btuh_per_df, "btuh_per_df")
-    hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, usable_f))
+        return PowerCut((behavior,), 0.0)
+    hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, USABLE_F))
     if np.isinf(hours):
-        warm = note("electrical.cut.stays_warm", usable_f=usable_f)
+        warm = note("electrical.cut.stays_warm", usable_f=USABLE_F)
     else:
-        warm = note("electrical.cut.warm_for", usable_f=usable_f, n=round(hours))
-    return PowerCut((behavior, warm), keeps_heating, hours, volume_gal)
+        warm = note("electrical.cut.warm_for", usable_f=USABLE_F, n=round(hours))
+    return PowerCut((behavior, warm), hours)

@@ -13,7 +13,6 @@ import numpy as np
 
 from advisor.core.findings import Finding, care, note, stop
 from advisor.core.published import published
-from advisor.core.validation import not_negative, positive
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK, HouseVerdict
 
 SMALL_APPLIANCE_VA = LAUNDRY_VA = 1500.0
@@ -201,9 +200,6 @@ def check_service(
     solar : bool
         Solar power or peak shaving on the service: the measured route is then closed.
     """
-    positive("electrical.service_a", service_a, "a")
-    positive("house.floor_area_ft2", loads.floor_area_ft2, "ft2")
-    not_negative("new_heater_va", new_heater_va, "va")
     change_va = new_heater_va - loads.water_heater_va
     routes = []
     for name, section, demand in (
@@ -214,7 +210,6 @@ def check_service(
         after = float(demand(loads.connected_va + change_va, loads.heating_cooling_va)) / supply_v
         routes.append(Route(name, section, before, after, after <= service_a))
     if measured_peak_a is not None and not solar:
-        positive("electrical.measured_peak_a", measured_peak_a, "a")
         # The peak was measured with the old heater on; taking it off is not credited.
         before = float(measured_load_a(measured_peak_a, 0.0))
         after = float(measured_load_a(measured_peak_a, new_heater_va / supply_v))
@@ -277,7 +272,6 @@ def check_panel(
     -------
     NEC 408.30 and 408.36; spaces and tandem breakers are common practice, no published source.
     """
-    not_negative("spaces_needed", spaces_needed, "count")
     cautions = ("panel_load", "licensed_work")
     if spaces_needed == 0 and not damaged:
         return PanelCheck(note("electrical.panel.no_breaker"), 0, FITS, ())

@@ -25,7 +25,9 @@ _LOW, _HIGH, _BORE_POWER = 2313.0, 2237.0, 2.623
 _CODE = "International Fuel Gas Code 2018, section 402.4 and Appendix A.4; National Fuel Gas Code"
 
 
-@published(_CODE, state="cross-checked", gravity_dimensionless=0.60, viscosity_cp=0.012, temperature_f=60.0)
+@published(
+    _CODE, state="cross-checked", by_hand=True, gravity_dimensionless=0.60, viscosity_cp=0.012, temperature_f=60.0
+)
 def gas_factor_dimensionless(gravity_dimensionless: Any, viscosity_cp: Any, temperature_f: Any) -> Any:
     """The factor Cr that tells one gas from another in both sizing equations.
 
@@ -84,7 +86,9 @@ def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimen
     return _LOW * bore_in**_BORE_POWER * (drop_inwc / (cr_dimensionless * length_ft)) ** EXPONENT
 
 
-@published(_CODE, state="cross-checked", bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094)
+@published(
+    _CODE, state="cross-checked", by_hand=True, bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094
+)
 def low_pressure_drop_inwc(bore_in: Any, length_ft: Any, flow_cfh: Any, cr_dimensionless: Any) -> Any:
     """Pressure that a flow loses along a pipe at low pressure: ``low_pressure_flow_cfh`` turned round.
 
@@ -158,6 +162,7 @@ def high_pressure_flow_cfh(
 @published(
     _CODE,
     state="cross-checked",
+    by_hand=True,
     bore_in=0.622,
     length_ft=60.0,
     inlet_psi=2.0,
@@ -240,6 +245,7 @@ def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Any, length_ft: Any) -> Any:
 @published(
     "International Fuel Gas Code 2018, Tables 402.4(32) and 402.4(33), power law fitted to the printed cells",
     state="computed",
+    by_hand=True,
     flow_at_1_inwc_per_ft_btuh=562_500.0,
     exponent_dimensionless=0.4938,
     length_ft=40.0,

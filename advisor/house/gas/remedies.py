@@ -234,12 +234,11 @@ def dedicated_run(
     prices: GasPrices,
     rule: Rule = "tables",
     length_ft: float | None = None,
-    material: str = "steel",
     *,
     base: Sequence[Change] = (),
     cost: PriceRange = FREE,
 ) -> WayOut | None:
-    """A new pipe from the meter, or from the line regulator, to this appliance alone, in the least size."""
+    """A new steel pipe from the meter, or from the line regulator, to this appliance alone, in the least size."""
     zone = system.outlet_zone(outlet)
     route = [name for name in system.path(outlet.segment) if system.zone(name) == zone]
     length = length_ft or sum(system.by_name[name].length_ft for name in route)
@@ -249,11 +248,11 @@ def dedicated_run(
     while name in system.by_name:
         name += " again"
     begins = note("gas.begins.meter") if zone == SOURCE else note("gas.begins.regulator", name=called(zone))
-    for size in gas_pipe.sizes(material):
-        run = GasSegment(name, zone, material, size, length)
-        price, cautions = prices.pipe(material, size, length)
+    for size in gas_pipe.sizes("steel"):
+        run = GasSegment(name, zone, "steel", size, length)
+        price, cautions = prices.pipe("steel", size, length)
         total = cost + prices.visit + prices.connector + price
-        pipe = gas_pipe.named(material, size)
+        pipe = gas_pipe.named("steel", size)
         title = note("gas.way.dedicated_run", begins=begins, name=called(outlet.name), length_ft=length, pipe=pipe)
         way = offer(system, "dedicated run", title, (*base, NewRun(outlet.name, run)), total, cautions, rule)
         if way is not None:

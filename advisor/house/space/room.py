@@ -10,7 +10,6 @@ import numpy as np
 from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of, positive
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 PLACES = (
@@ -79,7 +78,6 @@ def check_location(
     -------
     IRC M1307.3, IFGC 303.3 and 305.3, IMC 304.3.
     """
-    one_of("place", place, PLACES)
     kinds = {"all"} | ({"fuel"} if burns_fuel else set())
     kinds |= {"room_air_fuel"} if burns_fuel and not direct_vent else set()
     rules = tuple(
@@ -120,7 +118,7 @@ def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -
     section = "IRC M1307.3, IFGC 305.3"
     if ignition_height_in is None:
         found = care("room.garage.measure", section, least_in=GARAGE_IGNITION_IN)
-    elif between("ignition_height_in", ignition_height_in, 0, 120, "in") >= GARAGE_IGNITION_IN:
+    elif ignition_height_in >= GARAGE_IGNITION_IN:
         found = note("room.garage.high_enough", section, flame_in=ignition_height_in)
     else:
         found = care("room.garage.too_low", section, flame_in=ignition_height_in, least_in=GARAGE_IGNITION_IN)
@@ -191,8 +189,8 @@ class HeatPumpRoom:
     """A heat pump in its room."""
 
     finding: Finding
-    room_heat_btuh: float
     cop_frac: float | None
+    is_out_of_range: bool
     verdict: HouseVerdict
     cautions: tuple[str, ...]
 
@@ -231,18 +229,16 @@ def check_heat_pump_room(
     -------
     EPA guidance (1,000 ft³, 40 to 90 °F); laboratory work 2022 as restated.
     """
-    positive("room_ft3", room_ft3, "ft3")
-    not_negative("daily_use_gpd", daily_use_gpd, "gpd")
-    positive("working_cop", working_cop, "cop")
     cooling = float(room_heat_btu_per_day(delivered_btu_per_day, working_cop)) / 24
     factor = 1.0 if louvered else float(room_cop_frac(room_ft3, daily_use_gpd))
     known = None if np.isnan(factor) else factor
     cautions = ("heat_pump_air", "heat_pump_drain", *(("heat_pump_beside_flame",) if beside_flame else ()))
     cools = note("room.cools", taken_btuh=cooling)
+    out_of_range = coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F
     if room_ft3 < LEAST_FT3 and not louvered:
         found = care("room.air.too_small", room_ft3=room_ft3, least_ft3=LEAST_FT3, cools=cools)
         known = None
-    elif coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
+    elif out_of_range:
         found = care(
             "room.air.temperature",
             coldest_f=coldest_f,
@@ -258,4 +254,4 @@ def check_heat_pump_room(
         found = finding("room.air.ample", weight, cools=cools)
         if factor < 1:
             found = finding("room.air.small", weight, lost_frac=1 - factor, cools=cools)
-    return HeatPumpRoom(found, cooling, known, verdict_of(found), cautions)
+    return HeatPumpRoom(found, known, out_of_range, verdict_of(found), cautions)

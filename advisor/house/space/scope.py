@@ -6,10 +6,9 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note, stop
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import TradeCheck, WorkItem, item, price
 from advisor.house.space import room
 
 #: Room above a heater for its connections; assumed. [in.]
@@ -21,11 +20,11 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
         found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
-        return TradeCheck("room", (found,), DOES_NOT_FIT)
+        return TradeCheck("room", (found,))
     assumed: tuple[Assumption, ...] = ()
     if circumstances.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
-            return TradeCheck("room", (stop("room.weather"),), DOES_NOT_FIT)
+            return TradeCheck("room", (stop("room.weather"),))
         assumed = (assumption("house.heater_space", circumstances.heater_space, way="outdoor_closet"),)
     access: tuple[WorkItem, ...] = ()
     if circumstances.heater_space in {"attic", "crawl_space"}:
@@ -34,7 +33,7 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         return _heat_pump_room(facts, circumstances, use, access)
     if access or assumed:
         said = care("room.hard_access") if access else note("room.sheltered")
-        return TradeCheck("room", (said,), NEEDS_WORK if access else FITS, access, (), assumed)
+        return TradeCheck("room", (said,), access, (), assumed)
     return None
 
 
@@ -48,14 +47,18 @@ def _heat_pump_room(
     facts: HouseFacts, circumstances: Circumstances, use: HeaterUse, access: tuple[WorkItem, ...]
 ) -> TradeCheck:
     volume = facts.case.house.room_volume_ft3
-    cautions = ("heat_pump_air", "heat_pump_drain")
+    cautions = ["heat_pump_air", "heat_pump_drain"]
+    jobs = list(access)
+    if facts.vent.is_shared:
+        # Its fan and its cold air pull at the flue of the flame that stays.
+        jobs.append(item("draft-test", note("room.why.beside_flame")))
+        cautions.append("heat_pump_beside_flame")
     if volume is None:
         if circumstances.heater_space == "closet":
-            jobs = (item("louvred-door", note("room.why.closet"), assumed=True), *access)
-            return TradeCheck("room", (care("room.closet_starves"),), NEEDS_WORK, jobs, cautions)
+            jobs.append(item("louvred-door", note("room.why.closet"), assumed=True))
+            return TradeCheck("room", (care("room.closet_starves"),), tuple(jobs), tuple(cautions))
         assumed = (assumption("house.room_volume_ft3", room.FULL_COP_FT3, way="heat_pump"),)
-        verdict = NEEDS_WORK if access else FITS
-        return TradeCheck("room", (note("room.air.assumed"),), verdict, access, cautions, assumed)
+        return TradeCheck("room", (note("room.air.assumed"),), tuple(jobs), tuple(cautions), assumed)
     check = room.check_heat_pump_room(
         room_ft3=volume,
         daily_use_gpd=circumstances.demand.mean_daily_gal,
@@ -65,9 +68,11 @@ def _heat_pump_room(
         hottest_f=float(circumstances.air_f.max()),
         beside_flame=bool(facts.vent.is_shared),
     )
-    jobs = access
     if volume < room.LEAST_FT3:
         why = note("room.why.small", room_ft3=volume, least_ft3=room.LEAST_FT3)
-        jobs = (item("heat-pump-duct", why), *access)
-    # Cold months and a flame beside it are cautions, not work: the elements take over, a contractor looks.
-    return TradeCheck("room", (check.finding,), NEEDS_WORK if jobs else FITS, jobs, check.cautions, (), (), check)
+        jobs.append(item("heat-pump-duct", why))
+    elif check.cop_frac is None or check.is_out_of_range:
+        # The year's energy already counts what the elements do in such months: most leave it at that.
+        usd = (0.0, 0.0, price("heat-pump-duct")[2])
+        jobs.append(item("heat-pump-duct", check.finding, assumed=True, usd=usd))
+    return TradeCheck("room", (check.finding,), tuple(jobs), (*check.cautions, *cautions), (), (), check)

@@ -12,14 +12,14 @@ import numpy as np
 from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import not_negative, one_of, positive
+from advisor.core.validation import not_negative, one_of
 from advisor.core.verdicts import HouseVerdict, verdict_of
 
 #: Direct vent: air comes from outdoors through a pipe of its own. Mechanical draft: the fan only blows out.
 KINDS = ("direct_vent", "mechanical_draft")
 
 
-@published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", input_btuh=180_000.0)
+@published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", by_hand=True, input_btuh=180_000.0)
 def direct_vent_clearance_in(input_btuh: Any) -> Any:
     """Least distance from a direct-vent terminal to an opening into the building.
 
@@ -98,8 +98,6 @@ def check_terminal(
     -------
     IFGC 503.8 and NFPA 54 as restated.
     """
-    one_of("kind", kind, KINDS)
-    positive("input_btuh", input_btuh, "btuh")
     kinds = {kind, "any_through_wall", *(("condensing",) if condenses else ())}
     rows = [row for row in load("terminal_clearances").rows() if row["applies"] in kinds]
     measured = dict(measured_in or {})

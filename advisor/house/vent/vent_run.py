@@ -18,7 +18,6 @@ from advisor.core.findings import Finding, care, note, stop
 from advisor.core.kinds import Technology
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import not_negative, one_of, positive
 from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
 #: Words for what stands there now.
@@ -116,7 +115,6 @@ def vent_change(technology: Technology, existing_vent: str) -> VentChange:
     -------
     IFGC 2018 501 and 503: Type B is for Category I only; the instructions choose Category III and IV vents.
     """
-    one_of("existing_vent", existing_vent, EXISTING_VENTS)
     need = vent_requirement(technology)
     if not need.burns_fuel:
         none = note("vent.change.none") if existing_vent == "none" else note("vent.change.none_and_close")
@@ -136,7 +134,7 @@ def _kept(need: VentRequirement) -> Finding:
     if need.category == "I":
         return note("vent.change.size_flue")
     if need.category == "oil":
-        return care("vent.change.oil_flue")
+        return note("vent.change.oil_flue")
     return care("vent.change.listed_pipe", "IFGC 501 and 503")
 
 
@@ -270,7 +268,6 @@ def check_vent_run(
     OutOfRangeError
         No limit given and no generic range for the diameter.
     """
-    positive("vent.diameter_in", diameter_in, "in")
     generic = _generic_limit(diameter_in)
     if generic is None and limit_ft is None:
         raise OutOfRangeError(
@@ -288,7 +285,7 @@ def check_vent_run(
         governing_ft = exhaust_ft + intake_ft if limit_counts_both else max(exhaust_ft, intake_ft)
 
     if limit_ft is not None:
-        limit, longest = positive("vent.limit_ft", limit_ft, "ft"), limit_ft
+        limit, longest = limit_ft, limit_ft
     else:
         assert generic is not None
         limit, longest = generic["low_ft"], generic["high_ft"]
@@ -333,7 +330,4 @@ def _run_finding(
 
 
 def _length_ft(run: Run, per_90_ft: float, per_45_ft: float) -> float:
-    not_negative("straight_ft", run.straight_ft, "ft")
-    not_negative("elbows_90", run.elbows_90, "count")
-    not_negative("elbows_45", run.elbows_45, "count")
     return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))

@@ -12,14 +12,14 @@ from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import FLOZ_PER_GAL, MIN_PER_H
-from advisor.core.validation import not_negative, one_of, positive
+from advisor.core.validation import one_of
 
 #: Water run before hot arrives, over the pipe's content: measured 1.1 to 1.5 (range from memory, unverified).
 PURGE_FACTOR = 1.25
 #: Plumbing engineers' society classes: acceptable, marginal, unacceptable.
 ACCEPTABLE_S, MARGINAL_S = 10.0, 30.0
-#: WaterSense new homes: water stored between source and fixture, at most.
-WATERSENSE_STORED_GAL = 0.5
+#: Assumed: how often the pipe is found cold in a day.
+COLD_STARTS_PER_DAY = 6.0
 
 
 @dataclass(frozen=True)
@@ -145,7 +145,6 @@ class Wait:
     wait_s: float
     wasted_gal: float
     wasted_gal_per_yr: float
-    rating: str
     cautions: tuple[str, ...]
 
 
@@ -153,7 +152,6 @@ def check_wait(
     pipes: Sequence[Pipe],
     *,
     flow_gpm: float,
-    cold_starts_per_day: float = 6.0,
     purge_frac: float = PURGE_FACTOR,
     start_delay_s: float = 0.0,
 ) -> Wait:
@@ -165,20 +163,16 @@ def check_wait(
         Every length on the way.
     flow_gpm : float
         Flow at the tap. [gpm]
-    cold_starts_per_day : float
-        How often the pipe is found cold (assumed). [1/day]
     purge_frac, start_delay_s : float
         As for ``hot_water_wait_s``. [-], [s]
     """
-    positive("household.lavatory_flow_gpm", flow_gpm, "gpm")
-    not_negative("cold_starts_per_day", cold_starts_per_day, "per_day")
     volume = 0.0
     for pipe in pipes:
-        length = not_negative("water.farthest_tap_ft", pipe.length_ft, "ft")
+        length = pipe.length_ft
         volume += float(pipe_volume_gal(length, pipe_content_floz_per_ft(pipe.material, pipe.nominal_in)))
     seconds = float(hot_water_wait_s(volume, flow_gpm, purge_frac, start_delay_s))
     waste = float(wasted_gal(seconds, flow_gpm))
     rating = "acceptable" if seconds <= ACCEPTABLE_S else "marginal" if seconds <= MARGINAL_S else "unacceptable"
     found = note("water.wait", n=round(seconds), wasted_gal=waste, rating=note(f"water.wait.{rating}"))
     cautions = ("tankless_flow",) if start_delay_s > 0 else ()
-    return Wait(found, volume, seconds, waste, waste * cold_starts_per_day * 365, rating, cautions)
+    return Wait(found, volume, seconds, waste, waste * COLD_STARTS_PER_DAY * 365, cautions)

@@ -8,7 +8,7 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, item
@@ -27,7 +27,6 @@ class WaterDetail:
 
     expansion: water_side.Expansion | None
     setpoint: water_side.Setpoint
-    hardness: water_side.Hardness | None
     wait: distribution.Wait | None
     relief_rules: tuple[water_side.Rule, ...]
 
@@ -38,7 +37,8 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     jobs: list[WorkItem] = []
     findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
-    assumed: tuple[Assumption, ...] = ()
+    assumed: list[Assumption] = []
+    closed = usual("water.has_closed_system") if water.has_closed_system is None else water.has_closed_system
     usual_psi = usual("water.static_pressure_psi")
     pressure = water.static_pressure_psi or usual_psi
     if pressure > water_side.CODE_LIMIT_PSI:
@@ -54,18 +54,22 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
             cold_f=circumstances.coldest_mains_f,
             hot_f=circumstances.set_point_f,
             supply_psi=usual_psi if regulated else pressure,
-            closed=regulated or water.has_closed_system,
+            closed=regulated or bool(closed),
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
-        if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
+        if expansion.verdict == NEEDS_WORK:
             jobs.append(item("expansion-tank", expansion.finding))
             findings.append(expansion.finding)
             cautions += expansion.cautions
-        if water.has_closed_system and water.static_pressure_psi is None:
-            assumed = (assumption("water.static_pressure_psi"),)
-    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+        if closed and water.static_pressure_psi is None:
+            assumed.append(assumption("water.static_pressure_psi"))
+        if water.has_closed_system is None and not regulated:
+            assumed.append(assumption("water.has_closed_system"))
+    # What a tankless heater is set to is what it gives: it is turned down instead of mixed down.
+    has_valve = bool(water.has_mixing_valve) or heater.is_tankless
+    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=has_valve)
     cautions += setpoint.cautions
-    if heater.is_storage and setpoint.verdict == NEEDS_WORK:
+    if setpoint.verdict == NEEDS_WORK:
         jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
     hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
@@ -81,14 +85,13 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     wait = _wait(heater, facts, findings)
     if hardness is not None:
         cautions += hardness.cautions
-    detail = WaterDetail(expansion, setpoint, hardness, wait, water_side.rules("discharge", storage=heater.is_storage))
+    detail = WaterDetail(expansion, setpoint, wait, water_side.rules("discharge", storage=heater.is_storage))
     return TradeCheck(
         "water",
         tuple(findings) or (note("water.nothing"),),
-        FITS if all(job.is_usual for job in jobs) else NEEDS_WORK,
         tuple(jobs),
         tuple(cautions),
-        assumed,
+        tuple(assumed),
         (),
         detail,
     )

@@ -12,13 +12,14 @@ import numpy as np
 from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.validation import between, not_negative, one_of, positive
 from advisor.core.verdicts import HouseVerdict, verdict_of
 from advisor.physics.water import water_density_lb_per_gal
 
 ATMOSPHERE_PSI = 14.7
 #: Largest pressure that the plumbing codes allow in a house (IPC 604.8, IRC P2903.3.1).
 CODE_LIMIT_PSI = 80.0
+#: The usual setting of a water heater's relief valve.
+RELIEF_PSI = 150.0
 #: A relief valve weeps near its setting: keep a tenth below (common practice, no published source).
 RELIEF_MARGIN_FRAC = 0.10
 #: Descaling heuristic: half the 1.6 years in which tankless heaters plugged at 26 grains a gallon.
@@ -31,7 +32,6 @@ class Rule:
     """One rule of ``data/water_side_rules``."""
 
     id: str
-    topic: str
     rule: Finding
     source: str
     state: str
@@ -41,10 +41,9 @@ class Rule:
 def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
     """Checklist for one topic: ``relief``, ``discharge``, ``pan``, ``strap``, ``pressure`` or ``limit``."""
     rows = list(load("water_side_rules").rows())
-    one_of("topic", topic, {row["topic"] for row in rows})
     kinds = {"all", "storage" if storage else "tankless"}
     return tuple(
-        Rule(row["id"], row["topic"], note(f"water.rule.{row['id']}"), row["source"], row["state"])
+        Rule(row["id"], note(f"water.rule.{row['id']}"), row["source"], row["state"])
         for row in rows
         if row["topic"] == topic and row["applies"] in kinds
     )
@@ -122,7 +121,6 @@ def check_expansion(
     supply_psi: float,
     closed: bool | None,
     tank_gal: float = 0.0,
-    relief_psi: float = 150.0,
 ) -> Expansion:
     """Size the expansion tank, and say whether one is needed.
 
@@ -138,23 +136,15 @@ def check_expansion(
         A check valve, pressure regulator or backflow preventer closes the system; None where nobody knows.
     tank_gal : float
         Expansion tank that is there. [gal]
-    relief_psi : float
-        Setting of the relief valve. [psi]
 
     Sources
     -------
     IPC 607.3 and 604.8, UPC 608.3, IRC P2903.3.1.
     """
-    not_negative("heaters.rated_volume_gal", volume_gal, "gal")
-    between("water.measured_cold_f", cold_f, 32, 120, "f")
-    between("household.set_point_f", hot_f, cold_f, 200, "f")
-    positive("water.static_pressure_psi", supply_psi, "psi")
-    not_negative("tank_gal", tank_gal, "gal")
-    positive("relief_psi", relief_psi, "psi")
     extra = float(expanded_gal(volume_gal, cold_f, hot_f))
     sizes = [
         float(expansion_tank_gal(extra, supply_psi, limit))
-        for limit in ((1 - RELIEF_MARGIN_FRAC) * relief_psi, CODE_LIMIT_PSI)
+        for limit in ((1 - RELIEF_MARGIN_FRAC) * RELIEF_PSI, CODE_LIMIT_PSI)
     ]
     relief, code = (None if math.isnan(size) else size for size in sizes)
     if closed is False and supply_psi <= CODE_LIMIT_PSI:
@@ -199,7 +189,7 @@ def second_degree_burn_s(water_f: Any) -> Any:
     return _burn_s(water_f, "second_degree_s")
 
 
-@published("Moritz and Henriques 1947, as restated", state="cross-checked", water_f=125.0)
+@published("Moritz and Henriques 1947, as restated", state="cross-checked", by_hand=True, water_f=125.0)
 def third_degree_burn_s(water_f: Any) -> Any:
     """Time in which water gives adult skin a third-degree burn.
 
@@ -222,7 +212,9 @@ def _burn_s(water_f: Any, column: str) -> Any:
     return np.exp(log_s)[()]
 
 
-@published("Mixing balance", state="computed", stored_gal=35.0, stored_f=140.0, mixed_f=120.0, cold_f=50.0)
+@published(
+    "Mixing balance", state="computed", by_hand=True, stored_gal=35.0, stored_f=140.0, mixed_f=120.0, cold_f=50.0
+)
 def mixed_gal(stored_gal: Any, stored_f: Any, mixed_f: Any, cold_f: Any) -> Any:
     """Gallons at the mixing valve's outlet that a stored volume makes.
 
@@ -251,8 +243,6 @@ class Setpoint:
 
     finding: Finding
     second_degree_s: float | None
-    third_degree_s: float | None
-    mixing_valve_needed: bool
     verdict: HouseVerdict
     cautions: tuple[str, ...]
 
@@ -271,15 +261,13 @@ def check_setpoint(stored_f: float, *, mixing_valve: bool) -> Setpoint:
     -------
     Moritz and Henriques 1947; IPC 2021 limits at fixtures (120 °F at a bath).
     """
-    between("household.set_point_f", stored_f, 80, 190, "f")
-    second, third = float(second_degree_burn_s(stored_f)), float(third_degree_burn_s(stored_f))
+    second = float(second_degree_burn_s(stored_f))
     needed = stored_f > 120
     cautions = ("scald", *(("mixing_valve",) if needed else ()), *(("bacteria",) if stored_f < 140 else ()))
     found = note("water.scald", stored_f=stored_f, time=_burn_time(stored_f, second))
     if needed and not mixing_valve:
         found = care("water.scald.valve", "IPC 2021", burns=found)
-    known = not math.isnan(second)
-    return Setpoint(found, second if known else None, third if known else None, needed, verdict_of(found), cautions)
+    return Setpoint(found, None if math.isnan(second) else second, verdict_of(found), cautions)
 
 
 def _burn_time(stored_f: float, second_degree_s: float) -> Finding:
@@ -345,17 +333,14 @@ class Hardness:
     cautions: tuple[str, ...]
 
 
-def check_hardness(
-    hardness_gpg: float, *, tankless: bool, daily_use_gpd: float = 50.0, maker_limit_yr: float = 5.0
-) -> Hardness:
+def check_hardness(hardness_gpg: float, *, tankless: bool, daily_use_gpd: float = 50.0) -> Hardness:
     """Class of the water, plan for the heater, and a descaling interval for a tankless one (a heuristic)."""
-    between("water.hardness_gpg", hardness_gpg, 0, 100, "gpg")
     name = str(hardness_class(hardness_gpg))
     slug = name.replace(" ", "_")
     found = note("water.hard", hardness=note(f"water.hardness.{slug}"), hardness_gpg=hardness_gpg)
     cautions = ("hard_water",) if hardness_gpg > 3.5 else ()
     if not tankless:
         return Hardness(found, name, None, note(f"water.plan.tank.{slug}"), cautions)
-    every = float(descaling_interval_yr(hardness_gpg, daily_use_gpd, maker_limit_yr))
+    every = float(descaling_interval_yr(hardness_gpg, daily_use_gpd))
     found = note("water.hard.descale", found=found, every_yr=every)
     return Hardness(found, name, every, note(f"water.plan.tankless.{slug}"), cautions)
