@@ -76,8 +76,6 @@ class Amount:
     ----------
     usd : ndarray
         In whole units of the rounding. [$]
-    before_limits_usd : ndarray
-        The sum before the first limit. [$]
     limited_by, nothing_left, undecided : list of (Step, ndarray)
         Steps that lowered the sum, that left nothing, and whose numbers are missing, with the rows.
     steps, notes : list of Said
@@ -85,7 +83,6 @@ class Amount:
     """
 
     usd: np.ndarray
-    before_limits_usd: np.ndarray
     limited_by: list[tuple[Step, np.ndarray]]
     nothing_left: list[tuple[Step, np.ndarray]]
     undecided: list[tuple[Step, np.ndarray]]
@@ -115,7 +112,7 @@ def amount_of(
         ``down`` or ``nearest`` whole dollar, or ``cents``.
     """
     n_rows = applicants.n_rows
-    found = Amount(np.zeros(n_rows), np.zeros(n_rows), [], [], [], [], [])
+    found = Amount(np.zeros(n_rows), [], [], [], [], [])
     who = who & (chosen >= 0)
     paid = np.append([measure.usd for measure in measures], 0.0)[chosen]
     done: dict[str, np.ndarray] = {}
@@ -168,7 +165,6 @@ def _take(
         added = added if step.at_most_usd is None else np.minimum(added, step.at_most_usd)
         after, code = before + added, "screening.step.add"
     found.usd = np.where(applies, np.round(after, _DIGITS), before)
-    found.before_limits_usd = found.usd
     shown = found.usd if step.how == "multiply" else added
     _say(found, code, step, np.flatnonzero(applies & who & (shown != 0)), shown, language)
 

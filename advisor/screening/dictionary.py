@@ -70,6 +70,8 @@ def _property(column: Column, rules: tuple[str, ...]) -> dict[str, Any]:
         found["maximum"] = column.most
     if column.unit_label:
         found["x-unit"] = column.unit_label
+    if column.personal:
+        found["x-personal"] = True
     if rules:
         found["x-rules"] = list(rules)
     return found

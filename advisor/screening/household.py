@@ -12,11 +12,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from advisor.demand.daily_volume import equivalent_bedrooms, hot_gal_per_day_by_month
+from advisor.demand.daily_volume import counted_people, hot_gal_per_day_by_month
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, drawn_efficiency_frac
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 from advisor.screening.applicants import PATTERNS, Applicants
+from advisor.screening.places import Places
 
 SET_POINT_F, AIR_F = 120.0, 67.5
 _USUAL_RECOVERY_FRAC, _OIL_RECOVERY_FRAC, _USUAL_INPUT_BTUH = 0.78, 0.80, 40_000.0
@@ -41,16 +42,17 @@ class Household(NamedTuple):
     rise_df: np.ndarray
 
 
-def household_of(applicants: Applicants, mains_f: np.ndarray) -> Household:
+def household_of(applicants: Applicants, places: Places) -> Household:
     """Heat that every row's household takes in a year.
 
     Each pair of a place and a number of people is worked out once.
     """
     people = np.clip(applicants.number("people"), _LEAST_PEOPLE, _MOST_PEOPLE)
     people = np.where(applicants.number("people") < _LEAST_PEOPLE, np.nan, people)
-    distinct, index = np.unique(np.column_stack([people, mains_f]), axis=0, return_inverse=True)
-    who, mains = distinct[:, 0], distinct[:, 1:]
-    gallons = hot_gal_per_day_by_month(equivalent_bedrooms(who), mains, SET_POINT_F)
+    pairs = np.column_stack([people, places.air_f, places.mains_f])
+    distinct, index = np.unique(pairs, axis=0, return_inverse=True)
+    who, air, mains = distinct[:, 0], distinct[:, 1], distinct[:, 2:]
+    gallons = hot_gal_per_day_by_month(counted_people(who), mains, SET_POINT_F, annual_air_f=air)
     heat = np.sum(gallons * DAYS_BY_MONTH * TEST_BTU_PER_GAL_DF * (SET_POINT_F - mains), axis=-1)
     rise = SET_POINT_F - np.sum(mains * DAYS_BY_MONTH, axis=-1) / DAYS_BY_MONTH.sum()
     index = index.reshape(-1)

@@ -18,6 +18,7 @@ class Places(NamedTuple):
     """The places of a frame's rows; NaN and empty words where a ZIP is unknown."""
 
     mains_f: np.ndarray
+    air_f: np.ndarray
     grid_lb_per_kwh: np.ndarray
     county: np.ndarray
 
@@ -26,21 +27,28 @@ def places_of(applicants: Applicants) -> Places:
     """Every row's place, each ZIP looked up once."""
     codes, texts = applicants.spellings("zip_code")
     found = [_place(text) for text in texts.to_pylist()]
-    mains_f = np.array([one[0] for one in found] + [_NOWHERE[0]])[codes]
-    grid = np.array([one[1] for one in found] + [_NOWHERE[1]])[codes]
-    county = np.array([one[2] for one in found] + [_NOWHERE[2]], dtype=object)[codes]
-    return Places(mains_f, grid, county)
+    mains_f, air_f, grid = (np.array([one[n] for one in (*found, _NOWHERE)])[codes] for n in range(3))
+    county = np.array([one.county for one in (*found, _NOWHERE)], dtype=object)[codes]
+    return Places(mains_f, air_f, grid, county)
 
 
-_NOWHERE: tuple[tuple[float, ...], float, str] = ((np.nan,) * 12, np.nan, "")
+class _Place(NamedTuple):
+    mains_f: tuple[float, ...]
+    air_f: float
+    grid_lb_per_kwh: float
+    county: str
+
+
+_NOWHERE = _Place((np.nan,) * 12, np.nan, np.nan, "")
 
 
 @lru_cache(maxsize=50_000)
-def _place(zip_code: str) -> tuple[tuple[float, ...], float, str]:
+def _place(zip_code: str) -> _Place:
     try:
         where = locate(zip_code=zip_code)
         mains = mains_by_month_f(where.air_by_month_f)
         grid = grid_co2_lb_per_kwh(where.zip_code, where.state)
     except AdvisorError:
         return _NOWHERE
-    return tuple(map(float, mains.by_month_f)), grid.co2_lb_per_kwh, f"{where.county}, {where.state}"
+    air_f = float(np.mean(where.air_by_month_f))
+    return _Place(tuple(map(float, mains.by_month_f)), air_f, grid.co2_lb_per_kwh, f"{where.county}, {where.state}")

@@ -16,8 +16,6 @@ from advisor.screening.of_program import Measure
 from advisor.screening.places import Places
 from advisor.screening.savings import MANUAL_BTU_PER_KWH, Deemed, deemed_input_btu_per_yr, window_kw
 
-FUELS = ("natural_gas", "propane", "heating_oil", "electricity")
-
 
 def saved_columns(
     applicants: Applicants, deemed: Deemed, measures: tuple[Measure, ...], chosen: np.ndarray, places: Places
@@ -102,7 +100,7 @@ def _beside(
     applicants: Applicants, baseline: Baseline, first_btu: np.ndarray, places: Places
 ) -> tuple[np.ndarray, household.Household]:
     """Savings by the household model against the same baseline, and the household. [Btu/yr]"""
-    here = household.household_of(applicants, places.mains_f)
+    here = household.household_of(applicants, places)
     pattern = applicants.word("draw_pattern").codes
     before_uef = np.where(np.isnan(baseline.found_uef), baseline.minimum_uef, baseline.found_uef)
     usual = np.full(applicants.n_rows, np.nan)

@@ -11,7 +11,6 @@ import numpy as np
 from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.units import BTU_PER_THERM
 
 _MANUALS = "Formula common to state technical reference manuals"
 _STRUCTURE = "from memory, unverified"
@@ -213,8 +212,3 @@ def _value(name: str, kind: str, value: Any) -> Any:
     if value == 0 and not name.endswith("frac"):
         raise InputError(where, value, "this cannot be 0", fix)
     return float(value)
-
-
-def therms(btu: Any) -> Any:
-    """Btu as therms."""
-    return btu / BTU_PER_THERM

@@ -52,6 +52,9 @@ KEPT: dict[str, str] = {
         "no question asks for it yet",
     ),
     "report.money_words.account(language)": "no command asks for Spanish yet",
+    "screening.explaining.explained(language)": "no command asks for Spanish yet",
+    "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
+    "screening.from_case.case_text(language)": "no command asks for Spanish yet",
     "report.readings_text.readings_text(language)": "no command asks for Spanish yet",
     # Told in a sentence as numbers.
     "house.electrical.circuits.Conductor.ampacity_a": "what a circuit is held to",
@@ -61,7 +64,6 @@ KEPT: dict[str, str] = {
     "house.water.water_side.Setpoint.second_degree_s": "in its finding",
     "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
     "demand.recirculation.LoopWithHeater.firing_share_frac": "in its finding",
-    "place.location.Location.county": "in what matched it",
     # What a label and a data sheet tell and nothing asks for yet.
     "heaters.catalogue.Heater.width_in": "no question asks how wide the room is",
     "heaters.catalogue.Heater.noise_dba": "no page compares noise",
