@@ -11,6 +11,7 @@ import numpy as np
 from advisor.case.record import Case
 from advisor.core.errors import InputError
 from advisor.demand.household import Demand
+from advisor.demand.morning_sizes import Mornings, mornings_of
 from advisor.demand.recirculation import NO_LOOP, Recirculation, recirculation_of
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.site import Site
@@ -84,6 +85,11 @@ class Circumstances:
         return np.max(self.mains_f, axis=-1)
 
     @cached_property
+    def mornings(self) -> Mornings:
+        """How many mornings of one house's year draw more than a share of the busy one."""
+        return mornings_of(min(self.use_f, self.set_point_f), self.set_point_f, self.mains_f)
+
+    @cached_property
     def coldest_outdoor_f(self) -> Any:
         """Mean outdoor air of the coldest month. [°F]"""
         return np.min(self.outdoor_f, axis=-1)
@@ -119,14 +125,14 @@ def circumstances_of(case: Case, site: Site, demand: Demand) -> Circumstances:
     return Circumstances(
         set_point_f=set_point_f,
         use_f=case.household.use_temperature_f,
-        mains_f=site.mains.by_month_f,
-        air_f=site.heater_air_by_month_f,
-        wet_bulb_f=site.heater_wet_bulb_by_month_f,
-        outdoor_f=site.location.air_by_month_f,
+        mains_f=site.mains.mains_f,
+        air_f=site.air_f,
+        wet_bulb_f=site.wet_bulb_f,
+        outdoor_f=site.location.outdoor_f,
         elevation_ft=site.location.elevation_ft,
-        altitude_frac=site.altitude_input_frac,
+        altitude_frac=site.altitude_frac,
         heater_space=site.heater_space,
         us_state=site.location.state,
         demand=demand,
-        loop=recirculation_of(case.water, set_point_f, site.heater_air_by_month_f),
+        loop=recirculation_of(case.water, set_point_f, site.air_f),
     )

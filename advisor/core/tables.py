@@ -163,32 +163,16 @@ def load(name: str) -> Table:
     return load_from(DATA, name)
 
 
-def find(name: str, key: str) -> Mapping[str, Any] | None:
-    """One row of a large table by its first column, without reading the others; None where there is none.
+def columns_of(name: str) -> dict[str, Column]:
+    """What a table declares of its columns, by their names.
 
     Raises
     ------
     TableError
-        The declaration or that row is damaged.
+        The declaration is damaged.
     """
-    columns, text = _unread(name)
-    start = text.find(f"\n{key},")
-    if not key or start < 0:
-        return None
-    row = text.count("\n", 0, start) + 2
-    cells = next(csv.reader([text[start + 1 : text.find("\n", start + 1)]]))
-    values = zip(columns.values(), cells, strict=True)
-    return MappingProxyType({column.name: _plain(_value(f"{name}.csv", column, cell, row)) for column, cell in values})
-
-
-@cache
-def _unread(name: str) -> tuple[dict[str, Column], str]:
-    """A table's columns and its file, not yet taken apart."""
     declared = _declaration(DATA / f"{name}.toml")
-    columns = {key: _column(f"{name}.toml", key, spec) for key, spec in declared["columns"].items()}
-    text = (DATA / f"{name}.csv").read_text(encoding="utf-8")
-    header = text.partition("\n")[0].split(",")
-    return {key: columns[key] for key in header}, text
+    return {key: _column(f"{name}.toml", key, spec) for key, spec in declared["columns"].items()}
 
 
 def names() -> list[str]:
@@ -304,7 +288,7 @@ def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:
 def _array(file: str, column: Column, cells: list[str]) -> np.ndarray:
     if column.kind == "number" and (array := _plain_numbers(column, cells)) is not None:
         return array
-    values = [_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
+    values = [cell_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
     dtype: Any = {"number": float, "integer": float}.get(column.kind, object)
     if column.required:
         dtype = {"integer": np.int64, "flag": np.bool_}.get(column.kind, dtype)
@@ -327,7 +311,8 @@ def _plain_numbers(column: Column, cells: list[str]) -> np.ndarray | None:
     return array
 
 
-def _value(file: str, column: Column, cell: str, row: int) -> Any:
+def cell_value(file: str, column: Column, cell: str, row: int) -> Any:
+    """What a cell holds, of the kind and within the bounds that its column declares."""
     if not cell:
         if column.required:
             raise TableError(file, "the cell is empty", row=row, column=column.name)

@@ -73,6 +73,12 @@ class HouseFacts:
         failed = self.case.failed
         return failed.fuel.is_burned and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
 
+    @property
+    def has_240_v_circuit(self) -> bool:
+        """A circuit of 240 V ends at the heater: as given, else where an electric heater failed."""
+        given = self.electrical.has_240_v_circuit
+        return self.case.failed.fuel.is_electric if given is None else given
+
 
 @dataclass(frozen=True)
 class HeaterUse:

@@ -17,7 +17,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from advisor.core.arrays import Bools, Floats
+from advisor.core.arrays import Floats
 from advisor.core.kinds import Fuel, Technology, electricity, piped_gas
 from advisor.money.chance import band, even_grid, linked, order_of
 from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluate, is_quantile, yearly_bill_usd
@@ -43,13 +43,10 @@ class Simulation:
     total_usd: Floats
     running_usd_per_yr: Floats
 
-    def chance_cheapest_frac(self, eligible: Bools) -> Floats:
-        """Share of versions in which each eligible candidate costs least of them; 0 for the others. [-]"""
-        chance = np.zeros(len(eligible))
-        if eligible.any():
-            winners = np.argmin(self.total_usd[:, eligible], axis=1)
-            chance[eligible] = np.bincount(winners, minlength=int(eligible.sum())) / len(winners)
-        return chance
+    def chances_cheapest_frac(self, rows: Sequence[int]) -> Floats:
+        """Share of versions in which each of some candidates costs least of them. [-]"""
+        winners = np.argmin(self.total_usd[:, list(rows)], axis=1)
+        return np.bincount(winners, minlength=len(rows)) / len(winners)
 
     def chance_none_cheaper_frac(self, one: int, others: Sequence[int]) -> float:
         """Share of versions in which none of the others costs less than one. [-]"""

@@ -175,11 +175,6 @@ class CandidateMoney:
         return Band(*(usd / self.level.result for usd in (whole.p10, whole.p50, whole.p90, whole.point)))
 
     @property
-    def chance_cheapest_frac(self) -> float:
-        """Share of versions in which it costs least of all eligible candidates; 0 where it is not eligible. [-]"""
-        return float(self.results.chance_cheapest_frac[self.row])
-
-    @property
     def chance_saves_frac(self) -> float:
         """Share of versions in which it costs less than the baseline. [-]"""
         return self.results.simulation.chance_saves_frac(self.row, self.results.baseline.row)
@@ -256,17 +251,22 @@ class MoneyResults:
         """Life-cycle cost at 10, 50 and 90 in a hundred, (3, n). [$]"""
         return band(self.simulation.total_usd)
 
-    @cached_property
-    def chance_cheapest_frac(self) -> Floats:
-        """Share of versions in which each eligible candidate costs least of them. [-]"""
-        return self.simulation.chance_cheapest_frac(self.eligible)
-
     def chance_none_cheaper_frac(self, one: int, others: Sequence[int]) -> float:
-        """Share of versions in which none of the others costs less; only those rows are drawn, if none was yet. [-]"""
+        """Share of versions in which none of the others costs less. [-]"""
+        drawn, rows = self._drawn([one, *others])
+        return drawn.chance_none_cheaper_frac(rows[0], rows[1:])
+
+    def chances_cheapest_frac(self, rows: Sequence[int]) -> Floats:
+        """Share of versions in which each of these candidates costs least of them. [-]"""
+        drawn, drawn_rows = self._drawn(rows)
+        return drawn.chances_cheapest_frac(drawn_rows)
+
+    def _drawn(self, rows: Sequence[int]) -> tuple[Simulation, Sequence[int]]:
+        """A simulation that holds these rows, and where; only they are drawn, if none was yet."""
         if "simulation" in vars(self):
-            return self.simulation.chance_none_cheaper_frac(one, others)
-        few = simulate(self.arrays.pick([one, *others]), self.market, draws=self.draws, seed=SEED)
-        return few.chance_none_cheaper_frac(0, range(1, len(others) + 1))
+            return self.simulation, rows
+        few = simulate(self.arrays.pick(rows), self.market, draws=self.draws, seed=SEED)
+        return few, range(len(rows))
 
     def with_course(self, course: str) -> MoneyResults:
         """The same with another course of prices."""

@@ -18,10 +18,11 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
 from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
-from advisor.money.results import Band, CandidateMoney, MoneyResults
-from advisor.money.sensitivity import break_even_of, drivers, price_map
-from advisor.recommendation.rule import rival_of
-from advisor.report.conclusion_text import conclusion_text
+from advisor.money.results import Band, MoneyResults
+from advisor.money.sensitivity import break_even_of, drivers
+from advisor.recommendation.rule import Advice
+from advisor.report import winners
+from advisor.report.conclusion_text import advice_sentences, conclusion_text
 from advisor.report.money_words import driver_name
 from advisor.report.words import clause, say, sentences
 
@@ -39,18 +40,32 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "install_date": comparison.install_date.isoformat(),
         "like_for_like": comparison.like_for_like_id,
         "recommended": comparison.recommended_id,
-        "conclusion": conclusion_text(comparison.conclusion),
+        "conclusion": conclusion_text(comparison.advice),
+        "advice": _advice(comparison.advice),
         "economics": _economics(comparison.money),
         "candidates": [
             {
                 **_candidate(candidate),
-                "money": _money(candidate.money),
+                "money": _money(candidate, comparison.advice),
                 "workings": [_working(one) for one in candidate.workings],
             }
             for candidate in comparison.candidates
         ],
         "cautions": [say(one) for one in (*comparison.cautions, *always())],
         "sources": sources_used(),
+    }
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    """The four places, and the chances of the kinds: what one would put in of each, one heater each."""
+    places = {name: getattr(advice, name) for name in ("pick", "same_again", "cheapest_to_own", "soonest")}
+    return {
+        **{name: None if one is None else one.heater.id for name, one in places.items()},
+        "sentences": advice_sentences(advice),
+        "kinds": [
+            {"candidate": heater_id, "chance_cheapest_frac": round(chance, 4)}
+            for heater_id, chance in advice.chances_frac.items()
+        ],
     }
 
 
@@ -70,15 +85,31 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "city": where.city,
         "state": where.state,
         "zip_code": where.zip_code,
+        "county": where.county,
+        "county_fips": where.county_fips,
+        "latitude_deg": where.latitude_deg,
+        "longitude_deg": where.longitude_deg,
         "climate_zone": where.climate_zone,
         "elevation_ft": round(where.elevation_ft),
+        "elevation_origin": say(where.elevation_source),
         "matched_by": say(where.matched_by),
-        "mains_f": _twelve(site.mains.by_month_f, 1),
+        "weather_origin": say(where.weather_source),
+        "stations": [
+            {
+                "id": station.id,
+                "name": station.name,
+                "distance_mi": round(station.distance_mi, 1),
+                "elevation_ft": round(station.elevation_ft),
+                "weight": round(station.weight_frac, 4),
+            }
+            for station in where.stations
+        ],
+        "mains_f": _twelve(site.mains.mains_f, 1),
         "mains_origin": say(site.mains.origin),
-        "outdoor_air_f": _twelve(where.air_by_month_f, 1),
+        "outdoor_air_f": _twelve(where.outdoor_f, 1),
         "heater_space": site.heater_space,
-        "heater_air_f": _twelve(site.heater_air_by_month_f, 1),
-        "altitude_input_frac": round(site.altitude_input_frac, 4),
+        "heater_air_f": _twelve(site.air_f, 1),
+        "altitude_input_frac": round(site.altitude_frac, 4),
         "prices": {fuel.id: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
         "grid_co2_lb_per_kwh": {
             "value": round(site.grid.co2_lb_per_kwh, 4),
@@ -161,6 +192,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
             "analytic_verdict": capacity.analytic_verdict,
+            "short_mornings_per_yr": capacity.short_mornings_per_yr,
+            "carries_frac": _rounded(capacity.carries_frac, 3),
             "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
         },
         "soon": {
@@ -184,10 +217,9 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
 def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
-        "verdict": evidence.verdict,
         "why": sentences(evidence.why),
+        "carries_frac": [round(share, 3) for share in evidence.carries_frac],
         "minutes_short": round(evidence.minutes_short, 2),
-        "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
         "short_uses": list(evidence.short_uses),
         "noticed_by": list(evidence.noticed_by),
         "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),
@@ -217,8 +249,12 @@ def _economics(money: MoneyResults) -> dict[str, Any]:
     }
 
 
-def _money(money: CandidateMoney) -> dict[str, Any]:
-    """One candidate's money; null for a payback that never comes, and for what has no meaning."""
+def _money(candidate: Candidate, advice: Advice) -> dict[str, Any]:
+    """One candidate's money; null for a payback that never comes, and for what has no meaning.
+
+    Chances are of kinds: the one that stands for its kind bears it.
+    """
+    money = candidate.money
     measured = money.measured
     back = measured.payback
     return {
@@ -226,7 +262,7 @@ def _money(money: CandidateMoney) -> dict[str, Any]:
         "life_cycle_cost_usd": _band(money.life_cycle_cost_usd),
         "annualised_usd": _band(money.annualised_usd),
         "is_eligible": money.is_eligible,
-        "chance_cheapest_frac": round(money.chance_cheapest_frac, 4),
+        "chance_cheapest_frac": _rounded(advice.chances_frac.get(candidate.heater.id), 4),
         "chance_saves_frac": round(money.chance_saves_frac, 4),
         "net_saving_usd": round(measured.net_saving_usd, 2),
         "simple_payback_yr": _rounded(back.simple_yr),
@@ -248,13 +284,14 @@ def _band(band: Band) -> dict[str, float]:
 
 def money_dict(comparison: Comparison) -> dict[str, Any]:
     """The whole account: every candidate's money, what would change the answer, and the map of prices."""
-    first = comparison.recommended
-    rival = rival_of(first, comparison.candidates) if first is not None else None
+    advice = comparison.advice
+    first, rival = advice.pick, advice.rival
     found: dict[str, Any] = {
         "economics": _economics(comparison.money),
         "recommended": comparison.recommended_id,
-        "conclusion": conclusion_text(comparison.conclusion),
-        "candidates": {candidate.heater.id: _money(candidate.money) for candidate in comparison.candidates},
+        "conclusion": conclusion_text(advice),
+        "advice": _advice(advice),
+        "candidates": {candidate.heater.id: _money(candidate, advice) for candidate in comparison.candidates},
         "rival": rival.heater.id if rival is not None else None,
         "turns": None,
         "drivers": [],
@@ -284,9 +321,8 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
             for driver in drivers(first.money, rival.money)
         ]
     gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
-    eligible = [candidate.money for candidate in comparison.candidates if candidate.money.is_eligible]
-    if gas_fuel is not None and eligible:
-        drawn = price_map(eligible, gas_fuel)
+    drawn = None if gas_fuel is None else winners.map_of_prices(comparison, gas_fuel)
+    if gas_fuel is not None and drawn is not None:
         found["map"] = {
             "gas_fuel": gas_fuel.id,
             "gas_usd_per_unit": [round(float(price), 4) for price in drawn.gas_usd_per_unit],

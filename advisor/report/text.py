@@ -6,14 +6,15 @@ import textwrap
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.findings import Severity
+from advisor.core.findings import Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
-from advisor.recommendation.rule import cheapest_of
+from advisor.recommendation.kinds import bar_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
+from advisor.report.names import title
 from advisor.report.shortlist import shortlist
 from advisor.report.words import clause, say, sentences
 
@@ -35,7 +36,8 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
     shown = list(comparison.candidates) if show_all else shortlist(comparison)
     parts = [
         _heading(comparison),
-        _wrap(conclusion_text(comparison.conclusion)),
+        _wrap(conclusion_text(comparison.advice)),
+        _places(comparison),
         _household(comparison, si),
         _table(comparison, shown, show_all),
         _today(comparison, shown),
@@ -52,6 +54,28 @@ def _heading(comparison: Comparison) -> str:
     where = comparison.site.location
     name = comparison.case.name or "Your water heater"
     return f"{_wrap(name)}\n{where.city}, {where.state}"
+
+
+def _places(comparison: Comparison) -> str:
+    """The four named places, one a line."""
+    lines = []
+    for place in ("pick", "same_again", "cheapest_to_own", "soonest"):
+        one = getattr(comparison.advice, place)
+        if one is None:
+            told = say("conclusion.place.nobody")
+        else:
+            bar = bar_of(one)
+            told = say(
+                "conclusion.place.told",
+                heater=title(one.heater),
+                install_usd=one.installed_usd[1],
+                run_usd=one.running_cost.usd_per_yr,
+                years_usd=one.money.point_usd,
+                when=one.soon.when,
+                bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),
+            )
+        lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
+    return "\n".join(lines)
 
 
 def _wrap(text: str, indent: str = "") -> str:
@@ -149,7 +173,7 @@ def _today(comparison: Comparison, shown: list[Candidate]) -> str:
 
 
 def _work(comparison: Comparison) -> str:
-    """The work for the recommended candidate and for the closest of the other kind."""
+    """The work for the pick, and for the tankless heater or else the kind that comes closest."""
     lines = []
     for candidate in _two_to_explain(comparison):
         lines.append(f"The work for: {candidate.heater.title}")
@@ -168,13 +192,8 @@ def _work(comparison: Comparison) -> str:
 
 
 def _two_to_explain(comparison: Comparison) -> list[Candidate]:
-    first = comparison.recommended
-    if first is None:
-        return []
-    others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
-    others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
-    closest = cheapest_of(others)
-    return [first] if closest is None else [first, closest]
+    advice = comparison.advice
+    return [one for one in (advice.pick, advice.tankless or advice.rival) if one is not None]
 
 
 def _assumed(comparison: Comparison) -> str:

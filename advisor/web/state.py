@@ -46,7 +46,7 @@ def start_session() -> None:
 def demo_comparison() -> Comparison:
     """The comparison that a first visitor sees; needs no session."""
     found = _comparison_of(case_from(session.demo()))
-    _ = found.conclusion
+    _ = found.advice.chances_frac
     return found
 
 

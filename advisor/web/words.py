@@ -55,7 +55,7 @@ def sentences(messages: Iterable[Finding]) -> str:
 
 def conclusion(comparison: Comparison) -> str:
     """Why that one, in the session's language."""
-    return typed(conclusion_text(comparison.conclusion, language()))
+    return typed(conclusion_text(comparison.advice, language()))
 
 
 def verdict_word(verdict: Verdict) -> str:

@@ -25,9 +25,10 @@ from advisor.money.chance import Z90
 from advisor.money.cost_arrays import use_sigma
 from advisor.money.monte_carlo import yearly_bill_band_usd
 from advisor.physics.moist_air import wet_bulb_f
-from advisor.place.air import HUMIDITY_FRAC, heater_air_by_month_f
-from advisor.place.location import MONTHS, locate
-from advisor.place.mains_water import MID_MONTH_DAY, mains_by_month_f
+from advisor.place.air import HUMIDITY_FRAC, heater_air_f
+from advisor.place.location import locate
+from advisor.place.mains_water import MID_MONTH_DAY, mains_of
+from advisor.place.weather import MONTHS
 from tests.circumstances import circumstances
 from tests.costs import STILL_MARKET, cost_arrays
 from tests.houses import said
@@ -60,7 +61,7 @@ def _field(study, number):
 
 @cache
 def _station_years():
-    places = tables.load("places")
+    places = tables.load_from(HERE, "city_normals")
     return np.column_stack([places[f"{month}_f"] for month in MONTHS])
 
 
@@ -78,15 +79,15 @@ def _air_by_month_f(annual_mean_f):
 def _home(people, outdoor_f, space=None):
     """What a heater meets in a home of so many people; where it stands is assumed from the climate, as for a user."""
     space = space or ("basement" if outdoor_f.mean() < 60 else "garage")
-    mains = mains_by_month_f(outdoor_f).by_month_f
-    air = heater_air_by_month_f(space, outdoor_f)
+    mains = mains_of(outdoor_f).mains_f
+    air = heater_air_f(space, outdoor_f)
     gallons = hot_gal_per_day_by_month(people, mains, SET_POINT_F, annual_air_f=outdoor_f.mean())
     temperatures = {"mains_f": mains, "set_point_f": SET_POINT_F, "air_f": air}
     return circumstances(daily_gal=gallons, wet_bulb_f=wet_bulb_f(air, HUMIDITY_FRAC), **temperatures)
 
 
 def _home_in(city, people, space="basement"):
-    return _home(people, locate(city=city).air_by_month_f, space)
+    return _home(people, locate(city=city).outdoor_f, space)
 
 
 @cache
@@ -428,7 +429,7 @@ def test_heat_pumps_in_cold_basements():
 def test_net_zero_test_house_in_maryland():
     # Family of four, emulated, basement in Gaithersburg, a year measured and modelled (Balke, Healy and Ullah 2016):
     # heat pump 1.9 over the year, resistance tank 0.95.
-    home = _home(4, locate(zip_code="20878").air_by_month_f, "basement")
+    home = _home(4, locate(zip_code="20878").outdoor_f, "basement")
     resistance, heat_pump = by_id("electric-tank-50"), _first_heat_pump()
     # Ours draws less, so that the loss weighs more: 0.93, in DISAGREEMENTS.md.
     share = _heat_btu(resistance, home) / _bought_btu(resistance, home)

@@ -20,24 +20,27 @@ core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
-core.references core.kinds
+core.references core.kinds core.long_tables
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money
 case.record
 case.file case.usual
-place.location place.mains_water place.air place.prices place.emissions
+place.names place.refusal place.weather place.mains_water place.air place.prices place.emissions
+place.towns place.typed
+place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
 demand.rating_home
 demand.daily_volume
-demand.household
+demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels
@@ -80,11 +83,13 @@ money.candidate_costs
 money.results
 money.sensitivity
 candidate
+recommendation.kinds recommendation.against
 recommendation.rule
 comparison formulas
 report.words report.escape
 report.names
-report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
+report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.csv_cells
+  report.conclusion_text
 report.money_words
 report.money_text
 report.text report.as_json

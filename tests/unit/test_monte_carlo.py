@@ -18,7 +18,7 @@ def test_without_spread_every_draw_is_the_point():
     total, running = point(c, STILL_MARKET)
     assert result.total_usd == pytest.approx(np.tile(total, (50, 1)), rel=1e-12)
     assert result.running_usd_per_yr == pytest.approx(np.tile(running, (50, 1)), rel=1e-12)
-    assert result.chance_cheapest_frac(np.full(4, True)).max() == 1
+    assert result.chances_cheapest_frac(range(4)).max() == 1
 
 
 def test_reproducible_and_moved_by_the_seed():
@@ -142,8 +142,7 @@ def test_lives_have_the_asked_mean_and_renewals_are_paid():
 
 def test_chances_add_up_and_agree():
     result = simulate(four_heaters(), MARKET, draws=2000)
-    everyone = np.full(4, True)
-    chance = result.chance_cheapest_frac(everyone)
+    chance = result.chances_cheapest_frac(range(4))
     assert chance.sum() == pytest.approx(1)
     for one in range(4):
         others = [other for other in range(4) if other != one]
@@ -156,8 +155,8 @@ def test_chances_add_up_and_agree():
         assert result.chance_saves_frac(one, one) == 0
 
 
-def test_who_is_not_eligible_has_no_chance_and_the_rest_share_it():
+def test_those_who_are_asked_about_share_the_chance():
     result = simulate(four_heaters(), MARKET, draws=500)
-    chance = result.chance_cheapest_frac(np.array([True, False, True, False]))
-    assert chance[0] + chance[2] == 1 and chance[1] == chance[3] == 0
-    assert not result.chance_cheapest_frac(np.full(4, False)).any()
+    chance = result.chances_cheapest_frac([0, 2])
+    assert chance.shape == (2,) and chance.sum() == 1
+    assert chance[0] == result.chance_none_cheaper_frac(0, [2])

@@ -39,11 +39,6 @@ KEPT: dict[str, str] = {
             "house.gas.sizing.by_hybrid",
             "house.space.room.check_heat_pump_room(louvered)",
             "house.space.room.check_location(sealed_enclosure)",
-            "house.vent.vent_capacity.check_common_vent(extra_45)",
-            "house.vent.vent_capacity.check_common_vent(extra_90)",
-            "house.vent.vent_capacity.check_type_b(corrugated_liner)",
-            "house.vent.vent_capacity.check_type_b(extra_45)",
-            "house.vent.vent_capacity.check_type_b(extra_90)",
             "house.vent.vent_run.VentRun.intake_ft",
             "house.vent.vent_run.check_vent_run(elbow_45_ft)",
             "house.vent.vent_run.check_vent_run(intake)",
@@ -59,7 +54,6 @@ KEPT: dict[str, str] = {
     # Told in a sentence as numbers.
     "house.electrical.circuits.Conductor.ampacity_a": "what a circuit is held to",
     "house.electrical.power_cut.PowerCut.warm_h": "in its findings",
-    "house.space.room.HeatPumpRoom.cop_frac": "in its finding",
     "house.water.distribution.Wait.wasted_gal": "in its finding",
     "house.water.water_side.Setpoint.second_degree_s": "in its finding",
     "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
@@ -83,17 +77,9 @@ KEPT: dict[str, str] = {
     # The place's own record.
     **dict.fromkeys(
         (
-            "place.location.Location.station_name",
-            "place.location.Location.station_distance_mi",
             "place.location.Location.climate_zone_2015",
-            "place.mains_water.MONTH_NAMES",
             "place.mains_water.MainsWater.is_outside_fitted_range",
-            "place.site.Site.indoor_f",
             "place.site.Site.pressure_psi",
-            "place.site.site_of(grid_subregion)",
-            "place.site.site_of(indoor_f)",
-            "place.site.site_of(measured_mains_by_month_f)",
-            "place.site.site_of(measured_month)",
         ),
         "told in its findings, or given by a reader of the record",
     ),
