@@ -10,7 +10,7 @@ import numpy as np
 from advisor.core.errors import AdvisorError
 from advisor.place.emissions import grid_co2_lb_per_kwh
 from advisor.place.location import locate
-from advisor.place.mains_water import mains_by_month_f
+from advisor.place.mains_water import mains_of
 from advisor.screening.applicants import Applicants
 
 
@@ -46,9 +46,9 @@ _NOWHERE = _Place((np.nan,) * 12, np.nan, np.nan, "")
 def _place(zip_code: str) -> _Place:
     try:
         where = locate(zip_code=zip_code)
-        mains = mains_by_month_f(where.air_by_month_f)
+        mains = mains_of(where.outdoor_f)
         grid = grid_co2_lb_per_kwh(where.zip_code, where.state)
     except AdvisorError:
         return _NOWHERE
-    air_f = float(np.mean(where.air_by_month_f))
-    return _Place(tuple(map(float, mains.by_month_f)), air_f, grid.co2_lb_per_kwh, f"{where.county}, {where.state}")
+    air_f = float(np.mean(where.outdoor_f))
+    return _Place(tuple(map(float, mains.mains_f)), air_f, grid.co2_lb_per_kwh, f"{where.county}, {where.state}")
