@@ -135,10 +135,10 @@ def starter() -> str:
         if model is None:
             lines.append(f"# {name} =    # {field.description}")
             continue
-        many = isinstance(field.default, tuple)
+        many, is_optional = isinstance(field.default, tuple), not field.is_required() and field.default is None
         given = answers.get(name, {})
         lines.append(f"\n# {field.description or (model.__doc__ or '').splitlines()[0]}")
-        lines.append(("# [[{}]]" if many else "[{}]").format(name))
+        lines.append(("# [[{}]]" if many else "# [{}]" if is_optional else "[{}]").format(name))
         lines += [_starter_line(key, prop, given) for key, prop in model.model_fields.items()]
     return "\n".join(lines) + "\n"
 
