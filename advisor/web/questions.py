@@ -113,7 +113,7 @@ def _fuels(draft: dict[str, Any]) -> None:
 def _read() -> None:
     """Take the answers of the step that is on the screen into the draft."""
     draft = session.current().draft
-    for name in ("where", "people", "fuel", "kind", "size"):
+    for name in ("where", "people", "fuel", "kind", "size", "ran_out"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
     if f"q_has_{electricity()}" in st.session_state:
