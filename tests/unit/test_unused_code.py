@@ -22,7 +22,6 @@ KEPT: dict[str, str] = {
     "bench.morning.YearResult.lost_btu": "heat lost to the room",
     # For tests that vary one thing.
     "bench.storage.full_tank(layers)": "finer and coarser layers",
-    "demand.events.random_year(seed)": "another year",
     "money.monte_carlo.simulate(width)": "one spread at a time",
     # A rule that the code has and no question of the case asks for yet; the checks know it and are held to it.
     **dict.fromkeys(
