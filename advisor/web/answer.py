@@ -11,6 +11,7 @@ from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
+from advisor.report.prices_text import average_note
 from advisor.web import session, state, widgets
 from advisor.web.words import conclusion, heater_title, language, say, sentences, typed, verdict_word
 
@@ -154,6 +155,8 @@ def _prices(comparison: Comparison) -> None:
                 assumed=round(prices[fuel], 3),
             )
         st.caption(say("ask.averages"))
+        if said := average_note(comparison, language()):
+            st.caption(widgets.plain(said))
         if state.answer("prices"):
             averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))
