@@ -423,8 +423,9 @@ def _fit_tankless(heater: Heater) -> Retest:
     gas = heater.burns_fuel
     balance = heater.power_btuh / (60 * TEST_BTU_PER_GAL_DF * rating.TEST_RISE_DF)
     # A flow that the pipes limit says nothing of the efficiency: then recovery and energy factor do.
-    limited = heater.max_gpm is None or label_limits.is_flow_limited(heater)
-    from_flow = heater.recovery_frac or heater.uef + 0.02 if limited else heater.max_gpm / balance
+    from_flow = heater.recovery_frac or heater.uef + 0.02
+    if heater.max_gpm is not None and not label_limits.is_flow_limited(heater):
+        from_flow = heater.max_gpm / balance
     inside = Inside(heater.recovery_frac or from_flow, _CORE_LOSS[gas], core_btu_per_df=4.40 if gas else 2.0)
     low, high = _tankless_efficiency_range(heater, from_flow)
     inside = replace(inside, eff_frac=_held(inside.eff_frac + 0.01, low, high))
