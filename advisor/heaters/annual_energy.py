@@ -193,6 +193,19 @@ def parameters_of(heater: Heater) -> Parameters:
     return Parameters(efficiency.result, loss.result, (loss, efficiency))
 
 
+@lru_cache(maxsize=1024)
+def jacket_share_frac(heater: Heater) -> float:
+    """Share of a tank's standby loss that its room feels; the rest goes up the flue. [-]
+
+    A burner's tank is taken to lose as much through its jacket as an electric one of its volume just at the federal
+    minimum, never more than it loses in all; assumed.
+    """
+    loss = parameters_of(heater).loss_btuh_per_df
+    if not heater.burns_fuel or loss <= 0:
+        return 1.0
+    return min(1.0, _resistance_tank_loss(heater.rated_volume_gal).result / loss)
+
+
 def _resistance_tank_loss(volume_gal: float) -> Working:
     """Loss of an electric tank of this volume at the medium-pattern minimum of 10 CFR 430.32(d), 0.9307 - 0.0002 V."""
     least_uef, daily = 0.9307 - 0.0002 * volume_gal, rating.pattern_daily_gal("medium")
@@ -225,7 +238,10 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
     pump = by_month(circumstances.loop.pump_kwh_per_yr) * share_of_year
     nothing = np.zeros_like(into_tank)
     if heater.is_heat_pump:
-        return _heat_pump_energy(solved, circumstances, heat, loss, into_tank, auxiliary + pump)
+        has_element = heater.technology.has_backup_element
+        return _heat_pump_energy(
+            solved, circumstances, heat, loss, into_tank, auxiliary + pump, has_element=has_element
+        )
     bought = into_tank / solved.efficiency_frac
     if heater.burns_fuel:
         # The rating counts fan and controls as input; what they use is electricity, not fuel.
@@ -235,13 +251,21 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
 
 
 def _heat_pump_energy(
-    solved: Parameters, circumstances: Circumstances, heat: Any, loss: Any, into_tank: Any, auxiliary: Any
+    solved: Parameters,
+    circumstances: Circumstances,
+    heat: Any,
+    loss: Any,
+    into_tank: Any,
+    auxiliary: Any,
+    *,
+    has_element: bool,
 ) -> Energy:
     water = _water_at_condenser_f(by_month(circumstances.set_point_f), circumstances.mains_f)
     rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
     alone = solved.efficiency_frac * relative_cop(circumstances.wet_bulb_f, water) / rated
     cop = np.maximum(alone * by_month(circumstances.loop.heat_pump_cop_frac), 1.0)
-    by_elements = lockout_share_frac(circumstances.air_f)
+    # Without an element nothing heats while the compressor stands still: it makes up for that later.
+    by_elements = lockout_share_frac(circumstances.air_f) if has_element else np.zeros_like(into_tank)
     per_heat = (1 - by_elements) / cop + by_elements
     bought = into_tank * per_heat
     taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH

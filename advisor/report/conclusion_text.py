@@ -88,7 +88,7 @@ def _but(advice: Advice, pick: Candidate, least: Candidate) -> str:
         return "care"
     if family_of(least) == family_of(pick) and least.heater.nominal_gal < pick.heater.nominal_gal:
         return "smaller"
-    if least.heater.is_heat_pump and not least.heater.technology.has_backup_element:
+    if all(one is not least for one in advice.kinds) and not least.heater.technology.has_backup_element:
         return "plug_in"
     return "little" if least.money.point_usd >= (1 - WORTH_FRAC) * pick.money.point_usd else "unsure"
 

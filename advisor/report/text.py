@@ -117,7 +117,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         lines += [f"  {line}" for line in more]
     notes = [
         "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
-        "energy as the label's model has it; likely: what 8 homes in 10 like this one pay.",
+        "energy as such heaters take it in homes; likely: what 8 homes in 10 like this one pay.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):

@@ -38,7 +38,8 @@ demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
-heaters.annual_energy heaters.hand_sizing heaters.room_effect
+heaters.annual_energy heaters.hand_sizing
+heaters.in_homes heaters.room_effect
 heaters.candidates
 heaters.keeping_up
 bench.code_store
