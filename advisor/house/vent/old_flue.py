@@ -111,7 +111,9 @@ def _new(heater: Heater) -> flue.FlueAppliance:
     return flue.FlueAppliance(_NEW, False, heater.power_btuh * heater.n_units, outlet_in)
 
 
-def _single(appliance: flue.FlueAppliance, facts: HouseFacts) -> Callable[[float], vent_capacity.VentCapacity]:
+def _single(
+    appliance: flue.FlueAppliance, facts: HouseFacts, *, corrugated_liner: bool = False
+) -> Callable[[float], vent_capacity.VentCapacity]:
     """The single-appliance table for one appliance at this place, by diameter."""
     lateral = facts.vent.flue_lateral_ft
     given: dict[str, Any] = {
@@ -119,6 +121,7 @@ def _single(appliance: flue.FlueAppliance, facts: HouseFacts) -> Callable[[float
         "lateral_ft": float(usual("vent.flue_lateral_ft") if lateral is None else lateral),
         "extra_90": _extra_turns(facts),
         "fan_assisted": appliance.fan_assisted,
+        "corrugated_liner": corrugated_liner,
     }
     return lambda diameter_in: vent_capacity.check_type_b(appliance.input_btuh, diameter_in=diameter_in, **given)
 
@@ -179,11 +182,20 @@ def _remedies(
     if facts.flue == "type_b":
         return (_new_vent(facts, appliance, why) if certain else item("flue-sizing", why),)
     if certain or spare_liner or "vent.flue.liner" in codes:
-        return (item("chimney-liner", why, may_be_spared=not certain),)
+        return (item("chimney-liner", why, may_be_spared=not certain, what=_liner(facts, appliance)),)
     jobs = [item("flue-sizing", why)]
     if "vent.flue.outdoors.connector" in codes:
         jobs.append(item("vent-connector-type-b", note("vent.flue.outdoors.connector")))
     return tuple(jobs)
+
+
+def _liner(facts: HouseFacts, appliance: flue.FlueAppliance) -> Finding | None:
+    """The corrugated liner that carries the appliance at this height, where the table can tell."""
+    if not facts.vent.flue_height_ft:
+        return None
+    check = _single(appliance, facts, corrugated_liner=True)
+    size = vent_capacity.fitting_diameter_in(check, appliance.outlet_diameter_in)
+    return None if size is None else note("vent.remedy.liner", diameter_in=size)
 
 
 def _as_found(

@@ -21,6 +21,7 @@ CORRUGATED_LINER_FRAC = 0.80
 @published(
     "IRC 2018 Table G2428.2(1) = IFGC Table 504.2(1), draft hood, legible cells",
     state="verified",
+    by_hand=True,
     height_ft=15.0,
     lateral_ft=2.0,
     diameter_in=4.0,
@@ -54,6 +55,7 @@ def type_b_capacity_btuh(height_ft: Any, lateral_ft: Any, diameter_in: Any) -> A
 @published(
     "IFGC Table 504.3(2), Type B common vent, single-wall connectors, FAN + NAT, in an older restatement",
     state="cross-checked",
+    by_hand=True,
     height_ft=20.0,
     diameter_in=6.0,
 )
@@ -167,7 +169,6 @@ def check_type_b(
     height_ft: float,
     lateral_ft: float,
     diameter_in: float,
-    extra_45: int = 0,
     extra_90: int = 0,
     corrugated_liner: bool = False,
     fan_assisted: bool = False,
@@ -180,8 +181,8 @@ def check_type_b(
         From its rating plate. [Btu/h]
     height_ft, lateral_ft, diameter_in : float
         The vent. [ft], [ft], [in.]
-    extra_45, extra_90 : int
-        Elbows beyond the two that the table allows for.
+    extra_90 : int
+        90-degree turns beyond the two that the table allows for.
     corrugated_liner : bool
         A corrugated liner in a chimney instead of Type B.
     fan_assisted : bool
@@ -192,7 +193,7 @@ def check_type_b(
     IFGC Table 504.2(1); NFPA 54 13.2.6 on elbows.
     """
     place = (height_ft, lateral_ft, diameter_in)
-    share = float(capacity_with_elbows_btuh(1.0, extra_45, extra_90))
+    share = float(capacity_with_elbows_btuh(1.0, 0, extra_90))
     if corrugated_liner:
         share = float(corrugated_liner_capacity_btuh(share))
     column = "fan_max" if fan_assisted else "nat_max"
@@ -213,7 +214,6 @@ def check_common_vent(
     *,
     height_ft: float,
     diameter_in: float,
-    extra_45: int = 0,
     extra_90: int = 0,
     has_type_b_connectors: bool | None = None,
 ) -> VentCapacity:
@@ -225,8 +225,8 @@ def check_common_vent(
         Inputs of each sort; without a fan-assisted one they are all draft hoods. [Btu/h]
     height_ft, diameter_in : float
         The vent. [ft], [in.]
-    extra_45, extra_90 : int
-        Elbows beyond the two that the table allows for.
+    extra_90 : int
+        90-degree turns beyond the two that the table allows for.
     has_type_b_connectors : bool or None
         Double-wall connectors; None where nobody knows.
 
@@ -236,7 +236,7 @@ def check_common_vent(
     """
     total = fan_assisted_btuh + draft_hood_btuh
     pair = "nat_nat" if not fan_assisted_btuh else "fan_nat" if draft_hood_btuh else "fan_fan"
-    share = float(capacity_with_elbows_btuh(1.0, extra_45, extra_90))
+    share = float(capacity_with_elbows_btuh(1.0, 0, extra_90))
 
     def against(connector: str) -> Finding:
         bounds = common_bounds(connector, pair, height_ft, diameter_in).times(share)
