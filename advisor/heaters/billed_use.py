@@ -1,7 +1,7 @@
 """A bill beats a model: the gallons are set so that the failed heater comes to what the bill says.
 
-The failed heater is taken to do as its plain replacement does in homes, as in every figure that is told. What its tank loses stays as it is; only
-what is drawn is scaled.
+The failed heater is taken to do as its plain replacement does in homes, as in every figure that is told. What its tank
+loses stays as it is; only what is drawn is scaled.
 """
 
 from __future__ import annotations
