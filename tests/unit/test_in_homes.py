@@ -64,9 +64,9 @@ def test_as_the_label_has_it_stands_beside(candidates):
 
 
 def test_the_room_feels_the_jacket_and_not_the_flue():
-    """Electric tanks lose all through the jacket. A natural-draft tank of 48 gal gives its room what an electric one
-    just at the federal minimum loses; by hand (10 CFR 430.32(d), 430 subpart B app. E): a rating of 0.9307 - 0.0002 x 48, 55
-    gal a day of 67 °F, 57.5 °F above its room: 1.89 Btu/(h °F)."""
+    """Electric tanks lose all through the jacket; a burner's gives its room what an electric one at the federal minimum
+    loses. By hand for 48 gal (10 CFR 430.32(d), 430 subpart B app. E): a rating of 0.9307 - 0.0002 x 48, 55 gal a day
+    heated by 67 °F, 57.5 °F above its room: 1.89 Btu/(h °F)."""
     for heater in catalogue():
         share = jacket_share_frac(heater)
         assert 0 < share <= 1
