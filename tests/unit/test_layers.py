@@ -87,12 +87,13 @@ candidate
 recommendation.kinds recommendation.against
 recommendation.rule
 comparison formulas
+turning
 report.words report.escape
 report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells
   report.conclusion_text
-report.money_words
+report.money_words report.turning_text
 report.money_text
 report.text report.as_json
 report.bench_results
