@@ -21,6 +21,7 @@ from advisor.core.findings import Finding
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
+from advisor.heaters.billed_use import by_the_bill
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
@@ -108,7 +109,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     refuse_bad_line(case)
     annual_air_f = float(np.mean(site.location.outdoor_f))
     demand = demand_of(case.household, case.water, site.mains.mains_f, annual_air_f, case.uses)
-    circumstances = circumstances_of(case, site, demand)
+    circumstances = by_the_bill(case, circumstances_of(case, site, demand))
+    demand = circumstances.demand
     prices = prices_of(case, site)
 
     bench = HouseholdBench(circumstances)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import math
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, cached_property
@@ -28,11 +28,22 @@ STATES = (
     "verified",
     "cross-checked",
     "computed",
+    "seen second-hand",
     "mixed, see the state column",
     "assumed",
     "common practice, no published source",
     "from memory, unverified",
 )
+#: States of what nobody has read in its source.
+UNSURE = ("seen second-hand", "assumed", "common practice, no published source", "from memory, unverified")
+
+
+def least_sure(states: Iterable[str]) -> str:
+    """Of several states the one that vouches for least; a word of a row's own vouches for as little as memory."""
+    told = tuple(states)
+    return max(told, key=lambda state: STATES.index(state) if state in STATES else len(STATES))
+
+
 _KINDS = ("text", "number", "integer", "date", "flag", "list")
 _FLAGS = {"yes": True, "no": False}
 _TABLE_KEYS = {
@@ -123,6 +134,10 @@ class Table:
     def _by_key(self) -> dict[tuple[Any, ...], Mapping[str, Any]]:
         return {tuple(row[name] for name in self.key): row for row in self._rows}
 
+    def get(self, *key: Any) -> Mapping[str, Any] | None:
+        """The row with this key, read-only; None where there is none."""
+        return self._by_key.get(key)
+
     def find(self, *key: Any) -> Mapping[str, Any]:
         """The row with this key, read-only.
 
@@ -131,7 +146,7 @@ class Table:
         TableError
             There is none.
         """
-        row = self._by_key.get(key)
+        row = self.get(*key)
         if row is None:
             raise TableError(f"{self.id}.csv", f"there is no row for {', '.join(map(str, key))}")
         return row

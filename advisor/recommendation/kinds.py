@@ -19,7 +19,7 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "sale", "falls_short", "does_not_fit"]
+Bar = Literal["label", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
@@ -30,7 +30,10 @@ def bar_of(candidate: CheckedHeater) -> Bar | None:
         return "sale"
     if candidate.capacity.verdict == FALLS_SHORT:
         return "falls_short"
-    return "does_not_fit" if candidate.house.verdict == DOES_NOT_FIT else None
+    if candidate.house.verdict == DOES_NOT_FIT:
+        return "does_not_fit"
+    # What hangs on the utility's answer has no price yet.
+    return "asks_first" if candidate.house.asks_first else None
 
 
 def is_eligible(candidate: CheckedHeater) -> bool:

@@ -11,7 +11,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
-from advisor.core.tables import sources_used
+from advisor.core.tables import UNSURE, sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
@@ -24,6 +24,8 @@ from advisor.recommendation.rule import Advice
 from advisor.report import winners
 from advisor.report.conclusion_text import advice_sentences, conclusion_text
 from advisor.report.money_words import driver_name
+from advisor.report.price_words import price_words
+from advisor.report.prices_text import average_note
 from advisor.report.words import clause, say, sentences
 
 
@@ -111,6 +113,8 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "heater_air_f": _twelve(site.air_f, 1),
         "altitude_input_frac": round(site.altitude_frac, 4),
         "prices": {fuel.id: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
+        "price_averages": [fuel.id for fuel in comparison.prices.averages],
+        "price_note": average_note(comparison),
         "grid_co2_lb_per_kwh": {
             "value": round(site.grid.co2_lb_per_kwh, 4),
             "low": round(site.grid.low_lb_per_kwh, 4),
@@ -125,6 +129,8 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
     return {
         "daily_gal_by_month": _twelve(demand.daily_gal, 1),
         "annual_gal": round(demand.annual_gal),
+        "known_by": demand.known_by,
+        "bill_factor": _rounded(demand.bill_factor, 3),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [
             {
@@ -179,7 +185,12 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         },
         "running_cost_by_month_usd": _twelve(cost.by_month_usd, 2),
         "co2_lb_per_yr": round(cost.co2_lb_per_yr, 1),
-        "installed_usd": {"low": round(low, 2), "typical": round(typical, 2), "high": round(high, 2)},
+        "installed_usd": {
+            "low": round(low, 2),
+            "typical": round(typical, 2),
+            "high": round(high, 2),
+            **_pedigree(candidate),
+        },
         "is_quoted": candidate.quote_usd is not None,
         "capacity": {
             "verdict": capacity.verdict,
@@ -211,6 +222,19 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "assumed": [say(one.reason) for one in candidate.house.assumed],
             "assumed_keys": [one.field for one in candidate.house.assumed],
         },
+    }
+
+
+def _pedigree(candidate: Candidate) -> dict[str, Any]:
+    """Where the installed price comes from, and both prices where nobody has looked."""
+    least, most = candidate.house.two_prices_usd
+    return {
+        "state": candidate.price_state,
+        "is_assumed": candidate.price_state in UNSURE,
+        "in_words": say(price_words(candidate)),
+        "if_none_needed": round(least, 2),
+        "if_all_needed": round(most, 2),
+        "asks_first": [job.job for job in candidate.house.asks_first],
     }
 
 
@@ -275,6 +299,9 @@ def _money(candidate: Candidate, advice: Advice) -> dict[str, Any]:
         "rebate_usd": round(money.rebate_usd, 2),
         "mean_life_yr": money.life_yr,
         "field_gap": round(money.costs.field_gap_dimensionless, 3),
+        "state": candidate.money_state,
+        "upkeep_state": money.costs.upkeep.state,
+        "life_state": money.costs.life.state,
     }
 
 
@@ -417,5 +444,8 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "why": clause(job.why),
         "who": say(job.who),
         "needs_permit": job.needs_permit,
-        "is_assumed": job.is_assumed,
+        "is_assumed": job.is_assumed or job.state in UNSURE,
+        "state": job.state,
+        "chance_frac": job.chance_frac,
+        "asks_first": job.asks_first,
     }

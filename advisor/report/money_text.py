@@ -13,6 +13,7 @@ from advisor.money.life_cycle import life_cycle
 from advisor.report import winners
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_words import account, public_money, rate, what_would_change
+from advisor.report.prices_text import average_note
 from advisor.report.words import say, usd
 
 _WIDTH = 100
@@ -142,4 +143,6 @@ def _prices(comparison: Comparison) -> str:
         for fuel, charge in prices.fixed_usd_per_mo.items()
         if charge
     ]
+    if said := average_note(comparison):
+        lines.append(_wrap(said, "  "))
     return "\n".join(lines)

@@ -15,6 +15,8 @@ from advisor.recommendation.kinds import bar_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
 from advisor.report.names import title
+from advisor.report.price_words import job_notes, price_words, two_prices
+from advisor.report.prices_text import average_note
 from advisor.report.shortlist import shortlist
 from advisor.report.words import clause, say, sentences
 
@@ -86,12 +88,15 @@ def _household(comparison: Comparison, si: bool) -> str:
     demand, mains = comparison.circumstances.demand, comparison.site.mains
     people = comparison.case.household.people
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
+    factor = demand.bill_factor
+    by_bill = "" if factor is None else f" by your bill, {factor:.2f} times what so many people usually draw"
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
     together = show(demand.simultaneous_gpm, "gpm", si=si, digits=1)
     winter, summer = (show(reading, "f", si=si, digits=0) for reading in (mains.coldest_f, mains.warmest_f))
     return _wrap(
-        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water; the busiest hour takes about"
-        f" {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in summer."
+        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water{by_bill}; the busiest hour takes"
+        f" about {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in"
+        " summer."
     )
 
 
@@ -116,8 +121,9 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         )
         lines += [f"  {line}" for line in more]
     notes = [
-        "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
-        "energy as the label's model has it; likely: what 8 homes in 10 like this one pay.",
+        "Dollars. To install: work on the house included; where nobody has quoted, our own estimate and",
+        "range: get quotes. A year: energy as the label's model has it; likely: what 8 homes in 10 like this",
+        "one pay.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
@@ -180,8 +186,12 @@ def _work(comparison: Comparison) -> str:
         for job in (candidate.house.base, *candidate.house.work):
             money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
             what = say(job.what) if job.quantity == 1 else f"{say(job.what)} ({job.quantity:g} {job.unit})"
-            guess, who = "; assumed" if job.is_assumed else "", say(job.who)
-            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {who[:1].upper()}{who[1:]}.", "  "))
+            known, who = "; ".join(map(say, job_notes(job))), say(job.who)
+            money = "ask" if job.asks_first else money
+            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)} [{known}]. {who[:1].upper()}{who[1:]}.", "  "))
+        lines.append(_wrap(f"These prices: {say(price_words(candidate))}.", "  "))
+        if both := two_prices(candidate):
+            lines.append(_wrap(say(both), "  "))
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
@@ -201,6 +211,8 @@ def _assumed(comparison: Comparison) -> str:
     for assumption in comparison.assumed:
         value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
         lines.append(_wrap(f"{assumption.field} = {value}: {say(assumption.reason)}.", "  "))
+    if said := average_note(comparison):
+        lines.append(_wrap(said, "  "))
     return "\n".join(lines)
 
 

@@ -9,6 +9,7 @@ from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers
 from advisor.report import money_words, names, winners
+from advisor.report.prices_text import average_note
 from advisor.web import bill, charts, state, widgets
 from advisor.web.words import conclusion, heater_short, heater_title, kind_word, language, say, sentences
 
@@ -232,3 +233,5 @@ def _terms(comparison: Comparison) -> None:
                     high=fuel.highest_usd_per_unit,
                     step=0.01,
                 )
+    if said := average_note(comparison, language()):
+        st.caption(widgets.plain(said))

@@ -40,7 +40,7 @@ heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
-heaters.keeping_up
+heaters.billed_use heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels
@@ -67,7 +67,7 @@ house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
-house.vent.old_flue house.vent.new_run
+house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
@@ -88,13 +88,24 @@ recommendation.rule
 comparison formulas
 report.words report.escape
 report.names
-report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.csv_cells
+report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
+  report.csv_cells
   report.conclusion_text
 report.money_words
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+screening.dictionary screening.savings
+screening.applicants screening.mapping screening.records screening.wording
+screening.conditions screening.keys screening.places screening.reading
+screening.of_program screening.baselines screening.household
+screening.amounts screening.boxes screening.duplicates screening.saved
+screening.rules
+screening.checking screening.decide screening.explaining
+screening.from_case screening.output screening.totals
+screening.run
+screening.record
 web.session
 web.words web.link web.method_words
 web.preparing
@@ -109,6 +120,7 @@ web.gas_ways web.panel_page
 web.gas_page web.work_page
 web.main
 web.launch
+screen_commands
 cli
 __main__
 """

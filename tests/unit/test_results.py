@@ -92,12 +92,13 @@ def test_it_can_be_repeated(demos):
 
 def test_percentiles_hold_whatever_the_seed(demos):
     """The product's own number of draws, six seeds, every candidate of a house: 10, 50 and 90 points within 2 %, apart
-    from heaters whose price hangs on a service upgrade, where the tail is long (4 %)."""
+    from heaters whose price hangs on work that nobody has looked at, where the tail is long (4 %)."""
     results = demos["cold-city-basement"].money
     runs = [simulate(results.arrays, results.market, draws=results.draws, seed=seed) for seed in range(1, 7)]
     bands = np.array([np.percentile(run.total_usd, (10, 50, 90), axis=0) for run in runs])
     off = abs(bands / bands.mean(axis=0) - 1).max(axis=(0, 1))
-    tame = results.arrays.work_usd[:, 2] < 20_000
+    tame = results.arrays.work_usd[:, 2] < 2.75 * results.arrays.work_usd[:, 1]
+    assert tame.sum() >= 10
     assert off[tame].max() < 0.02
     assert off.max() < 0.04
 

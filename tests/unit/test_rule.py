@@ -278,10 +278,11 @@ def test_upkeep_is_mentioned_where_it_eats_a_saving():
 
 def test_the_part_of_a_price_that_is_work_on_the_house(demos):
     for candidate in demos["cold-city-basement"].candidates:
-        assert candidate.work_usd == pytest.approx(sum(job.typical_usd for job in candidate.house.work), abs=0.02)
-    # A quote of $3,600 where the table has $4,300 to install and $1,565 for the work: the work keeps its share.
+        assert candidate.work_usd == pytest.approx(sum(job.counted_usd[1] for job in candidate.house.work), abs=0.02)
+    # Of a quote of $3,600 the work keeps the share that it has in the tables.
     quoted = demos["large-family-short-vent"].candidate("gas-tankless-condensing-199")
-    assert quoted.work_usd == pytest.approx(3600 * 1565 / (4300 + 1565), abs=0.01)
+    work, base = sum(job.counted_usd[1] for job in quoted.house.work), quoted.house.base.typical_usd
+    assert quoted.work_usd == pytest.approx(3600 * work / (base + work), abs=0.01)
 
 
 NEVER = Payback("does not pay back", None, None, False)
