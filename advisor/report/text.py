@@ -72,6 +72,8 @@ def _places(comparison: Comparison) -> str:
                 heater=title(one.heater),
                 install_usd=one.installed_usd[1],
                 run_usd=one.running_cost.usd_per_yr,
+                least_usd=one.money.running_usd_per_yr[0],
+                most_usd=one.money.running_usd_per_yr[2],
                 years_usd=one.money.point_usd,
                 when=one.soon.when,
                 bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),

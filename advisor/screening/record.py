@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor import __version__
-from advisor.core import paths
+from advisor.core import paths, tables
 from advisor.core.errors import InputError
 from advisor.screening.applicants import Applicants
 from advisor.screening.decide import columns_read
@@ -29,20 +29,6 @@ from advisor.screening.rules import RuleSet, parse_rules
 from advisor.screening.run import CHUNK_ROWS, Job, Worker, csv_bytes, decide_chunk, decisions_of, find_others, workers
 from advisor.screening.totals import summary
 
-#: Tables that a decision can rest on.
-TABLES = (
-    "address_words",
-    "applicant_columns",
-    "applicant_words",
-    "draw_pattern_bins",
-    "fuel_emissions",
-    "grid_emissions",
-    "grid_subregions",
-    "hourly_profiles",
-    "minimum_ratings",
-    "places",
-    "zip_codes",
-)
 _REJECTS_HEADER = b'"row","reason","line"\n'
 #: A smaller file is done before other processes have started.
 _SMALL_BYTES = 8_000_000
@@ -190,7 +176,8 @@ def _job_hash(inputs: dict[str, str], order: Order) -> str:
 
 
 def _table_hashes() -> dict[str, str]:
-    return {name: sha256_of(paths.DATA / f"{name}.csv") for name in TABLES}
+    """Every table that a decision could rest on."""
+    return {name: sha256_of(paths.DATA / f"{name}.csv") for name in tables.names()}
 
 
 def _record(

@@ -27,8 +27,8 @@ case.base
 case.house case.money
 case.record
 case.file case.usual
-place.names place.refusal place.weather place.mains_water place.air place.prices place.emissions
-place.towns place.typed
+place.names place.refusal place.weather place.mains_water place.air place.prices
+place.towns place.typed place.emissions
 place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
