@@ -67,7 +67,7 @@ house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
-house.vent.old_flue house.local_prices
+house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
