@@ -28,7 +28,7 @@ case.house case.money
 case.record
 case.file case.usual
 place.names place.refusal place.weather place.mains_water place.air place.prices
-place.towns place.typed place.emissions
+place.towns place.typed place.emissions place.zone
 place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
