@@ -27,6 +27,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.keeping_up import settled
 from advisor.heaters.rating import label_flags
+from advisor.heaters.regional_rules import sale_of
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
@@ -123,7 +124,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     offers = offers_of(case, heaters)
     install_date = case.install_date or today
     checked = [
-        _checked(heater, capacity, house, circumstances, prices, offers, install_date) for heater, capacity in judged
+        _checked(heater, capacity, house, circumstances, prices, offers, install_date, site.location.county_fips)
+        for heater, capacity in judged
     ]
 
     same = like_for_like(case, heaters)
@@ -171,6 +173,7 @@ def _checked(
     prices: EnergyPrices,
     offers: Offers,
     install_date: date,
+    county_fips: str | None,
 ) -> CheckedHeater:
     """One candidate: its energy, then the house, then its money."""
     case = facts.case
@@ -208,6 +211,7 @@ def _checked(
         hardness_gpg=case.water.hardness_gpg,
         loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
+    sale = sale_of(heater, circumstances.us_state, county_fips, install_date)
     return CheckedHeater(
         heater=heater,
         energy=energy,
@@ -220,7 +224,8 @@ def _checked(
         use=use,
         quote_usd=offers.quote_usd.get(heater.id),
         costs=costs,
-        flags=label_flags(heater, install_date),
+        flags=(*label_flags(heater, install_date), *sale.barred_by),
+        sale=sale,
     )
 
 

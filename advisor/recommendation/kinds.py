@@ -19,11 +19,13 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "sale", "falls_short", "does_not_fit", "asks_first"]
+Bar = Literal["not_sold_here", "label", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
+    if not candidate.sale.may_be_sold:
+        return "not_sold_here"
     if candidate.flags:
         return "label"
     if candidate.heater.sale_note:

@@ -37,7 +37,7 @@ demand.daily_volume
 demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
-heaters.rating heaters.heat_pump
+heaters.rating heaters.heat_pump heaters.regional_rules
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
 heaters.billed_use heaters.keeping_up
