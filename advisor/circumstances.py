@@ -10,11 +10,15 @@ import numpy as np
 
 from advisor.case.record import Case
 from advisor.core.errors import InputError
+from advisor.core.published import published
 from advisor.demand.household import Demand
 from advisor.demand.morning_sizes import Mornings, mornings_of
 from advisor.demand.recirculation import NO_LOOP, Recirculation, recirculation_of
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.site import Site
+
+#: Elements are rated at this voltage. [V]
+RATED_V = 240.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +48,8 @@ class Circumstances:
         What the household draws, by the day and in its busy hour.
     loop : Recirculation
         What a hot water loop asks; ``NO_LOOP`` without one.
+    element_frac : float
+        Share of its rated power that an element for 240 V has on this supply. [-]
     """
 
     set_point_f: Any
@@ -58,6 +64,7 @@ class Circumstances:
     us_state: Any
     demand: Demand
     loop: Recirculation = NO_LOOP
+    element_frac: Any = 1.0
 
     @property
     def daily_gal(self) -> Any:
@@ -93,6 +100,23 @@ class Circumstances:
     def coldest_outdoor_f(self) -> Any:
         """Mean outdoor air of the coldest month. [°F]"""
         return np.min(self.outdoor_f, axis=-1)
+
+
+@published("Power of a resistance: the square of the voltage", state="computed", supply_v=208.0)
+def element_frac(supply_v: Any) -> Any:
+    """Share of its rated power that an element made for 240 V gives.
+
+    Parameters
+    ----------
+    supply_v : float or ndarray
+        Voltage between the two hot legs. [V]
+
+    Returns
+    -------
+    float or ndarray
+        Three quarters at 208 V. [-]
+    """
+    return (np.asarray(supply_v, dtype=float) / RATED_V) ** 2
 
 
 def by_month(value: Any) -> Any:
@@ -135,4 +159,5 @@ def circumstances_of(case: Case, site: Site, demand: Demand) -> Circumstances:
         us_state=site.location.state,
         demand=demand,
         loop=recirculation_of(case.water, set_point_f, site.air_f),
+        element_frac=min(float(element_frac(case.electrical.supply_v)), 1.0),
     )

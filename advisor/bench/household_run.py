@@ -36,7 +36,7 @@ from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
 from advisor.demand.morning_sizes import Mornings
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method
+from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method, input_frac
 from advisor.heaters.keeping_up import judged_by_mornings, span
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
@@ -84,6 +84,7 @@ class HouseholdBench:
                 met.mains_f,
                 met.air_f,
                 met.altitude_frac,
+                met.element_frac,
                 met.use_f,
                 met.wet_bulb_f,
                 demand.busy_hour_uses,
@@ -124,20 +125,20 @@ class HouseholdBench:
 
     def run(self, heater: Heater, draws: Draws | None = None) -> MorningResult:
         """One heater through a winter morning, the household's own if none is given."""
-        return run_morning(heater, self.draws if draws is None else draws, **self._winter())
+        return run_morning(heater, self.draws if draws is None else draws, **self._winter(heater))
 
     def sized(self, heater: Heater, size_dimensionless: float, inside: Inside) -> MorningResult:
         """One heater through a smaller or larger morning, with a given inside and in longer steps."""
         draws = replace(self.draws, flow_gpm=self.draws.flow_gpm * size_dimensionless)
-        return run_morning(heater, draws, **self._winter(), inside=inside, coarse=_COARSE)
+        return run_morning(heater, draws, **self._winter(heater), inside=inside, coarse=_COARSE)
 
     def summer(self, heater: Heater) -> MorningResult:
         """One heater through ``summer_draws`` in the month of the warmest water."""
-        return run_morning(heater, self.summer_draws, **self._month(int(np.argmax(self.circumstances.mains_f))))
+        return run_morning(heater, self.summer_draws, **self._month(heater, int(np.argmax(self.circumstances.mains_f))))
 
     def pause(self, heater: Heater) -> PauseResult:
         """A shower, three minutes' pause, and a shower again, in winter."""
-        winter = self._winter()
+        winter = self._winter(heater)
         del winter["wet_bulb_f"]
         return pause_test(heater, flow_gpm=self.demand.shower.mixed_gpm, use_f=self.skin_f, **winter)
 
@@ -152,21 +153,21 @@ class HouseholdBench:
             air_by_month_f=met.air_f,
             wet_bulb_by_month_f=met.wet_bulb_f,
             loop=met.loop,
-            input_frac=met.altitude_frac,
+            input_frac=input_frac(heater, met),
             quoted_btu_per_yr=quoted_btu_per_yr,
         )
 
-    def _winter(self) -> dict[str, Any]:
-        return self._month(int(np.argmin(self.circumstances.mains_f)))
+    def _winter(self, heater: Heater) -> dict[str, Any]:
+        return self._month(heater, int(np.argmin(self.circumstances.mains_f)))
 
-    def _month(self, month: int) -> dict[str, Any]:
+    def _month(self, heater: Heater, month: int) -> dict[str, Any]:
         met = self.circumstances
         return {
             "set_point_f": met.set_point_f,
             "inlet_f": float(met.mains_f[month]),
             "air_f": float(met.air_f[month]),
             "wet_bulb_f": float(met.wet_bulb_f[month]),
-            "input_frac": met.altitude_frac,
+            "input_frac": input_frac(heater, met),
         }
 
 

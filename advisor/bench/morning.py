@@ -208,7 +208,7 @@ def _run(
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check(set_point_f, inlet_f, air_f, mode)
     inside = inside or retest(heater).inside  # of the label, which is of sea level
-    heater = _at_height(heater, input_frac)
+    heater = _with_input(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
@@ -244,11 +244,13 @@ def _run(
 
 
 @lru_cache(maxsize=512)
-def _at_height(heater: Heater, input_frac: float) -> Heater:
-    """A heater with the input that its burner keeps at a height."""
-    if input_frac == 1 or heater.input_btuh is None:
+def _with_input(heater: Heater, input_frac: float) -> Heater:
+    """A heater with the input that its burner keeps at a height, or its element at a voltage."""
+    if input_frac == 1:
         return heater
-    return replace(heater, input_btuh=heater.input_btuh * input_frac)
+    if heater.input_btuh is not None:
+        return replace(heater, input_btuh=heater.input_btuh * input_frac)
+    return replace(heater, input_kw=(heater.input_kw or 0.0) * input_frac)
 
 
 def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
@@ -297,7 +299,7 @@ def run_morning(
     loop : Recirculation
         Recirculation loop.
     input_frac : float
-        Share of its rated input that a burner keeps at this height. [-]
+        Share of its rated input that a burner keeps at this height, or an element at this voltage. [-]
     inside : Inside, optional
         Another inside that returns the label; the usual one if not given.
     coarse : float

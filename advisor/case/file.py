@@ -21,6 +21,8 @@ _LONGEST_LINE = 5_000
 #: Reading a key of many parts takes as long as its parts squared, and a case has no more than four.
 _PART = r"""(?:[\w-]++|"(?:[^"\\]|\\.){0,100}+"|'[^']{0,100}+')[ \t]*+"""
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:{_PART}\.[ \t]*+){{16}}")
+#: TOML allows no number that begins with a zero.
+_BARE_ZIP = re.compile(r"^[ \t]*zip_code[ \t]*=[ \t]*0\d", re.MULTILINE)
 
 
 def read_case(path: str | Path) -> Case:
@@ -73,7 +75,8 @@ def read_toml(text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         place = str(error).replace("\n", " ")
-        raise InputError("file", None, f"this is not valid TOML: {place}", "mend that line") from error
+        fix = "put the ZIP code in quotes" if _BARE_ZIP.search(text) else "mend that line"
+        raise InputError("file", None, f"this is not valid TOML: {place}", fix) from error
     except ValueError as error:  # Python reads no whole number of more than some thousand digits
         raise InputError("file", None, "a number in it has too many digits", "shorten it") from error
     except RecursionError as error:

@@ -38,8 +38,13 @@ class Place(Section):
     @classmethod
     def _zip_as_text(cls, value: Any) -> Any:
         # People leave the quotes out; a whole number of up to five digits can only mean one ZIP.
-        if isinstance(value, int) and not isinstance(value, bool) and 0 < value < 100_000:
-            return f"{value:05d}"
+        if (
+            isinstance(value, int | float)
+            and not isinstance(value, bool)
+            and 0 < value < 100_000
+            and value == int(value)
+        ):
+            return f"{int(value):05d}"
         return value
 
 

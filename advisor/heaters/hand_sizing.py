@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from advisor.circumstances import Circumstances
+from advisor.circumstances import RATED_V, Circumstances
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
@@ -182,7 +182,7 @@ def local_first_hour_gal(
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
-        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+        Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal tanks in parallel. [-]
 
@@ -217,7 +217,7 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, hea
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
-        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+        Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal heaters in parallel. [-]
 
@@ -289,7 +289,7 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         recovery_gph=rated_recovery_gph(heater),
         volume_gal=heater.rated_volume_gal,
         rise_df=circumstances.set_point_f - coldest_f,
-        altitude_frac=_input_frac(heater, circumstances),
+        altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = hour.result
@@ -325,7 +325,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         local_max_flow_gpm,
         max_gpm=heater.max_gpm,
         rise_df=set_point_f - coldest_f,
-        altitude_frac=_input_frac(heater, circumstances),
+        altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = flow.result
@@ -366,9 +366,11 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     )
 
 
-def _input_frac(heater: Heater, circumstances: Circumstances) -> float:
-    """Share of the rated input that this heater has here: height takes from burners only."""
-    return circumstances.altitude_frac if heater.burns_fuel else 1.0
+def input_frac(heater: Heater, circumstances: Circumstances) -> float:
+    """Share of the rated input that this heater has here: height takes from burners, a low voltage from elements."""
+    if heater.burns_fuel:
+        return circumstances.altitude_frac
+    return 1.0 if heater.circuit_v is None or heater.circuit_v < RATED_V else circumstances.element_frac
 
 
 def _least_flow(figure: Finding, heater: Heater, rise_df: float) -> Working | None:

@@ -21,7 +21,7 @@ from advisor.place.prices import Price
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
 #: Assumed: a month this cold on average has nights that freeze.
-_FROST_CAUTION_F = 40.0
+FROST_BELOW_F = 40.0
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def _altitude_caution(where: Location, altitude_frac: float) -> tuple[Finding, .
 
 def _frost_caution(air_f: np.ndarray) -> tuple[Finding, ...]:
     coldest = float(air_f.min())
-    if coldest >= _FROST_CAUTION_F:
+    if coldest >= FROST_BELOW_F:
         return ()
     return (care("place.frost", coldest_f=coldest),)
 

@@ -16,6 +16,7 @@ _ONLY_DIGITS = re.compile(r"\d{1,5}|\d{5}[ -]?\d{4}", re.ASCII)
 _CANADIAN = re.compile(r"\b[a-z]\d[a-z] ?\d[a-z]\d\b", re.ASCII)
 _COUNTRY = re.compile(r" (?:usa|us|u s a?|united states(?: of america)?|estados unidos|eeuu|ee uu)$")
 _NOT_A_NAME = re.compile(r"\b(?:zip ?code|zip|codigo postal|postal code|cp)\b")
+_OF_A_CITY = re.compile(r"^(?:city|town|village) of | city$")
 _SIGNS = re.compile(r'[()\[\]{}<>":;!?#*_=+|\\\s]')
 #: Words that the longest name of a state takes.
 _STATE_WORDS = 4
@@ -83,6 +84,8 @@ def read_typed(text: str) -> Typed:
     if zips:
         said = _NOT_A_NAME.sub(" ", said)
     words = said.split()
+    if words[-1:] == ["canada"] and len(words) > 1:
+        raise _canada("place.city", text)
     return Typed(zips[-1][1] if zips else "", tuple(_readings(words)))
 
 
@@ -118,7 +121,9 @@ def _readings(words: list[str]) -> list[Reading]:
     for count in range(min(_STATE_WORDS, len(words) - 1), 0, -1):
         if state := state_words().get(" ".join(words[:count])):
             found.append(Reading(" ".join(words[count:]), state))
-    return found
+    # New York City and the City of Chicago go by a shorter name.
+    shorter = [Reading(_OF_A_CITY.sub("", town), state) for town, state in found]
+    return [*found, *(reading for reading in shorter if reading.town and reading not in found)]
 
 
 def _canada(field: str, value: str) -> PlaceOutsideError:

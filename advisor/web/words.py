@@ -11,10 +11,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from advisor.comparison import Comparison
+from advisor.core.errors import AdvisorError
 from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
 from advisor.heaters.catalogue import Heater
+from advisor.place.refusal import PlaceError
 from advisor.report import escape, names, words
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session
@@ -36,6 +38,11 @@ def typed(text: object) -> str:
 def say(message: Finding | str, **filled: Any) -> str:
     """A finding or a key in the session's language and units, its blanks filled in."""
     return words.say(message, language=language(), si=session.current().units == "SI", put=typed, **filled)
+
+
+def refused(error: AdvisorError) -> str:
+    """Why something was refused, in the session's language; it may quote what somebody typed, which ``typed`` shows."""
+    return words.say(error.told, language=language()) if isinstance(error, PlaceError) else str(error)
 
 
 def kind_word(kind: Kind) -> str:

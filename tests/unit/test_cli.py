@@ -40,6 +40,11 @@ COMMANDS = [
     ["formula"],
     ["sources"],
     ["serve"],
+    ["screen"],
+    ["rules"],
+    ["rules", "check"],
+    ["rules", "explain"],
+    ["rules", "columns"],
 ]
 
 

@@ -96,6 +96,16 @@ report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+screening.dictionary screening.savings
+screening.applicants screening.mapping screening.records screening.wording
+screening.conditions screening.keys screening.places screening.reading
+screening.of_program screening.baselines screening.household
+screening.amounts screening.boxes screening.duplicates screening.saved
+screening.rules
+screening.checking screening.decide screening.explaining
+screening.from_case screening.output screening.totals
+screening.run
+screening.record
 web.session
 web.words web.link web.method_words
 web.preparing
@@ -110,6 +120,7 @@ web.gas_ways web.panel_page
 web.gas_page web.work_page
 web.main
 web.launch
+screen_commands
 cli
 __main__
 """

@@ -30,6 +30,8 @@ PUT_TOGETHER = (
     "capacity.experience.",
     "card.",
     "chance.",
+    "column.",
+    "screening.",
     "course.",
     "driver.whose.",
     "flow.",

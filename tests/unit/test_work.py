@@ -1,5 +1,6 @@
 """Each job has its trigger: with it the job is on the list, without it it is not; and jobs and verdicts agree."""
 
+import numpy as np
 import pytest
 
 from advisor.core import tables
@@ -465,3 +466,50 @@ def test_every_job_is_named_in_both_languages_and_somebody_does_it():
     for key in keys("en"):
         kind, _, name = key.partition(".")
         assert name in {"job": ids, "who": doers}.get(kind, {name}), key
+
+
+# What hangs there stays -------------------------------------------------------------------------------------------
+
+TANKLESS_FAILED = {"failed__fuel": "natural_gas", "failed__kind": "tankless"}
+
+
+def test_a_failed_tankless_heater_leaves_its_pipe_vent_outlet_and_valves():
+    """Its like pays for the connection and a look at the vent, and no pipe, vent, outlet or valves."""
+    found = jobs("gas-tankless-180", **TANKLESS_FAILED)
+    assert set(found) <= {"gas-trap-and-valve", "vent-check", "permit"}
+    new = set(jobs("gas-tankless-180"))
+    assert {"vent-stainless", "isolation-valves"} <= new and "gas-trap-and-valve" in new
+    guessed = {one.field for one in check("gas-tankless-180", **TANKLESS_FAILED).assumed}
+    assert {"failed.input_btuh", "vent.flue"} <= guessed
+    # What was read on the plate is not assumed; two in parallel lack valves for one.
+    plate = check("gas-tankless-180", **TANKLESS_FAILED, failed__input_btuh=199_000)
+    assert "failed.input_btuh" not in {one.field for one in plate.assumed}
+    assert jobs("gas-tankless-180", 2, **TANKLESS_FAILED)["isolation-valves"].quantity == 1
+
+
+def test_a_failed_heat_pump_leaves_its_circuit_and_drain():
+    failed = {"failed__fuel": "electricity", "failed__kind": "heat_pump"}
+    assert set(jobs("heat-pump-50", **failed)) == {"permit"}
+    assert "condensate-drain" in jobs("heat-pump-50", failed__fuel="electricity")
+    # A drain that is known to be missing is put in.
+    assert "condensate-pump" in jobs("heat-pump-50", **failed, drain__has_gravity_drain=False)
+
+
+# What cannot work is out ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("heater", "coldest_f", "fits"),
+    [
+        ("heat-pump-plug-in-50", 46.0, True),
+        ("heat-pump-plug-in-50", 44.0, False),
+        ("heat-pump-50", 44.0, True),
+        ("heat-pump-50", 39.0, False),
+        ("electric-tank-50", 20.0, True),
+    ],
+)
+def test_a_heat_pump_is_out_where_it_would_not_heat(heater, coldest_f, fits):
+    """No element: 45 °F in every month's mean; any heat pump: no month that has nights that freeze. Our own limits."""
+    found = check(heater, place={"air_f": np.linspace(coldest_f, 70.0, 12)})
+    assert (found.verdict != DOES_NOT_FIT) == fits
+    assert fits or "coldest month" in said(found.why)

@@ -105,7 +105,7 @@ def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
     if heater.fuel != facts.case.failed.fuel:
         return False
     measured = next((load.input_btuh for load in facts.gas.outlets if load.name == HEATER), None)
-    old = measured or facts.case.failed.input_btuh
+    old = measured or facts.failed_input_btuh
     return old is not None and heater.power_btuh * heater.n_units <= old
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
-from advisor.core.findings import care, note, stop
+from advisor.core.findings import Finding, care, note, stop
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.heat_pump import LEAST_AIR_WITHOUT_ELEMENT_F
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, item, price
 from advisor.house.space import room
+from advisor.place.site import FROST_BELOW_F
 
 #: Room above a heater for its connections; assumed. [in.]
 _TALL_CLEARANCE_IN = 6.0
@@ -29,11 +31,23 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
     access: tuple[WorkItem, ...] = ()
     if circumstances.heater_space in {"attic", "crawl_space"}:
         access = (item("hard-access", note("room.why.access", place=note(f"space.{circumstances.heater_space}"))),)
+    too_cold = _too_cold(heater, float(circumstances.air_f.min())) if heater.is_heat_pump else None
+    if too_cold is not None:
+        return TradeCheck("room", (too_cold,))
     if heater.is_heat_pump:
         return _heat_pump_room(facts, circumstances, use, access)
     if access or assumed:
         said = care("room.hard_access") if access else note("room.sheltered")
         return TradeCheck("room", (said,), access, (), assumed)
+    return None
+
+
+def _too_cold(heater: Heater, coldest_f: float) -> Finding | None:
+    """Air in which a heat pump cannot give hot water all year: it freezes, or nothing stands in for the compressor."""
+    if coldest_f < FROST_BELOW_F:
+        return stop("room.air.freezes", coldest_f=coldest_f, least_f=FROST_BELOW_F)
+    if not heater.technology.has_backup_element and coldest_f < LEAST_AIR_WITHOUT_ELEMENT_F:
+        return stop("room.air.no_element", coldest_f=coldest_f, least_f=LEAST_AIR_WITHOUT_ELEMENT_F)
     return None
 
 

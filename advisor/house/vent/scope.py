@@ -88,7 +88,8 @@ def _assumed_of_the_flue(facts: HouseFacts) -> tuple[Assumption, ...]:
     """What was taken for granted of the flue that is there, and of what else uses it."""
     vent = facts.vent
     if facts.flue not in NATURAL_DRAFT_FLUES:
-        return ()
+        guessed = vent.flue is None and facts.flue == "stainless"
+        return (assumption("vent.flue", facts.flue, way=facts.flue),) if guessed else ()
     assumed = []
     if vent.flue is None:
         assumed.append(assumption("vent.flue", facts.flue, way=facts.flue))

@@ -74,7 +74,9 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
         findings.append(setpoint.finding)
     hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
     if heater.is_tankless:
-        jobs.append(item("isolation-valves", note("water.flush.why"), quantity=heater.n_units))
+        # What the failed one was flushed with serves one unit.
+        lacking = heater.n_units - facts.had_tankless
+        jobs += [item("isolation-valves", note("water.flush.why"), quantity=lacking)] if lacking else []
     elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
         jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
         findings.append(care("water.pan", "IRC P2801.6"))
