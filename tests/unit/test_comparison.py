@@ -70,7 +70,7 @@ def test_months_add_up_to_the_year(demos, name):
     comparison = demos[name]
     prices = comparison.prices
     for candidate in comparison.candidates:
-        cost, energy, fuel = candidate.running_cost, candidate.energy, candidate.heater.fuel
+        cost, energy, fuel = candidate.running_cost, candidate.in_homes, candidate.heater.fuel
         assert cost.by_month_usd.shape == (12,)
         assert cost.usd_per_yr == pytest.approx(cost.by_month_usd.sum())
         # By hand: units of the bill times the price, the room's part and any fixed charge.
