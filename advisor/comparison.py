@@ -27,7 +27,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
 from advisor.heaters.keeping_up import settled
-from advisor.heaters.rating import label_flags
+from advisor.heaters.label_limits import label_flags
 from advisor.heaters.regional_rules import sale_of
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu, taken_from_room_btu
 from advisor.house.cautions import gravest_first
@@ -125,7 +125,16 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     offers = offers_of(case, heaters)
     install_date = case.install_date or today
     checked = [
-        _checked(heater, capacity, house, circumstances, prices, offers, install_date, site.location.county_fips)
+        _checked(
+            heater,
+            capacity,
+            house,
+            circumstances,
+            prices,
+            offers,
+            case.made_on or install_date,
+            site.location.county_fips,
+        )
         for heater, capacity in judged
     ]
 
@@ -173,7 +182,7 @@ def _checked(
     circumstances: Circumstances,
     prices: EnergyPrices,
     offers: Offers,
-    install_date: date,
+    made_on: date,
     county_fips: str | None,
 ) -> CheckedHeater:
     """One candidate: its energy, then the house, then its money."""
@@ -217,7 +226,7 @@ def _checked(
         hardness_gpg=case.water.hardness_gpg,
         loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
-    sale = sale_of(heater, circumstances.us_state, county_fips, install_date)
+    sale = sale_of(heater, circumstances.us_state, county_fips, made_on)
     return CheckedHeater(
         heater=heater,
         energy=energy,
@@ -232,7 +241,7 @@ def _checked(
         use=use,
         quote_usd=offers.quote_usd.get(heater.id),
         costs=costs,
-        flags=(*label_flags(heater, install_date), *sale.barred_by),
+        flags=(*label_flags(heater, made_on), *sale.barred_by),
         sale=sale,
     )
 

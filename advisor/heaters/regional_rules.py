@@ -36,7 +36,7 @@ class Sale:
         return not self.barred_by
 
 
-def sale_of(heater: Heater, us_state: str, county_fips: str | None, on: date) -> Sale:
+def sale_of(heater: Heater, us_state: str, county_fips: str | None, made_on: date) -> Sale:
     """Whether a heater may be sold for a house.
 
     Parameters
@@ -45,8 +45,8 @@ def sale_of(heater: Heater, us_state: str, county_fips: str | None, on: date) ->
         Its fuel and its burner decide.
     us_state, county_fips : str, str or None
         Where the house stands; a county that is not known is in no district.
-    on : date
-        Day on which it is put in.
+    made_on : date
+        Day on which it was made; the day on which it is put in where nobody knows.
 
     Sources
     -------
@@ -57,8 +57,8 @@ def sale_of(heater: Heater, us_state: str, county_fips: str | None, on: date) ->
     rules = [rule for rule in _rules_of(us_state, county_fips) if _touches(rule, heater)]
     barred, told = [], []
     for rule in rules:
-        if rule["from_date"] > on:
-            if (rule["from_date"] - on).days <= _SOON_DAY:
+        if rule["from_date"] > made_on:
+            if (rule["from_date"] - made_on).days <= _SOON_DAY:
                 told.append(_said(rule, Severity.CARE))
         elif rule["effect"] == "barred":
             barred.append(_said(rule, Severity.STOP))

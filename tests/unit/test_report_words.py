@@ -36,6 +36,7 @@ PUT_TOGETHER = (
     "driver.whose.",
     "flow.",
     "incentive.",
+    "ran_out.",
     "rate.",
     "sold_by.",
     "caution.",
