@@ -31,7 +31,7 @@ from advisor.screening.records import Chunk
 from advisor.screening.rules import RuleSet, parse_rules
 from advisor.screening.totals import totals_of
 
-CHUNK_ROWS = 50_000
+CHUNK_ROWS = 25_000
 _RISKY = r"^[ \n]*[=+\-@\t\r]"
 
 
