@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
 from advisor.candidate import Candidate, CheckedHeater
+from advisor.core.findings import Severity
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP
 
 #: Unless something beats another in this share of versions of the household, it does not win: below it the figures
@@ -24,7 +25,7 @@ Bar = Literal["label", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
-    if candidate.flags:
+    if any(flag.severity is Severity.STOP for flag in candidate.flags):
         return "label"
     if candidate.heater.sale_note:
         return "sale"
@@ -57,7 +58,13 @@ def first_choice(candidates: Sequence[Candidate]) -> Candidate:
     ample = [candidate for candidate in candidates if candidate.capacity.verdict == KEEPS_UP]
     if ample:
         return min(ample, key=lambda one: one.money.point_usd)
-    return max(candidates, key=lambda one: (one.capacity.margin_frac, -one.money.point_usd))
+    return max(candidates, key=_keeping_up)
+
+
+def _keeping_up(candidate: Candidate) -> tuple[float, float, float]:
+    """The more the better: few short mornings, much to spare, a low cost over the years."""
+    capacity = candidate.capacity
+    return -(capacity.short_mornings_per_yr or 0), capacity.margin_frac, -candidate.money.point_usd
 
 
 def wins_clearly(one: Candidate, other: Candidate) -> bool:

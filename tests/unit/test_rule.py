@@ -10,6 +10,7 @@ import pytest
 from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.findings import stop
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.recommendation.against import Against, against
@@ -33,7 +34,7 @@ def made_up(like, *, usd, keeps=KEEPS_UP, chance_frac=1.0, margin_frac=0.2, fits
     """A candidate with a cost, a verdict and a chance of our own against anyone."""
     money = SimpleNamespace(point_usd=usd, chance_cheaper_frac=lambda _: chance_frac)
     house = like.house if fits else replace(like.house, verdict=DOES_NOT_FIT)
-    capacity = replace(like.capacity, verdict=keeps, margin_frac=margin_frac)
+    capacity = replace(like.capacity, verdict=keeps, margin_frac=margin_frac, short_mornings_per_yr=None)
     return replace(like, money=money, capacity=capacity, house=house, flags=())
 
 
@@ -134,7 +135,7 @@ def test_what_may_not_be_put_in_is_never_named(demos):
     assert (short.pick, short.cheapest_to_own, short.soonest, short.kinds) == (None, None, None, ())
     assert short.same_again.heater.id == same and short.closest is not None
     assert "comes closest to keeping up" in conclusion_text(short)
-    none = again([replace(item, flags=("may not be made",)) for item in barred])
+    none = again([replace(item, flags=(stop("label.below"),)) for item in barred])
     assert none.pick is None and none.closest is None
 
 
