@@ -1,8 +1,9 @@
-"""Screening against what pandas alone, and Arrow alone, take to read and write the same file: ratios of one run, by hand.
+"""Screening against what pandas alone, and Arrow alone, take for the same file: ratios of one run, by hand.
 
     python tests/speed/benchmark_screening.py [rows] [--small rows]
 
-Prints seconds on the clock and of the processor, the two ratios, and the peak memory of the largest process at both sizes.
+Prints seconds on the clock and of the processor, the two ratios, and the peak memory of the largest process at both
+sizes.
 """
 
 import argparse

@@ -1,8 +1,9 @@
 """A file of invented applicants, dirty on purpose: ``python tests/speed/dirty_applicants.py 1000000 applicants.csv``.
 
-The same number of rows and seed give the same bytes. Among the rows: empty cells, numbers with dollar signs, commas and words in
-them, two ways of writing a day and days that are none, meters and addresses that stand there twice, spelled otherwise,
-quoted line ends, formulas, lines with a field too many or too few and with a quote that never closes.
+The same number of rows and seed give the same bytes. Among the rows: empty cells, numbers with dollar signs, commas
+and words in them, two ways of writing a day and days that are none, meters and addresses that stand there twice,
+spelled otherwise, quoted line ends, formulas, lines with a field too many or too few and with a quote that never
+closes.
 """
 
 import sys
