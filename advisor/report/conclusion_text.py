@@ -61,7 +61,12 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         why=_why(advice, pick, language),
         sure=_how_sure(advice.chances_frac[pick.heater.id]) if len(advice.kinds) > 1 else _NOTHING,
         care=_care(pick) if pick.capacity.verdict == WITH_CARE else _NOTHING,
+        sold=note("conclusion.ask_sold") if _is_plug_in(pick) else _NOTHING,
     )
+
+
+def _is_plug_in(pick: Candidate) -> bool:
+    return pick.heater.is_heat_pump and not pick.heater.technology.has_backup_element
 
 
 def _care(pick: Candidate) -> Finding:

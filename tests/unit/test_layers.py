@@ -38,6 +38,7 @@ demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
+heaters.label_limits
 heaters.annual_energy heaters.hand_sizing
 heaters.in_homes heaters.room_effect
 heaters.candidates

@@ -35,6 +35,7 @@ PUT_TOGETHER = (
     "driver.whose.",
     "flow.",
     "incentive.",
+    "ran_out.",
     "rate.",
     "sold_by.",
     "caution.",

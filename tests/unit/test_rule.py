@@ -85,6 +85,9 @@ def test_nothing_smaller_than_what_failed_where_as_large_a_one_serves(demos):
     failed = made_up(cold.candidate("gas-tank-50"), usd=9_000)
     smaller = made_up(cold.candidate("gas-tank-40"), usd=5_000)
     assert advised(failed, smaller, same=failed) is failed
+    # Nor of another kind: a small heat pump that wins is passed over for one as large.
+    pumps = [made_up(cold.candidate(name), usd=usd) for name, usd in (("heat-pump-40", 5_000), ("heat-pump-50", 6_000))]
+    assert advised(failed, *pumps, same=failed) is pumps[1]
     # Where nothing as large may be put in, the smaller one, and that is said.
     found = advise([made_up(failed, usd=9_000, fits=False), smaller], failed.heater.id, has_240_v_circuit=False)
     assert found.pick is smaller and found.is_smaller
@@ -211,6 +214,17 @@ def test_the_second_sentence_is_against_the_same_again_or_another_kind(demos, na
         assert family_of(advice.rival) != family_of(advice.pick)
     else:
         assert second.startswith("The same again (") and advice.same_again.heater.title.lower() in second.lower()
+
+
+def test_what_bars_the_same_again_is_named(demos):
+    """A tank that may no longer be made is not said to have a label that does not add up."""
+    told = advice_sentences(demos["big-house-soaking-tub"].advice)[1]
+    assert told == "The same again (75 gal gas tank, natural draft) may no longer be made."
+    cold = demos["cold-city-basement"]
+    misread = replace(cold.advice.same_again, flags=(stop("label.recovery_below_uef"),))
+    others = [misread if one is cold.advice.same_again else one for one in cold.candidates]
+    found = advise(others, misread.heater.id, has_240_v_circuit=False)
+    assert advice_sentences(found)[1].endswith("is not advised: its label does not add up.")
 
 
 @every_demo
