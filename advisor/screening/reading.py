@@ -230,8 +230,7 @@ def open_source(path: str | Path, reading: Reading, wanted: tuple[str, ...], wor
     InputError
         It cannot be read, is empty, or has a heading twice.
     """
-    # Whole, because another process or machine may stand elsewhere.
-    path = Path(path).absolute()
+    path = Path(path)
     try:
         is_parquet = path.is_dir() or _begin(path) == b"PAR1"
     except OSError as error:
@@ -262,7 +261,8 @@ def _source(path: str, headings: tuple[str, ...], reading: Reading, wanted: tupl
     if not names:
         raise InputError("applicants", None, f"no heading of the file is a column: {_some(headings)}", "give a mapping")
     return Source(
-        path,
+        # Whole, because another process or machine may stand elsewhere.
+        str(Path(path).absolute()),
         headings,
         names,
         reading.scales(),
