@@ -108,6 +108,7 @@ screening.rules
 screening.checking screening.decide screening.explaining
 screening.from_case screening.output screening.totals
 screening.run
+screening.cluster
 screening.record
 web.session
 web.words web.link web.method_words
