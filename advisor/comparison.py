@@ -18,6 +18,7 @@ from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.findings import Finding
+from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
@@ -42,7 +43,10 @@ from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recom
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first."""
+    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first.
+
+    People whose cases are equal share one, so that its arrays can only be read and its dicts are views.
+    """
 
     case: Case
     assumed: tuple[Assumption, ...]
@@ -130,6 +134,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     recommended = recommend(candidates, same_id)
+    for one in candidates:
+        freeze(one.energy, one.label_energy, one.running_cost, one.capacity)
+    freeze(site, circumstances, prices, money)
     return Comparison(
         case=case,
         assumed=(
