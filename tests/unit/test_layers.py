@@ -90,7 +90,7 @@ report.bench_results
 report.bench_page
 web.session
 web.words web.link web.method_words
-web.preparing
+web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
