@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from advisor.core.findings import Finding
+from advisor.core.tables import least_sure
 from advisor.core.working import Working
 from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
 from advisor.house.facts import HeaterUse
 from advisor.house.lead_time import HowSoon
+from advisor.house.local_prices import LISTED
 from advisor.house.work import HouseCheck
 from advisor.money.candidate_costs import CandidateCosts
 from advisor.money.results import CandidateMoney
 from advisor.money.running_cost import RunningCost
+
+#: State of a price that somebody offered.
+QUOTED = "quoted"
+
+
+def least_sure_price(states: Iterable[str]) -> str:
+    """The state that vouches for least; what the household was told or wrote down counts as sure."""
+    told = tuple(states)
+    return least_sure([state for state in told if state not in (QUOTED, LISTED)] or told)
 
 
 @dataclass(frozen=True)
@@ -68,6 +80,18 @@ class CheckedHeater:
         return self.costs.installed_usd
 
     @property
+    def price_state(self) -> str:
+        """How far the least certain part of its installed price was checked; a quote is a price."""
+        if self.quote_usd is not None:
+            return QUOTED
+        return least_sure_price(job.state for job in (self.house.base, *self.house.work))
+
+    @property
+    def money_state(self) -> str:
+        """The same of all its money: upkeep and life too."""
+        return least_sure_price((self.price_state, self.costs.upkeep.state, self.costs.life.state))
+
+    @property
     def workings(self) -> tuple[Working, ...]:
         """How each number was made: the label's, the model's, the hand method's, the year's money."""
         model = parameters_of(self.heater).workings
@@ -76,7 +100,7 @@ class CheckedHeater:
     @property
     def work_usd(self) -> float:
         """Part of the typical price that is work on the house; a quote is taken to be made up as the table's is. [$]"""
-        work = sum(job.typical_usd for job in self.house.work)
+        work = sum(job.counted_usd[1] for job in self.house.work)
         return work / (work + self.house.base.typical_usd) * self.costs.installed_usd[1]
 
 

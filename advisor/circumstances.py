@@ -10,10 +10,15 @@ import numpy as np
 
 from advisor.case.record import Case
 from advisor.core.errors import InputError
+from advisor.core.published import published
 from advisor.demand.household import Demand
+from advisor.demand.morning_sizes import Mornings, mornings_of
 from advisor.demand.recirculation import NO_LOOP, Recirculation, recirculation_of
 from advisor.physics.water import heat_in_water_btu
 from advisor.place.site import Site
+
+#: Elements are rated at this voltage. [V]
+RATED_V = 240.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +48,8 @@ class Circumstances:
         What the household draws, by the day and in its busy hour.
     loop : Recirculation
         What a hot water loop asks; ``NO_LOOP`` without one.
+    element_frac : float
+        Share of its rated power that an element for 240 V has on this supply. [-]
     """
 
     set_point_f: Any
@@ -57,6 +64,7 @@ class Circumstances:
     us_state: Any
     demand: Demand
     loop: Recirculation = NO_LOOP
+    element_frac: Any = 1.0
 
     @property
     def daily_gal(self) -> Any:
@@ -84,9 +92,31 @@ class Circumstances:
         return np.max(self.mains_f, axis=-1)
 
     @cached_property
+    def mornings(self) -> Mornings:
+        """How many mornings of one house's year draw more than a share of the busy one."""
+        return mornings_of(min(self.use_f, self.set_point_f), self.set_point_f, self.mains_f)
+
+    @cached_property
     def coldest_outdoor_f(self) -> Any:
         """Mean outdoor air of the coldest month. [°F]"""
         return np.min(self.outdoor_f, axis=-1)
+
+
+@published("Power of a resistance: the square of the voltage", state="computed", supply_v=208.0)
+def element_frac(supply_v: Any) -> Any:
+    """Share of its rated power that an element made for 240 V gives.
+
+    Parameters
+    ----------
+    supply_v : float or ndarray
+        Voltage between the two hot legs. [V]
+
+    Returns
+    -------
+    float or ndarray
+        Three quarters at 208 V. [-]
+    """
+    return (np.asarray(supply_v, dtype=float) / RATED_V) ** 2
 
 
 def by_month(value: Any) -> Any:
@@ -119,14 +149,15 @@ def circumstances_of(case: Case, site: Site, demand: Demand) -> Circumstances:
     return Circumstances(
         set_point_f=set_point_f,
         use_f=case.household.use_temperature_f,
-        mains_f=site.mains.by_month_f,
-        air_f=site.heater_air_by_month_f,
-        wet_bulb_f=site.heater_wet_bulb_by_month_f,
-        outdoor_f=site.location.air_by_month_f,
+        mains_f=site.mains.mains_f,
+        air_f=site.air_f,
+        wet_bulb_f=site.wet_bulb_f,
+        outdoor_f=site.location.outdoor_f,
         elevation_ft=site.location.elevation_ft,
-        altitude_frac=site.altitude_input_frac,
+        altitude_frac=site.altitude_frac,
         heater_space=site.heater_space,
         us_state=site.location.state,
         demand=demand,
-        loop=recirculation_of(case.water, set_point_f, site.heater_air_by_month_f),
+        loop=recirculation_of(case.water, set_point_f, site.air_f),
+        element_frac=min(float(element_frac(case.electrical.supply_v)), 1.0),
     )

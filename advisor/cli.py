@@ -14,7 +14,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from advisor import __version__
+from advisor import __version__, screen_commands
 from advisor.core.errors import AdvisorError, InputError
 
 if TYPE_CHECKING:
@@ -103,6 +103,8 @@ def build_parser() -> argparse.ArgumentParser:
     schema.set_defaults(run=_case_schema)
     demos = actions.add_parser("demos", help="list the demo houses")
     demos.set_defaults(run=_case_demos)
+
+    screen_commands.add_commands(commands)
 
     formula = commands.add_parser("formula", help="list every published formula, or run one with units")
     formula.add_argument("name", nargs="?", help="the formula")

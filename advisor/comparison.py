@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property, partial
+from functools import partial
 
 import numpy as np
 
@@ -22,9 +22,11 @@ from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
+from advisor.heaters.billed_use import by_the_bill
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
+from advisor.heaters.keeping_up import settled
 from advisor.heaters.rating import label_flags
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
 from advisor.house.cautions import gravest_first
@@ -38,7 +40,8 @@ from advisor.money.results import MoneyResults, money_over_the_years
 from advisor.money.results import assumptions as money_assumptions
 from advisor.money.running_cost import running_cost
 from advisor.place.site import Site, site_for
-from advisor.recommendation.rule import Conclusion, conclude, is_eligible, recommend
+from advisor.recommendation.kinds import is_eligible
+from advisor.recommendation.rule import Advice, advise
 
 
 @dataclass(frozen=True)
@@ -56,8 +59,7 @@ class Comparison:
     install_date: date
     prices: EnergyPrices
     candidates: tuple[Candidate, ...]
-    like_for_like_id: str | None
-    recommended_id: str | None
+    advice: Advice
     money: MoneyResults
     cautions: tuple[Finding, ...]
     bench: HouseholdBench
@@ -65,17 +67,22 @@ class Comparison:
     @property
     def recommended(self) -> Candidate | None:
         """The candidate to put in."""
-        return None if self.recommended_id is None else self.candidate(self.recommended_id)
+        return self.advice.pick
+
+    @property
+    def recommended_id(self) -> str | None:
+        """Its heater's id."""
+        return None if self.advice.pick is None else self.advice.pick.heater.id
+
+    @property
+    def like_for_like_id(self) -> str | None:
+        """The plain replacement of what failed."""
+        return None if self.advice.same_again is None else self.advice.same_again.heater.id
 
     @property
     def is_by_hand(self) -> bool:
         """Whether the hand method alone says what keeps up."""
         return all(one.capacity.evidence is None for one in self.candidates)
-
-    @cached_property
-    def conclusion(self) -> Conclusion | None:
-        """Why that one; it needs some of the draws, which are made when first asked for."""
-        return conclude(self.recommended, self.candidates, self.like_for_like_id)
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
@@ -104,14 +111,17 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     today = today or date.today()
     site = site_for(case, today)
     refuse_bad_line(case)
-    annual_air_f = float(np.mean(site.location.air_by_month_f))
-    demand = demand_of(case.household, case.water, site.mains.by_month_f, annual_air_f, case.uses)
-    circumstances = circumstances_of(case, site, demand)
+    annual_air_f = float(np.mean(site.location.outdoor_f))
+    demand = demand_of(case.household, case.water, site.mains.mains_f, annual_air_f, case.uses)
+    circumstances = by_the_bill(case, circumstances_of(case, site, demand))
+    demand = circumstances.demand
     prices = prices_of(case, site)
 
     bench = HouseholdBench(circumstances)
     judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
-    judged = with_parallel_units(heaters_to_compare(case), judge)
+    judged = settled(
+        with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
+    )
     heaters = [heater for heater, _ in judged]
     house = HouseFacts(case, prices.usd_per_unit[electricity()])
     offers = offers_of(case, heaters)
@@ -131,9 +141,10 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         averages=prices.averages,
         us_state=circumstances.us_state,
         base_year=today.year,
+        use_known_by=demand.known_by,
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
-    recommended = recommend(candidates, same_id)
+    advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
     for one in candidates:
         freeze(one.energy, one.label_energy, one.running_cost, one.capacity)
     freeze(site, circumstances, prices, money)
@@ -152,10 +163,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         install_date=install_date,
         prices=prices,
         candidates=candidates,
-        like_for_like_id=same_id,
-        recommended_id=recommended.heater.id if recommended else None,
+        advice=advice,
         money=money,
-        cautions=_cautions(case, site, demand.notes, candidates, recommended),
+        cautions=_cautions(case, site, demand.notes, candidates, advice.pick),
         bench=bench,
     )
 

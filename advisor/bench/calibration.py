@@ -90,6 +90,39 @@ def retest(heater: Heater) -> Retest:
     return found if found.heater_id == heater.id else replace(found, heater_id=heater.id)
 
 
+def insides(heater: Heater) -> tuple[Inside, ...]:
+    """Several insides that return one label, the usual first: a label does not say what is inside a tank.
+
+    A tankless heater has one: what it heats follows from input and flow.
+    """
+    return _insides(_label_alone(heater))
+
+
+@lru_cache(maxsize=1024)
+def _insides(label: Heater) -> tuple[Inside, ...]:
+    usual = _fits(label)
+    if label.is_tankless or usual.cannot_meet:
+        return (usual.inside,)
+    kept = _catalogue_id().get(label)
+    other = _other(label, usual.inside) if kept is None else _kept_others()[kept]
+    return (usual.inside,) if other is None else (usual.inside, other)
+
+
+def _other(label: Heater, usual: Inside) -> Inside | None:
+    """An inside unlike the usual one in everything that may differ, where one returns the label too."""
+    found = _fit_tank(label, unlike=usual)
+    return None if found.cannot_meet else found.inside
+
+
+@lru_cache(maxsize=1)
+def _kept_others() -> dict[str, Inside | None]:
+    names = {field.name for field in fields(Inside)}
+    kept: dict[str, Inside | None] = dict.fromkeys(_kept())
+    for row in load("other_insides").rows():
+        kept[row["heater_id"]] = Inside(**{name: row[name] for name in names})
+    return kept
+
+
 def run_again(heater: Heater) -> Retest:
     """Run both federal tests once more on what was found to be inside, and say what they give now."""
     return _retested(replace(heater, n_units=1), retest(heater).inside)
@@ -179,10 +212,10 @@ def as_row(result: Retest) -> dict[str, object]:
 # Tanks --------------------------------------------------------------------------------------------------------
 
 
-def _fit_tank(heater: Heater) -> Retest:
+def _fit_tank(heater: Heater, unlike: Inside | None = None) -> Retest:
     inside = _first_guess(heater)
     for _ in range(3):
-        inside = _fit_first_hour(heater, inside)
+        inside = _fit_first_hour(heater, inside, unlike)
         inside = _fit_energy(heater, inside)
         off = 0.0 if heater.fhr_gal is None else abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1)
         if off < 0.006 or off > 0.05:  # met; or so far off that another loss would not bring it within reach
@@ -236,8 +269,11 @@ def _compressor_btuh(heater: Heater) -> float:
     return float(np.clip(heat, 4000.0, 8500.0))
 
 
-def _variants(heater: Heater, inside: Inside) -> Iterator[tuple[float, Inside]]:
-    """What else may differ inside such a tank, from usual to unusual, each with how unusual it is."""
+def _variants(heater: Heater, inside: Inside, unlike: Inside | None = None) -> Iterator[tuple[float, Inside]]:
+    """What else may differ inside such a tank, from usual to unusual, each with how unusual it is.
+
+    Where it is to be unlike another inside, it shares none of these with it.
+    """
     if heater.technology.is_resistance:
         choices: dict[str, tuple[float, ...]] = {
             "upper_frac": (0.70, 0.67, 0.73, 0.65, 0.75),
@@ -256,18 +292,20 @@ def _variants(heater: Heater, inside: Inside) -> Iterator[tuple[float, Inside]]:
     ranked = []
     for ranks in product(*(range(len(values)) for values in choices.values())):
         picked = {name: values[rank] for (name, values), rank in zip(choices.items(), ranks, strict=True)}
+        if unlike is not None and any(getattr(unlike, name) == value for name, value in picked.items()):
+            continue
         ranked.append((0.05 * sum(ranks), picked))
     for unusual, picked in sorted(ranked, key=lambda item: item[0]):
         yield unusual, replace(inside, **picked)
 
 
-def _fit_first_hour(heater: Heater, inside: Inside) -> Inside:
+def _fit_first_hour(heater: Heater, inside: Inside, unlike: Inside | None = None) -> Inside:
     """The inlet mixing, and one more property of its kind, for which the first-hour test returns the label."""
     label = heater.fhr_gal
     if label is None:
         return inside
     best: tuple[float, Inside] = (np.inf, inside)
-    for unusual, variant in _variants(heater, inside):
+    for unusual, variant in _variants(heater, inside, unlike):
 
         def error(mix_frac: float, variant: Inside = variant) -> float:
             return _first_hour_gal(heater, replace(variant, mix_frac=mix_frac)) / label - 1
@@ -427,12 +465,18 @@ def _tankless_trouble(heater: Heater, flow_gpm: float, uef: float) -> Finding | 
     return care("label.bench.uef", rating_uef=heater.uef, bench_uef=uef)
 
 
-def main() -> None:
-    """Fit the whole catalogue and print the table ``bench_fits``: ``python -m advisor.bench.calibration``."""
-    writer = csv.DictWriter(sys.stdout, list(as_row(fit(catalogue()[0]))), lineterminator="\n")
+def main(table: str = "bench_fits") -> None:
+    """Fit the catalogue and print a table: ``python -m advisor.bench.calibration``, with ``other_insides`` that one."""
+    rows = [as_row(fit(heater)) for heater in catalogue()]
+    if table == "other_insides":
+        others = {
+            heater.id: _other(_label_alone(heater), fit(heater).inside) for heater in catalogue() if heater.is_storage
+        }
+        rows = [{"heater_id": heater_id, **asdict(inside)} for heater_id, inside in others.items() if inside]
+    writer = csv.DictWriter(sys.stdout, list(rows[0]), lineterminator="\n")
     writer.writeheader()
-    writer.writerows(as_row(fit(heater)) for heater in catalogue())
+    writer.writerows(rows)
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:])

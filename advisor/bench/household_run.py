@@ -1,8 +1,9 @@
-"""The evidence behind the verdict on capacity: every candidate runs through this household's busy winter morning.
+"""The evidence behind the verdict on capacity: every candidate runs through this household's winter mornings.
 
-The morning is built from the busy hour and has nothing random in it. What the bench sees there decides; the hand
-methods of ``hand_sizing`` stand beside it as a check, and where the two differ the sentence says so. A year of random
-draws, which only says how often things happen, is run when asked for.
+The morning is built from the busy hour and has nothing random in it. The bench finds how large such a morning may be
+before someone's water runs below their temperature for over a minute, for each of the insides that return the label;
+how often a year brings a larger one says how many mornings run short. The hand methods of ``hand_sizing`` lead the
+verdict, and these mornings move it by a step at most (``keeping_up``).
 """
 
 from __future__ import annotations
@@ -17,10 +18,10 @@ from typing import Any
 import numpy as np
 
 from advisor.bench import seen
-from advisor.bench.calibration import retest
+from advisor.bench.calibration import insides, retest
+from advisor.bench.internals import Inside
 from advisor.bench.morning import (
     SHORT_BELOW_F,
-    SHORT_MORNING_MIN,
     MorningResult,
     PauseResult,
     YearResult,
@@ -29,26 +30,23 @@ from advisor.bench.morning import (
     run_year,
 )
 from advisor.circumstances import Circumstances
-from advisor.core.findings import finding
 from advisor.core.units import MIN_PER_H
-from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use
 from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
+from advisor.demand.morning_sizes import Mornings
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import (
-    AMPLE_RATIO,
-    LEAST_RATIO,
-    Capacity,
-    Evidence,
-    hand_method,
-)
+from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method, input_frac
+from advisor.heaters.keeping_up import judged_by_mornings, span
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 #: Minute at which the smallest tap opens in the summer run: the shower before it is over.
 _TAP_AT_MIN = 20.0
-#: A morning that nobody would call cold is still too lukewarm beyond this share of its minutes; our own choice.
-_LUKEWARM_SHARE = 0.25
+#: Runs that narrow down how large a morning may be: to a fortieth of it. And their steps, over those of a run that is
+#: shown: what they count is whole minutes.
+_HALVINGS, _COARSE = 4, 2.0
+#: A label that the bench cannot return may be far off: how far below the hand method it is looked for.
+_DOUBTED_FRAC = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +84,7 @@ class HouseholdBench:
                 met.mains_f,
                 met.air_f,
                 met.altitude_frac,
+                met.element_frac,
                 met.use_f,
                 met.wet_bulb_f,
                 demand.busy_hour_uses,
@@ -102,14 +101,9 @@ class HouseholdBench:
         return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f)
 
     @cached_property
-    def more_draws(self) -> Draws:
-        """The same with a tenth more water."""
-        return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f, AMPLE_RATIO)
-
-    @cached_property
-    def fewer_draws(self) -> Draws:
-        """The same with a twentieth less."""
-        return busy_morning(self.demand.busy_hour_uses, self.circumstances.set_point_f, LEAST_RATIO)
+    def mornings(self) -> Mornings:
+        """How many mornings of a year draw more than a share of the busy one."""
+        return self.circumstances.mornings
 
     @cached_property
     def summer_draws(self) -> Draws:
@@ -131,15 +125,20 @@ class HouseholdBench:
 
     def run(self, heater: Heater, draws: Draws | None = None) -> MorningResult:
         """One heater through a winter morning, the household's own if none is given."""
-        return run_morning(heater, self.draws if draws is None else draws, **self._winter())
+        return run_morning(heater, self.draws if draws is None else draws, **self._winter(heater))
+
+    def sized(self, heater: Heater, size_dimensionless: float, inside: Inside) -> MorningResult:
+        """One heater through a smaller or larger morning, with a given inside and in longer steps."""
+        draws = replace(self.draws, flow_gpm=self.draws.flow_gpm * size_dimensionless)
+        return run_morning(heater, draws, **self._winter(heater), inside=inside, coarse=_COARSE)
 
     def summer(self, heater: Heater) -> MorningResult:
         """One heater through ``summer_draws`` in the month of the warmest water."""
-        return run_morning(heater, self.summer_draws, **self._month(int(np.argmax(self.circumstances.mains_f))))
+        return run_morning(heater, self.summer_draws, **self._month(heater, int(np.argmax(self.circumstances.mains_f))))
 
     def pause(self, heater: Heater) -> PauseResult:
         """A shower, three minutes' pause, and a shower again, in winter."""
-        winter = self._winter()
+        winter = self._winter(heater)
         del winter["wet_bulb_f"]
         return pause_test(heater, flow_gpm=self.demand.shower.mixed_gpm, use_f=self.skin_f, **winter)
 
@@ -154,25 +153,25 @@ class HouseholdBench:
             air_by_month_f=met.air_f,
             wet_bulb_by_month_f=met.wet_bulb_f,
             loop=met.loop,
-            input_frac=met.altitude_frac,
+            input_frac=input_frac(heater, met),
             quoted_btu_per_yr=quoted_btu_per_yr,
         )
 
-    def _winter(self) -> dict[str, Any]:
-        return self._month(int(np.argmin(self.circumstances.mains_f)))
+    def _winter(self, heater: Heater) -> dict[str, Any]:
+        return self._month(heater, int(np.argmin(self.circumstances.mains_f)))
 
-    def _month(self, month: int) -> dict[str, Any]:
+    def _month(self, heater: Heater, month: int) -> dict[str, Any]:
         met = self.circumstances
         return {
             "set_point_f": met.set_point_f,
             "inlet_f": float(met.mains_f[month]),
             "air_f": float(met.air_f[month]),
             "wet_bulb_f": float(met.wet_bulb_f[month]),
-            "input_frac": met.altitude_frac,
+            "input_frac": input_frac(heater, met),
         }
 
 
-def busy_morning(uses: Iterable[Use], set_point_f: float, flow_ratio: float = 1.0) -> Draws:
+def busy_morning(uses: Iterable[Use], set_point_f: float) -> Draws:
     """Who starts when: the busy hour of ``busy_hour`` as a morning with nothing random in it.
 
     Of each use, as many as run together start together; all kinds start together at minute 0, which makes the peak
@@ -187,8 +186,6 @@ def busy_morning(uses: Iterable[Use], set_point_f: float, flow_ratio: float = 1.
         With count, together and length; no more than an hour of each is run.
     set_point_f : float
         Set point. [°F]
-    flow_ratio : float
-        Flow over the flow told: a tenth more tries the margin. [-]
     """
     rows: list[tuple[str, float, float, float, float]] = []
     alone = []
@@ -196,13 +193,12 @@ def busy_morning(uses: Iterable[Use], set_point_f: float, flow_ratio: float = 1.
         minutes, use_f = min(float(use.duration_min), MIN_PER_H), min(float(use.use_f), set_point_f)
         named = _numbered(use.name, int(use.count))
         if use.together < 1:
-            alone += [(name, minutes, use.mixed_gpm * flow_ratio, use_f) for name in named]
+            alone += [(name, minutes, use.mixed_gpm, use_f) for name in named]
             continue
         at_once = int(use.together)
         turn_min = max(MIN_PER_H / math.ceil(len(named) / at_once), minutes)
         rows += [
-            (name, number // at_once * turn_min, minutes, use.mixed_gpm * flow_ratio, use_f)
-            for number, name in enumerate(named)
+            (name, number // at_once * turn_min, minutes, use.mixed_gpm, use_f) for number, name in enumerate(named)
         ]
     free_min = max((start + minutes for _, start, minutes, _, _ in rows), default=0.0)
     for name, minutes, gpm, use_f in alone:
@@ -239,14 +235,9 @@ def _capacity(asked: _Asked, heater: Heater) -> Capacity:
     """The same household is asked about again whenever something else of its house is changed."""
     bench = asked.bench
     by_hand = hand_method(heater, bench.circumstances)
-    evidence = evidence_on(bench, heater)
-    verdict = evidence.verdict
-    if verdict == KEEPS_UP and _summer_trouble(bench.demand, evidence, by_hand):
-        verdict = WITH_CARE
-    gives, *further = by_hand.why
-    agrees = "capacity.agrees" if by_hand.verdict == verdict else f"capacity.alone.{by_hand.verdict.name.lower()}"
-    why = (*evidence.why, finding(agrees, by_hand.verdict.severity, gives=gives), *further)
-    return replace(by_hand, verdict=verdict, why=why, analytic_verdict=by_hand.verdict, evidence=evidence)
+    evidence = evidence_on(bench, heater, by_hand)
+    unsteady = bool(evidence.never_lit) or _summer_trouble(bench.demand, evidence, by_hand)
+    return judged_by_mornings(by_hand, evidence, bench.mornings, needs_care=unsteady)
 
 
 def _summer_trouble(demand: Demand, evidence: Evidence, by_hand: Capacity) -> bool:
@@ -255,41 +246,34 @@ def _summer_trouble(demand: Demand, evidence: Evidence, by_hand: Capacity) -> bo
     return too_small or "shower" in (*evidence.summer_never_lit, *evidence.summer_unsteady)
 
 
-def evidence_on(bench: HouseholdBench, heater: Heater) -> Evidence:
-    """Run a heater through the busy morning, the margin around it, a summer's small draws and a pause.
+def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None = None) -> Evidence:
+    """Run a heater through the busy morning and smaller or larger ones, a summer's small draws and a pause.
 
-    It keeps up where, even with a tenth more water, all taps together are below 105 °F for a minute at most and nobody
-    notices a dip. It keeps up with care where, if need be with a twentieth less, all dips together pass within a
-    minute, or nobody notices one (more than 8 °F for 3 s) and no more than a quarter of the minutes is lukewarm. The
-    busy hour is not known better than that: the margins are those of the hand method.
+    Parameters
+    ----------
+    bench : HouseholdBench
+        The bench with the household on it.
+    heater : Heater
+        Candidate.
+    by_hand : Capacity, optional
+        What the hand method says of it: how far the bench may differ.
     """
+    by_hand = by_hand or hand_method(heater, bench.circumstances)
     told = bench.run(heater)
     lit = [use for use in told.uses if use.lit]
-    never_lit = tuple(use.name for use in told.uses if not use.lit)
-    short, noticed = seen.minutes_short(lit), tuple(use.name for use in lit if use.noticed)
-    more: MorningResult | None = None
-    bearable = _bearable(told, bench.draws)
-    if short > SHORT_MORNING_MIN or noticed:
-        with_less = bearable or _bearable(bench.run(heater, bench.fewer_draws), bench.fewer_draws)
-        verdict = WITH_CARE if with_less else FALLS_SHORT
-    else:
-        more = bench.run(heater, bench.more_draws)
-        strained = [use for use in more.uses if use.lit]
-        fine = seen.minutes_short(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
-        verdict = KEEPS_UP if fine and not never_lit else WITH_CARE
     summer = bench.summer(heater).uses if heater.is_tankless else ()
     paused = bench.pause(heater) if heater.is_tankless else None
     lowest = [use.lowest_f for use in told.uses if not math.isnan(use.lowest_f)]
     trouble = retest(heater).cannot_meet
+    least, most = span(1 + by_hand.margin_frac, bench.mornings)
+    least = least if trouble is None else _DOUBTED_FRAC * least
     coldest_f = float(bench.circumstances.coldest_mains_f)
-    wanted_f = min(SHORT_BELOW_F, float(bench.draws.use_f.max()))
     return Evidence(
-        verdict=verdict,
-        why=(*seen.findings(verdict, told, more, wanted_f=wanted_f, is_bearable=bearable), *filter(None, (trouble,))),
-        minutes_short=short,
-        minutes_short_with_more=None if more is None else seen.minutes_short([use for use in more.uses if use.lit]),
+        why=seen.findings(told, wanted_f=min(SHORT_BELOW_F, float(bench.draws.use_f.max()))),
+        carries_frac=tuple(_carries_frac(bench, heater, inside, least, most) for inside in insides(heater)),
+        minutes_short=seen.minutes_short(lit),
         short_uses=tuple(use.name for use in lit if use.minutes_short > 0),
-        noticed_by=noticed,
+        noticed_by=tuple(use.name for use in lit if use.noticed),
         coldest_tap_f=min(lowest, default=None),
         outlet_low_f=float(told.outlet_f.min(initial=math.inf)),
         outlet_mean_f=coldest_f + told.heat_btu / (told.hot_gal * TEST_BTU_PER_GAL_DF)
@@ -298,7 +282,7 @@ def evidence_on(bench: HouseholdBench, heater: Heater) -> Evidence:
         outlet_high_f=float(told.outlet_f.max(initial=-math.inf)),
         hot_gal=told.hot_gal,
         starts=told.starts,
-        never_lit=never_lit,
+        never_lit=tuple(use.name for use in told.uses if not use.lit),
         summer_never_lit=tuple(use.name for use in summer if not use.lit),
         summer_unsteady=tuple(use.name for use in summer if use.lit and use.noticed),
         pause_coldest_f=None if paused is None else paused.coldest_f,
@@ -307,9 +291,12 @@ def evidence_on(bench: HouseholdBench, heater: Heater) -> Evidence:
     )
 
 
-def _bearable(ran: MorningResult, draws: Draws) -> bool:
-    """A dip that passes within a minute at most; else nobody notices one, and lukewarm minutes are few."""
-    lit = [use for use in ran.uses if use.lit]
-    short = seen.minutes_short(lit)
-    lukewarm = not any(use.noticed for use in lit) and short <= _LUKEWARM_SHARE * float(draws.minutes.sum())
-    return lukewarm or short <= SHORT_MORNING_MIN
+def _carries_frac(bench: HouseholdBench, heater: Heater, inside: Inside, least: float, most: float) -> float:
+    """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
+    for _ in range(_HALVINGS):
+        middle = math.sqrt(least * most)
+        if seen.runs_short(bench.sized(heater, middle, inside).uses):
+            most = middle
+        else:
+            least = middle
+    return math.sqrt(least * most)

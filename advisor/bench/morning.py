@@ -15,7 +15,7 @@ import numpy as np
 
 from advisor.bench import comfort, instantaneous, storage
 from advisor.bench.calibration import retest
-from advisor.bench.internals import PLAIN, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import PLAIN, Inside, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import (
     ALL_HOT_GPM,
     HEAT_BTU,
@@ -34,7 +34,7 @@ from advisor.bench.kernels import (
 )
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.units import BTU_PER_KWH
-from advisor.demand.events import DAY_MIN, YEAR_MIN, Draws, morning
+from advisor.demand.events import YEAR_MIN, Draws, morning
 from advisor.demand.recirculation import NO_LOOP, Recirculation
 from advisor.heaters import heat_pump
 from advisor.heaters.catalogue import Heater
@@ -48,8 +48,8 @@ TOLERANCE_DF = 1.0
 WAIT_MIN = 0.5
 #: A dip is noticed when it is deeper than 8 °F for longer than 3 s; our own threshold.
 NOTICED_DF, NOTICED_MIN = 8.0, 3 / 60
-#: A morning runs short when draws of 5 gal or more (showers, baths) between 5 and 11 are short for over a minute.
-MORNING_H, SHORT_DRAW_GAL, SHORT_MORNING_MIN = (5.0, 11.0), 5.0, 1.0
+#: A morning runs short when someone's water is below their temperature for over a minute; our own threshold.
+SHORT_MORNING_MIN = 1.0
 _TANK_STEP_S, _TANKLESS_STEP_S = 5.0, 1.0
 _YEAR_TANK_STEP_S, _YEAR_TANKLESS_STEP_S = 10.0, 2.0
 
@@ -159,8 +159,6 @@ class YearResult:
         Times a burner, an element or a compressor came on.
     unlit_events, events : int
         Draws that never lit the burner, of how many.
-    short_mornings : int
-        Mornings on which a shower or bath ran short.
     minutes_short : float
         Minutes short, summed over all draws. [min]
     over_quoted_frac : float or None
@@ -178,7 +176,6 @@ class YearResult:
     starts_per_day: float
     unlit_events: int
     events: int
-    short_mornings: int
     minutes_short: float
     over_quoted_frac: float | None
 
@@ -206,11 +203,12 @@ def _run(
     how: Tankless,
     loop: Recirculation,
     input_frac: float,
+    inside: Inside | None = None,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check(set_point_f, inlet_f, air_f, mode)
-    inside = retest(heater).inside  # of the label, which is of sea level
-    heater = _at_height(heater, input_frac)
+    inside = inside or retest(heater).inside  # of the label, which is of sea level
+    heater = _with_input(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
@@ -246,11 +244,13 @@ def _run(
 
 
 @lru_cache(maxsize=512)
-def _at_height(heater: Heater, input_frac: float) -> Heater:
-    """A heater with the input that its burner keeps at a height."""
-    if input_frac == 1 or heater.input_btuh is None:
+def _with_input(heater: Heater, input_frac: float) -> Heater:
+    """A heater with the input that its burner keeps at a height, or its element at a voltage."""
+    if input_frac == 1:
         return heater
-    return replace(heater, input_btuh=heater.input_btuh * input_frac)
+    if heater.input_btuh is not None:
+        return replace(heater, input_btuh=heater.input_btuh * input_frac)
+    return replace(heater, input_kw=(heater.input_kw or 0.0) * input_frac)
 
 
 def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
@@ -277,6 +277,8 @@ def run_morning(
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
+    inside: Inside | None = None,
+    coarse: float = 1.0,
 ) -> MorningResult:
     """Run a heater through a morning, starting from a full tank or an exchanger at room temperature.
 
@@ -297,10 +299,14 @@ def run_morning(
     loop : Recirculation
         Recirculation loop.
     input_frac : float
-        Share of its rated input that a burner keeps at this height. [-]
+        Share of its rated input that a burner keeps at this height, or an element at this voltage. [-]
+    inside : Inside, optional
+        Another inside that returns the label; the usual one if not given.
+    coarse : float
+        Steps so many times as long, where only short minutes are counted. [-]
     """
     segments = uses.segments()
-    step_s = _TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S
+    step_s = coarse * (_TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S)
     rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum()) if len(segments) else 0
     until = float(segments[-1, 1]) if len(segments) else 0.0
     run = _run(
@@ -317,6 +323,7 @@ def run_morning(
         how=how,
         loop=loop,
         input_frac=input_frac,
+        inside=inside,
     )
     results = _use_results(uses, segments, run, inlet_f)
     return MorningResult(
@@ -471,10 +478,6 @@ def run_year(
         input_frac=input_frac,
     )
     short, lit = _by_draw(draws, segments, run.outcome)
-    clock_h = draws.start_min % DAY_MIN / 60
-    shower = (draws.gallons >= SHORT_DRAW_GAL) & (clock_h >= MORNING_H[0]) & (clock_h < MORNING_H[1])
-    day = (draws.start_min // DAY_MIN).astype(int)
-    per_morning = np.bincount(day[shower], short[shower], 366)
     totals = _energy(heater, run.state)
     energy = totals["fuel_btu"] + totals["electricity_kwh"] * BTU_PER_KWH
     return YearResult(
@@ -482,7 +485,6 @@ def run_year(
         **totals,
         unlit_events=int(np.sum(~lit)),
         events=len(draws),
-        short_mornings=int(np.sum(per_morning > SHORT_MORNING_MIN)),
         minutes_short=float(short.sum()),
         over_quoted_frac=None if quoted_btu_per_yr is None else energy / quoted_btu_per_yr - 1,
     )

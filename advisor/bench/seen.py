@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.bench.morning import SHORT_MORNING_MIN, MorningResult, UseResult
-from advisor.core.findings import Finding, Value, care, finding, note
-from advisor.core.verdicts import KEEPS_UP, WITH_CARE, CapacityVerdict
+from advisor.core.findings import Finding, Value, care, note
 from advisor.demand.busy_hour import USUAL_NAMES, tap
 
 #: Kinds of use that a sentence names before it counts the rest.
 _MOST_KINDS = 4
+
+
+def runs_short(uses: Sequence[UseResult]) -> bool:
+    """Someone's water is below their temperature for over a minute."""
+    return any(use.lit and use.minutes_short > SHORT_MORNING_MIN for use in uses)
 
 
 def minutes_short(uses: Sequence[UseResult]) -> float:
@@ -18,35 +22,23 @@ def minutes_short(uses: Sequence[UseResult]) -> float:
     return sum(use.minutes_short for use in uses)
 
 
-def findings(
-    verdict: CapacityVerdict, told: MorningResult, more: MorningResult | None, *, wanted_f: float, is_bearable: bool
-) -> tuple[Finding, ...]:
-    """What to say of a morning.
+def findings(told: MorningResult, *, wanted_f: float) -> tuple[Finding, ...]:
+    """Who runs short on the busy morning for over a minute or a dip that anyone would notice, and what it never lit.
 
     Parameters
     ----------
-    verdict : CapacityVerdict
-        What the runs say.
-    told, more : MorningResult or None
-        The morning as told, and with a tenth more water where that was run.
+    told : MorningResult
+        The busy morning.
     wanted_f : float
         Temperature at a tap below which a use runs short. [°F]
-    is_bearable : bool
-        Whether the morning as told can be borne.
     """
     never_lit = [use.name for use in told.uses if not use.lit]
     small = (care("bench.never_lit", uses=spoken(never_lit)),) if never_lit else ()
-    if more is not None:
-        strained = _short(more)
-        nobody = minutes_short(strained) <= SHORT_MORNING_MIN and not any(use.noticed for use in strained)
-        if verdict == KEEPS_UP or nobody:
-            return note("bench.ample"), *small
-        return care("bench.strained", uses=_names(strained), short=_how_short(strained, wanted_f)), *small
     short = _short(told)
+    if not runs_short(short) and not any(use.noticed for use in short):
+        return small
     code = "bench.cold" if any(use.noticed for use in short) else "bench.lukewarm"
-    runs = finding(code, verdict.severity, uses=_names(short), short=_how_short(short, wanted_f), n=len(short))
-    less = () if is_bearable or verdict != WITH_CARE else (note("bench.bearable_with_less"),)
-    return runs, *less, *small
+    return (care(code, uses=_names(short), short=_how_short(short, wanted_f), n=len(short)), *small)
 
 
 def _short(ran: MorningResult) -> list[UseResult]:

@@ -21,6 +21,8 @@ _LONGEST_LINE = 5_000
 #: Reading a key of many parts takes as long as its parts squared, and a case has no more than four.
 _PART = r"""(?:[\w-]++|"(?:[^"\\]|\\.){0,100}+"|'[^']{0,100}+')[ \t]*+"""
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:{_PART}\.[ \t]*+){{16}}")
+#: TOML allows no number that begins with a zero.
+_BARE_ZIP = re.compile(r"^[ \t]*zip_code[ \t]*=[ \t]*0\d", re.MULTILINE)
 
 
 def read_case(path: str | Path) -> Case:
@@ -73,7 +75,8 @@ def read_toml(text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         place = str(error).replace("\n", " ")
-        raise InputError("file", None, f"this is not valid TOML: {place}", "mend that line") from error
+        fix = "put the ZIP code in quotes" if _BARE_ZIP.search(text) else "mend that line"
+        raise InputError("file", None, f"this is not valid TOML: {place}", fix) from error
     except ValueError as error:  # Python reads no whole number of more than some thousand digits
         raise InputError("file", None, "a number in it has too many digits", "shorten it") from error
     except RecursionError as error:
@@ -135,10 +138,10 @@ def starter() -> str:
         if model is None:
             lines.append(f"# {name} =    # {field.description}")
             continue
-        many = isinstance(field.default, tuple)
+        many, is_optional = isinstance(field.default, tuple), not field.is_required() and field.default is None
         given = answers.get(name, {})
         lines.append(f"\n# {field.description or (model.__doc__ or '').splitlines()[0]}")
-        lines.append(("# [[{}]]" if many else "[{}]").format(name))
+        lines.append(("# [[{}]]" if many else "# [{}]" if is_optional else "[{}]").format(name))
         lines += [_starter_line(key, prop, given) for key, prop in model.model_fields.items()]
     return "\n".join(lines) + "\n"
 

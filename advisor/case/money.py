@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from advisor.case.base import Section, assumed, known
+from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
 
 Month = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]
@@ -33,6 +34,17 @@ class Economics(Section):
     heat_pump_timer_frac: float = assumed(
         0.0, "Share of a heat pump's dearest hours that a timer moves to cheap ones", ge=0, le=1
     )
+
+
+class Bill(Section):
+    """A bill for the failed heater's fuel; the gallons are set so that the heater comes to it."""
+
+    used_therm: float | None = known("Natural gas used", gt=0, le=5_000)
+    used_kwh: float | None = known("Electricity used", gt=0, le=100_000)
+    used_gal: float | None = known("Propane or oil used", gt=0, le=5_000)
+    period: Literal["summer_month", "year"] = assumed("summer_month", "What the bill covers")
+    also_burns: tuple[Literal["cooking", "dryer"], ...] = assumed((), "What else used that fuel meanwhile")
+    others_frac: float | None = known("Share of the bill that something else used", ge=0, le=0.95)
 
 
 class TariffBlock(Section):
@@ -85,3 +97,38 @@ class Rebate(Section):
     )
     rebate_usd: float = Field(description="What is taken off", ge=0, le=50_000)
     source: str | None = known("Who promised it", max_length=120)
+
+
+class ListedPrice(Section):
+    """The household's own price of a heater or a job, or a contractor's; it takes the place of ours."""
+
+    id: str = Field(description="A heater or a job by its id, as 'advisor compare --json' has it", max_length=80)
+    price_usd: float | None = known("One price: of a heater with a plain hook-up, or of a job's unit", ge=0, le=100_000)
+    low_usd: float | None = known("Lowest likely price", ge=0, le=100_000)
+    typical_usd: float | None = known("Usual price", ge=0, le=100_000)
+    high_usd: float | None = known("Highest likely price", ge=0, le=100_000)
+    chance_frac: float | None = known("Chance that the job is needed, where nobody has looked", ge=0, le=1)
+    source: str | None = known("Whose price list", max_length=120)
+
+    @model_validator(mode="after")
+    def _one_price_or_three(self) -> ListedPrice:
+        three = (self.low_usd, self.typical_usd, self.high_usd)
+        given = [usd for usd in three if usd is not None]
+        if self.price_usd is not None and given:
+            raise InputError("price_usd", self.price_usd, "low, typical and high are given too", "give either")
+        if given and len(given) < 3:
+            raise InputError("typical_usd", self.typical_usd, "low, typical and high come together", "give all three")
+        if given != sorted(given):
+            raise InputError("typical_usd", self.typical_usd, "low, typical and high must rise", "put them in order")
+        if self.price_usd is None and not given and self.chance_frac is None:
+            raise InputError("price_usd", None, "neither a price nor a chance is given", "give one of them")
+        return self
+
+    @property
+    def prices_usd(self) -> tuple[float, float, float] | None:
+        """Low, typical and high of a unit; None where only the chance is given. [$]"""
+        if self.price_usd is not None:
+            return self.price_usd, self.price_usd, self.price_usd
+        if self.low_usd is None or self.typical_usd is None or self.high_usd is None:
+            return None
+        return self.low_usd, self.typical_usd, self.high_usd

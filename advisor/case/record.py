@@ -16,7 +16,7 @@ from pydantic import Field, field_validator, model_validator
 
 from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
-from advisor.case.money import Economics, FuelTariff, Rebate
+from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
@@ -38,8 +38,13 @@ class Place(Section):
     @classmethod
     def _zip_as_text(cls, value: Any) -> Any:
         # People leave the quotes out; a whole number of up to five digits can only mean one ZIP.
-        if isinstance(value, int) and not isinstance(value, bool) and 0 < value < 100_000:
-            return f"{value:05d}"
+        if (
+            isinstance(value, int | float)
+            and not isinstance(value, bool)
+            and 0 < value < 100_000
+            and value == int(value)
+        ):
+            return f"{int(value):05d}"
         return value
 
 
@@ -101,6 +106,7 @@ class Failed(Section):
     size_gal: float | None = known("Tank size on its label", ge=2, le=120)
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
+    ran_out: Literal["never", "sometimes", "often"] | None = known("Did it run out of hot water while it worked?")
 
 
 class House(Section):
@@ -132,6 +138,12 @@ class Prices(Section):
     propane_usd_per_gal: float | None = known("Propane", gt=0, le=30)
     heating_oil_usd_per_gal: float | None = known("Heating oil", gt=0, le=30)
     gas_fixed_usd_per_mo: float | None = known("Fixed charge of the gas account", ge=0, le=200)
+    natural_gas_fixed_frac: float | None = known(
+        "Share of the gas bill that is the same whatever is burned; taken off the average price", ge=0, le=0.9
+    )
+    electricity_fixed_frac: float | None = known(
+        "Share of the electricity bill that is the same whatever is used; taken off the average price", ge=0, le=0.9
+    )
 
 
 class Use(Section):
@@ -198,6 +210,7 @@ class Case(Section):
     drain: Drain = Drain()
     prices: Prices = Prices()
     economics: Economics = Economics()
+    bill: Bill | None = known("A bill for the failed heater's fuel; it sets the gallons")
     tariffs: tuple[FuelTariff, ...] = Field(
         default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
     )
@@ -205,6 +218,9 @@ class Case(Section):
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+    price_list: tuple[ListedPrice, ...] = Field(
+        default=(), description="Own prices of heaters and jobs, instead of ours", max_length=200
+    )
     rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
 
     @field_validator("install_date", mode="before")

@@ -35,7 +35,7 @@ def _freeze(held: Any, seen: set[int]) -> Any:
         for value in held:
             _freeze(value, seen)
     else:
-        for name in _names(type(held)):
+        for name in _names(type(held)):  # type: ignore[arg-type]
             value = getattr(held, name)
             frozen = _freeze(value, seen)
             if frozen is not value:
@@ -44,5 +44,5 @@ def _freeze(held: Any, seen: set[int]) -> Any:
 
 
 @cache
-def _names(kind: type) -> tuple[str, ...]:
+def _names(kind: Any) -> tuple[str, ...]:
     return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import math
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache, cached_property
@@ -28,11 +28,22 @@ STATES = (
     "verified",
     "cross-checked",
     "computed",
+    "seen second-hand",
     "mixed, see the state column",
     "assumed",
     "common practice, no published source",
     "from memory, unverified",
 )
+#: States of what nobody has read in its source.
+UNSURE = ("seen second-hand", "assumed", "common practice, no published source", "from memory, unverified")
+
+
+def least_sure(states: Iterable[str]) -> str:
+    """Of several states the one that vouches for least; a word of a row's own vouches for as little as memory."""
+    told = tuple(states)
+    return max(told, key=lambda state: STATES.index(state) if state in STATES else len(STATES))
+
+
 _KINDS = ("text", "number", "integer", "date", "flag", "list")
 _FLAGS = {"yes": True, "no": False}
 _TABLE_KEYS = {
@@ -123,6 +134,10 @@ class Table:
     def _by_key(self) -> dict[tuple[Any, ...], Mapping[str, Any]]:
         return {tuple(row[name] for name in self.key): row for row in self._rows}
 
+    def get(self, *key: Any) -> Mapping[str, Any] | None:
+        """The row with this key, read-only; None where there is none."""
+        return self._by_key.get(key)
+
     def find(self, *key: Any) -> Mapping[str, Any]:
         """The row with this key, read-only.
 
@@ -131,7 +146,7 @@ class Table:
         TableError
             There is none.
         """
-        row = self._by_key.get(key)
+        row = self.get(*key)
         if row is None:
             raise TableError(f"{self.id}.csv", f"there is no row for {', '.join(map(str, key))}")
         return row
@@ -163,32 +178,16 @@ def load(name: str) -> Table:
     return load_from(DATA, name)
 
 
-def find(name: str, key: str) -> Mapping[str, Any] | None:
-    """One row of a large table by its first column, without reading the others; None where there is none.
+def columns_of(name: str) -> dict[str, Column]:
+    """What a table declares of its columns, by their names.
 
     Raises
     ------
     TableError
-        The declaration or that row is damaged.
+        The declaration is damaged.
     """
-    columns, text = _unread(name)
-    start = text.find(f"\n{key},")
-    if not key or start < 0:
-        return None
-    row = text.count("\n", 0, start) + 2
-    cells = next(csv.reader([text[start + 1 : text.find("\n", start + 1)]]))
-    values = zip(columns.values(), cells, strict=True)
-    return MappingProxyType({column.name: _plain(_value(f"{name}.csv", column, cell, row)) for column, cell in values})
-
-
-@cache
-def _unread(name: str) -> tuple[dict[str, Column], str]:
-    """A table's columns and its file, not yet taken apart."""
     declared = _declaration(DATA / f"{name}.toml")
-    columns = {key: _column(f"{name}.toml", key, spec) for key, spec in declared["columns"].items()}
-    text = (DATA / f"{name}.csv").read_text(encoding="utf-8")
-    header = text.partition("\n")[0].split(",")
-    return {key: columns[key] for key in header}, text
+    return {key: _column(f"{name}.toml", key, spec) for key, spec in declared["columns"].items()}
 
 
 def names() -> list[str]:
@@ -304,7 +303,7 @@ def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:
 def _array(file: str, column: Column, cells: list[str]) -> np.ndarray:
     if column.kind == "number" and (array := _plain_numbers(column, cells)) is not None:
         return array
-    values = [_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
+    values = [cell_value(file, column, cell.strip(), row) for row, cell in enumerate(cells, start=2)]
     dtype: Any = {"number": float, "integer": float}.get(column.kind, object)
     if column.required:
         dtype = {"integer": np.int64, "flag": np.bool_}.get(column.kind, dtype)
@@ -327,7 +326,8 @@ def _plain_numbers(column: Column, cells: list[str]) -> np.ndarray | None:
     return array
 
 
-def _value(file: str, column: Column, cell: str, row: int) -> Any:
+def cell_value(file: str, column: Column, cell: str, row: int) -> Any:
+    """What a cell holds, of the kind and within the bounds that its column declares."""
     if not cell:
         if column.required:
             raise TableError(file, "the cell is empty", row=row, column=column.name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -67,6 +67,10 @@ class Demand:
     mixed_gpd, machines_gpd : ndarray, shape (12,), float
         The two parts of a month's day: mixed gallons at the fixtures, and hot gallons of the washing machines. With the
         mixing balance they make up ``daily_gal``. [gal/day]
+    known_by : str
+        What the gallons rest on: ``people_known``, ``measured`` or ``billed``.
+    bill_factor : float or None
+        What a bill made of the gallons that the people would draw. [-]
     """
 
     daily_gal: np.ndarray
@@ -83,6 +87,24 @@ class Demand:
     notes: tuple[Finding, ...]
     mixed_gpd: np.ndarray
     machines_gpd: float
+    known_by: str
+    bill_factor: float | None = None
+
+    def billed(self, factor: float) -> Demand:
+        """The same household with so many times the gallons, because a bill says so; its busy hour stays."""
+        daily_gal = self.daily_gal * factor
+        reason = note("assumed.hot_water.billed", factor=factor)
+        volume = Assumption("household.hot_water_gpd", round(_mean_gpd(daily_gal), 1), reason)
+        return replace(
+            self,
+            daily_gal=daily_gal,
+            annual_gal=self.annual_gal * factor,
+            mixed_gpd=self.mixed_gpd * factor,
+            machines_gpd=self.machines_gpd * factor,
+            known_by="billed",
+            bill_factor=factor,
+            assumptions=(volume, *(item for item in self.assumptions if item.field != volume.field)),
+        )
 
     @property
     def mean_daily_gal(self) -> float:
@@ -182,6 +204,7 @@ def demand_of(
         notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=(daily_gal - machines_gpd) / hot_share_frac(use_f, set_point_f, mains_f),
         machines_gpd=machines_gpd,
+        known_by="people_known" if household.hot_water_gpd is None else "measured",
     )
 
 

@@ -225,7 +225,8 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
     pump = by_month(circumstances.loop.pump_kwh_per_yr) * share_of_year
     nothing = np.zeros_like(into_tank)
     if heater.is_heat_pump:
-        return _heat_pump_energy(solved, circumstances, heat, loss, into_tank, auxiliary + pump)
+        by_elements = lockout_share_frac(circumstances.air_f) * heater.technology.has_backup_element
+        return _heat_pump_energy(solved, circumstances, heat, loss, into_tank, auxiliary + pump, by_elements)
     bought = into_tank / solved.efficiency_frac
     if heater.burns_fuel:
         # The rating counts fan and controls as input; what they use is electricity, not fuel.
@@ -235,13 +236,18 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
 
 
 def _heat_pump_energy(
-    solved: Parameters, circumstances: Circumstances, heat: Any, loss: Any, into_tank: Any, auxiliary: Any
+    solved: Parameters,
+    circumstances: Circumstances,
+    heat: Any,
+    loss: Any,
+    into_tank: Any,
+    auxiliary: Any,
+    by_elements: Any,
 ) -> Energy:
     water = _water_at_condenser_f(by_month(circumstances.set_point_f), circumstances.mains_f)
     rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
     alone = solved.efficiency_frac * relative_cop(circumstances.wet_bulb_f, water) / rated
     cop = np.maximum(alone * by_month(circumstances.loop.heat_pump_cop_frac), 1.0)
-    by_elements = lockout_share_frac(circumstances.air_f)
     per_heat = (1 - by_elements) / cop + by_elements
     bought = into_tank * per_heat
     taken_from_air = into_tank * (1 - by_elements) * (1 - 1 / cop) - loss * DAYS_BY_MONTH

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from advisor.case.record import Case, Label
+from advisor.case.usual import usual
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, Technology, electricity
 from advisor.core.verdicts import FALLS_SHORT
@@ -123,20 +124,31 @@ def _enough_units(heater: Heater, judge: Callable[[Heater], Capacity]) -> list[t
     return []
 
 
+def is_like_the_failed(heater: Heater, case: Case) -> bool:
+    """Of the fuel and kind of what failed: a plain tank, a tankless heater or a heat pump."""
+    same_kind = {
+        "tank": heater.is_storage and not heater.is_heat_pump and not heater.is_condensing,
+        "tankless": heater.is_tankless,
+        "heat_pump": heater.is_heat_pump,
+    }[case.failed.kind]
+    return same_kind and heater.fuel == case.failed.fuel and not heater.sale_note
+
+
+def failed_size(case: Case) -> float:
+    """Size of what failed: gallons of a tank, as given or as so many people usually have; a tankless heater's input."""
+    failed = case.failed
+    if failed.kind == "tankless":
+        return failed.input_btuh or float(usual("failed.input_btuh", "tankless"))
+    return failed.size_gal or (40.0 if case.household.people <= 3 else 50.0)
+
+
 def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
     """The plain replacement of what failed: same fuel and kind, nearest size."""
-    failed = case.failed
-    same_kind = {
-        "tank": lambda h: h.is_storage and not h.is_heat_pump and not h.is_condensing,
-        "tankless": lambda h: h.is_tankless,
-        "heat_pump": lambda h: h.is_heat_pump,
-    }[failed.kind]
-    choices = [h for h in heaters if h.fuel == failed.fuel and same_kind(h) and h.n_units == 1 and not h.sale_note]
-    choices = [heater for heater in choices if not heater.is_own]
+    choices = [h for h in heaters if is_like_the_failed(h, case) and h.n_units == 1 and not h.is_own]
     if not choices:
         return None
-    plain = choices[0].technology
-    size = failed.size_gal or (40.0 if case.household.people <= 3 else 50.0)
-    if failed.kind == "tankless":
-        return max((h for h in choices if h.technology == plain), key=lambda h: h.power_btuh)
-    return min((h for h in choices if h.technology == plain), key=lambda h: abs(h.nominal_gal - size))
+    plain, size = choices[0].technology, failed_size(case)
+    choices = [heater for heater in choices if heater.technology == plain]
+    if case.failed.kind == "tankless":
+        return min(choices, key=lambda h: abs(h.power_btuh - size))
+    return min(choices, key=lambda h: abs(h.nominal_gal - size))

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from advisor.circumstances import Circumstances
+from advisor.circumstances import RATED_V, Circumstances
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
@@ -23,24 +23,26 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
 
 #: Margins between the verdicts. The busy hour itself is not known better than about a tenth; assumed.
 AMPLE_RATIO, LEAST_RATIO = 1.10, 0.95
+#: Short mornings a year with which a heater keeps up, one a month, and keeps up with care, two; our own choice.
+KEEPS_UP_MOST_PER_YR, WITH_CARE_MOST_PER_YR = 12, 24
 #: Flow that a tankless heater can pass, over its labelled flow at a 67 °F rise; from memory, unverified.
 FLOW_LIMIT_RATIO = 1.7
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """What a run through the household's busy winter morning on the bench showed.
+    """What runs through the household's winter mornings on the bench showed.
 
     Parameters
     ----------
-    verdict : CapacityVerdict
-        What the runs alone say.
     why : tuple of Finding
-        Who runs short, for how long, how cold.
+        Who runs short on the busy morning, for how long, how cold; and what is too small to start it.
+    carries_frac : tuple of float
+        Share of the busy morning up to which nobody's water is below their temperature for over a minute, for each of
+        the insides that return the label; no lower and no higher than would move the hand method's verdict by more
+        than a step. [-]
     minutes_short : float
-        Minutes below 105 °F at the taps, summed over the uses that the heater lit for. [min]
-    minutes_short_with_more : float or None
-        The same with a tenth more water; None where the morning as told is short already. [min]
+        Minutes below 105 °F at the taps on the busy morning, summed over the uses that the heater lit for. [min]
     short_uses, noticed_by : tuple of str
         Uses that ran below 105 °F, and those whose dip anyone would notice.
     coldest_tap_f : float or None
@@ -59,13 +61,12 @@ class Evidence:
         A shower, three minutes' pause, and a shower again: the second one's coldest, and how long it is noticeably
         cold. Tankless heaters only. [°F], [s]
     label_trouble : Finding or None
-        Why the bench cannot reproduce the label.
+        What the bench comes to where it cannot reproduce the label.
     """
 
-    verdict: CapacityVerdict
     why: tuple[Finding, ...]
+    carries_frac: tuple[float, ...]
     minutes_short: float
-    minutes_short_with_more: float | None
     short_uses: tuple[str, ...]
     noticed_by: tuple[str, ...]
     coldest_tap_f: float | None
@@ -89,9 +90,13 @@ class Capacity:
     Parameters
     ----------
     verdict : CapacityVerdict
-        By the hand method, until the bench has spoken.
-    why : tuple of Finding
-        Why, with the numbers; where the hand method speaks alone, what it gives comes first.
+        By the hand method, moved by the bench's mornings, and by experience where there is any.
+    gives : Finding
+        What it gives by the hand method, against what is asked.
+    limits : tuple of Finding
+        What else it cannot do: small flows, quick reheating.
+    needs_care : bool
+        One of them keeps it from simply keeping up.
     deliverable, needed : float
         Gallons in the busy hour for a tank, gallons a minute for a tankless heater.
     unit : str
@@ -102,6 +107,12 @@ class Capacity:
         Least steady flow of a tankless heater. [gpm]
     analytic_verdict : CapacityVerdict or None
         What the hand method alone says; None while ``verdict`` is that.
+    carries_frac : float or None
+        Share of the busy morning that it carries; None by the hand method alone. [-]
+    short_mornings_per_yr : int or None
+        Mornings a year on which someone's water runs below their temperature for over a minute. [1/yr]
+    because : tuple of Finding
+        What moved the verdict besides: a lower rating that keeps up, or what the old heater showed.
     evidence : Evidence or None
         What the bench showed.
     workings : tuple of Working
@@ -109,7 +120,9 @@ class Capacity:
     """
 
     verdict: CapacityVerdict
-    why: tuple[Finding, ...]
+    gives: Finding
+    limits: tuple[Finding, ...]
+    needs_care: bool
     deliverable: float
     needed: float
     unit: str
@@ -117,8 +130,24 @@ class Capacity:
     least_flow_winter_gpm: float | None = None
     least_flow_summer_gpm: float | None = None
     analytic_verdict: CapacityVerdict | None = None
+    carries_frac: float | None = None
+    short_mornings_per_yr: int | None = None
+    because: tuple[Finding, ...] = ()
     evidence: Evidence | None = None
     workings: tuple[Working, ...] = ()
+
+    @property
+    def why(self) -> tuple[Finding, ...]:
+        """Why, with the numbers; what it gives comes first."""
+        mornings = self.short_mornings_per_yr
+        if mornings is None or self.evidence is None:
+            return (self.gives, *self.because, *self.limits)
+        said = (note("capacity.mornings.none"),)
+        if mornings:
+            limits = {"most": KEEPS_UP_MOST_PER_YR, "most_with_care": WITH_CARE_MOST_PER_YR}
+            said = (finding("capacity.mornings", self.verdict.severity, "", n=mornings, **limits),)
+        trouble = tuple(filter(None, (self.evidence.label_trouble,)))
+        return (self.gives, *said, *self.because, *self.evidence.why, *trouble, *self.limits)
 
 
 @published(
@@ -153,7 +182,7 @@ def local_first_hour_gal(
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
-        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+        Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal tanks in parallel. [-]
 
@@ -188,7 +217,7 @@ def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, hea
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
-        Share of its input that a burner keeps at this height; 1 for what burns nothing. [-]
+        Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal heaters in parallel. [-]
 
@@ -260,7 +289,7 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         recovery_gph=rated_recovery_gph(heater),
         volume_gal=heater.rated_volume_gal,
         rise_df=circumstances.set_point_f - coldest_f,
-        altitude_frac=_input_frac(heater, circumstances),
+        altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = hour.result
@@ -274,8 +303,8 @@ def storage_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         needed_gal=busy_hour_gal,
     )
     is_slow = heater.is_heat_pump and not heater.technology.has_backup_element and verdict != FALLS_SHORT
-    why = (gives, note("capacity.slow")) if is_slow else (gives,)
-    return Capacity(verdict, why, deliverable, busy_hour_gal, "gal", margin, workings=(hour,))
+    limits = (note("capacity.slow"),) if is_slow else ()
+    return Capacity(verdict, gives, limits, False, deliverable, busy_hour_gal, "gal", margin, workings=(hour,))
 
 
 def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
@@ -296,7 +325,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         local_max_flow_gpm,
         max_gpm=heater.max_gpm,
         rise_df=set_point_f - coldest_f,
-        altitude_frac=_input_frac(heater, circumstances),
+        altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
     )
     deliverable = flow.result
@@ -307,31 +336,41 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     )
     starts = heater.activation_gpm or 0.0
     winter, summer = (starts if one is None else max(starts, one.result) for one in least)
-    why = [
-        finding(
-            "capacity.flow",
-            verdict.severity,
-            n=heater.n_units,
-            gives_gpm=deliverable,
-            coldest_f=coldest_f,
-            set_point_f=set_point_f,
-            needed_gpm=demand.simultaneous_gpm,
-        )
-    ]
-    if summer > demand.shower.summer_hot_gpm:
+    gives = finding(
+        "capacity.flow",
+        verdict.severity,
+        n=heater.n_units,
+        gives_gpm=deliverable,
+        coldest_f=coldest_f,
+        set_point_f=set_point_f,
+        needed_gpm=demand.simultaneous_gpm,
+    )
+    needs_care, limits = summer > demand.shower.summer_hot_gpm, []
+    if needs_care:
         verdict = WITH_CARE if verdict == KEEPS_UP else verdict
-        why.append(care("capacity.unsteady_shower", least_gpm=summer))
+        limits.append(care("capacity.unsteady_shower", least_gpm=summer))
     elif summer > demand.smallest_summer_gpm:
-        why.append(care("capacity.unsteady_tap", least_gpm=summer))
-    workings = (flow, *filter(None, least))
+        limits.append(care("capacity.unsteady_tap", least_gpm=summer))
     return Capacity(
-        verdict, tuple(why), deliverable, demand.simultaneous_gpm, "gpm", margin, winter, summer, workings=workings
+        verdict,
+        gives,
+        tuple(limits),
+        needs_care,
+        deliverable,
+        demand.simultaneous_gpm,
+        "gpm",
+        margin,
+        winter,
+        summer,
+        workings=(flow, *filter(None, least)),
     )
 
 
-def _input_frac(heater: Heater, circumstances: Circumstances) -> float:
-    """Share of the rated input that this heater has here: height takes from burners only."""
-    return circumstances.altitude_frac if heater.burns_fuel else 1.0
+def input_frac(heater: Heater, circumstances: Circumstances) -> float:
+    """Share of the rated input that this heater has here: height takes from burners, a low voltage from elements."""
+    if heater.burns_fuel:
+        return circumstances.altitude_frac
+    return 1.0 if heater.circuit_v is None or heater.circuit_v < RATED_V else circumstances.element_frac
 
 
 def _least_flow(figure: Finding, heater: Heater, rise_df: float) -> Working | None:

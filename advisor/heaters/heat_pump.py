@@ -22,6 +22,9 @@ WET_BULB_RANGE_F = (35.0, 80.0)
 WATER_RANGE_F = (50.0, 145.0)
 #: The compressor stops in colder or hotter air: 37 to 45 and 120 to 145 °F; from memory, unverified.
 LOCKOUT_BELOW_F, LOCKOUT_ABOVE_F = 37.0, 120.0
+#: A heat pump without an element needs air this warm in every month's mean: hours of it are colder, and then it does
+#: not heat at all. Our own choice, the upper end of where compressors stop.
+LEAST_AIR_WITHOUT_ELEMENT_F = 45.0
 MODES = ("hybrid", "efficient")
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
+from advisor.case.usual import usual
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
@@ -63,8 +64,10 @@ class HouseFacts:
         if self.vent.flue is not None:
             return self.vent.flue
         failed = self.case.failed
-        if failed.fuel.is_electric or failed.kind != "tank":
+        if failed.fuel.is_electric:
             return "none"
+        if failed.kind == "tankless":
+            return "stainless"
         return "type_b" if failed.fuel.is_fuel_gas else "masonry"
 
     @cached_property
@@ -72,6 +75,31 @@ class HouseFacts:
         """The failed heater was a tank on a natural-draft flue, as far as anyone knows."""
         failed = self.case.failed
         return failed.fuel.is_burned and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
+
+    @cached_property
+    def had_tankless(self) -> bool:
+        """The failed heater was a tankless one: its valves for flushing, its pipe and its vent are there."""
+        return self.case.failed.kind == "tankless"
+
+    @cached_property
+    def had_condensate(self) -> bool:
+        """The failed heater made water that ran off somewhere: a heat pump, or a burner on a plastic pipe."""
+        failed = self.case.failed
+        return failed.kind == "heat_pump" or (failed.fuel.is_burned and self.flue == "plastic")
+
+    @cached_property
+    def failed_input_btuh(self) -> float | None:
+        """Input of the failed burner: on its plate, else what whole-house tankless heaters have; a tank's not known."""
+        failed = self.case.failed
+        if failed.input_btuh is not None or not (self.had_tankless and failed.fuel.is_burned):
+            return failed.input_btuh
+        return float(usual("failed.input_btuh", "tankless"))
+
+    @property
+    def has_240_v_circuit(self) -> bool:
+        """A circuit of 240 V ends at the heater: as given, else where an electric heater failed."""
+        given = self.electrical.has_240_v_circuit
+        return self.case.failed.fuel.is_electric if given is None else given
 
 
 @dataclass(frozen=True)

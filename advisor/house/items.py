@@ -9,8 +9,13 @@ from typing import Any
 from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note
 from advisor.core.tables import load
-from advisor.core.verdicts import HouseVerdict
+from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
 from advisor.heaters.catalogue import Heater, catalogue
+
+#: Low, typical and high.
+Usd = tuple[float, float, float]
+#: Chance of a job that may be spared and whose chance nobody has put down: as likely as not. Assumed.
+_EVEN_FRAC = 0.5
 
 
 @dataclass(frozen=True)
@@ -24,7 +29,7 @@ class WorkItem:
     quantity, unit : float, str
         How much of it: each, ft or set.
     low_usd, typical_usd, high_usd : float
-        Price of the whole quantity; 10, 50 and 90 percent points. [$]
+        Price of the whole quantity if it is needed. [$]
     why : Finding
         The number or fact behind it.
     who : str
@@ -37,6 +42,14 @@ class WorkItem:
         Working days until it can be done; hot water can run before that. [day]
     is_usual, comes_again : bool
         Comes with any replacement of its kind; comes again with every later heater.
+    state : str
+        How far the price was checked.
+    wage, labour_frac : str, float
+        Whose wage moves the price, and the share of it that does. [-]
+    chance_frac : float
+        That it turns out to be needed; 1 where somebody has looked. [-]
+    asks_first : bool
+        Nobody can price it before the utility has answered: it counts nothing and is no promise.
     """
 
     job: str
@@ -55,6 +68,17 @@ class WorkItem:
     can_wait: bool
     is_usual: bool
     comes_again: bool
+    state: str
+    wage: str = "none"
+    labour_frac: float = 0.0
+    chance_frac: float = 1.0
+    asks_first: bool = False
+
+    @property
+    def counted_usd(self) -> Usd:
+        """What goes into the expected cost: a job that nobody has looked at with its chance, perhaps nothing. [$]"""
+        chance = self.chance_frac
+        return self.low_usd if chance == 1 else 0.0, chance * self.typical_usd, self.high_usd if chance else 0.0
 
 
 @dataclass(frozen=True)
@@ -90,8 +114,8 @@ class TradeCheck:
     ----------
     trade : str
         ``gas``, ``vent``, ``air``, ``drain``, ``power``, ``water`` or ``room``.
-    findings, verdict : tuple of Finding, str
-        What was found, and what that says of the house.
+    findings : tuple of Finding
+        What was found, the gravest of every check among them.
     items : tuple of WorkItem
         The jobs that follow.
     cautions : tuple of str
@@ -106,7 +130,6 @@ class TradeCheck:
 
     trade: str
     findings: tuple[Finding, ...]
-    verdict: HouseVerdict
     items: tuple[WorkItem, ...] = ()
     cautions: tuple[str, ...] = ()
     assumed: tuple[Assumption, ...] = ()
@@ -117,8 +140,11 @@ class TradeCheck:
         # Several checks of a trade raise the same caution.
         object.__setattr__(self, "cautions", tuple(dict.fromkeys(self.cautions)))
 
-
-Usd = tuple[float, float, float]
+    @property
+    def verdict(self) -> HouseVerdict:
+        """What findings and jobs add up to: a doubt in any of them, or a job beyond a plain swap, is work."""
+        has_work = any(not job.is_usual for job in self.items)
+        return max(verdict_of(*self.findings), NEEDS_WORK if has_work else FITS, key=lambda one: one.severity)
 
 
 def _usd_per_unit(row: Mapping[str, Any]) -> Usd:
@@ -149,20 +175,22 @@ def item(
     quantity : float
         In the row's unit.
     assumed : bool
-        Rests on something the case does not say.
+        Rests on something the case does not say: it counts with its chance.
     may_be_spared : bool
-        Perhaps nothing is needed once a professional has looked: the low price is then 0.
+        Perhaps nothing is needed once a professional has looked.
     what, usd : Finding, tuple of float
         Its name and the price of the whole quantity, where they follow from a check; else the table's. [$]
     """
     row = load("jobs").find(job)
-    low, typical, high = usd or (unit_usd * quantity for unit_usd in price(job))
+    asks_first = usd is None and row["typical_usd_per_unit"] is None
+    low, typical, high = usd or (0.0 if asks_first else unit_usd * quantity for unit_usd in price(job))
+    wage, labour_frac = labour_of(row["who"])
     return WorkItem(
         job,
         what or note(f"job.{job}"),
         quantity,
         row["unit"],
-        0.0 if may_be_spared else low,
+        low,
         typical,
         high,
         why,
@@ -174,7 +202,30 @@ def item(
         row["can_wait"],
         row["is_usual"],
         row["comes_again"],
+        row["state"],
+        wage,
+        labour_frac,
+        1.0 if asks_first else _chance_frac(job, assumed=assumed, may_be_spared=may_be_spared),
+        asks_first,
     )
+
+
+def _chance_frac(job: str, *, assumed: bool, may_be_spared: bool) -> float:
+    if not (assumed or may_be_spared):
+        return 1.0
+    row = load("work_chances").get(job)
+    return float(row["chance_frac"]) if row else _EVEN_FRAC if may_be_spared else 1.0
+
+
+def labour_of(who: str) -> tuple[str, float]:
+    """Whose wage moves a job's price, and the share that is labor."""
+    row = load("trade_labour").find(who)
+    return str(row["wage"]), float(row["labour_frac"])
+
+
+def base_job(heater_id: str) -> str:
+    """The job of putting a heater of the catalogue in."""
+    return f"base-{heater_id}"
 
 
 def base_item(heater: Heater) -> WorkItem:
@@ -184,9 +235,10 @@ def base_item(heater: Heater) -> WorkItem:
         same = [row for row in catalogue() if row.technology == heater.technology]
         same = [row for row in same if row.fuel == heater.fuel] or same
         priced = min(same, key=lambda row: abs(row.power_btuh - heater.power_btuh))
-    low, typical, high = (usd * heater.n_units for usd in _usd_per_unit(load("installed_costs").find(priced.id)))
+    row = load("installed_costs").find(priced.id)
+    low, typical, high = (usd * heater.n_units for usd in _usd_per_unit(row))
     return WorkItem(
-        f"base-{priced.id}",
+        base_job(priced.id),
         note("job.base", heater=priced.title),
         heater.n_units,
         "each",
@@ -202,4 +254,7 @@ def base_item(heater: Heater) -> WorkItem:
         can_wait=False,
         is_usual=True,
         comes_again=True,
+        state=row["state"],
+        wage="plumber",
+        labour_frac=row["labour_frac"],
     )

@@ -17,7 +17,8 @@ from advisor.house.condensate.scope import check_condensate
 from advisor.house.electrical.scope import check_power
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.gas.scope import check_gas
-from advisor.house.items import TradeCheck, WorkItem, base_item, item
+from advisor.house.items import TradeCheck, Usd, WorkItem, base_item, item
+from advisor.house.local_prices import local_prices
 from advisor.house.space.scope import check_room
 from advisor.house.vent.scope import check_vent
 from advisor.house.water.loop_scope import check_loop
@@ -51,14 +52,26 @@ class HouseCheck:
     assumed: tuple[Assumption, ...]
 
     @property
-    def installed_usd(self) -> tuple[float, float, float]:
-        """Low, typical and high price of everything. [$]"""
-        items = (self.base, *self.work)
-        return (
-            sum(job.low_usd for job in items),
-            sum(job.typical_usd for job in items),
-            sum(job.high_usd for job in items),
-        )
+    def installed_usd(self) -> Usd:
+        """Low, expected and high price of everything, what nobody has looked at with its chance. [$]"""
+        low, expected, high = zip(*(job.counted_usd for job in (self.base, *self.work)), strict=True)
+        return sum(low), sum(expected), sum(high)
+
+    @property
+    def unseen(self) -> tuple[WorkItem, ...]:
+        """Jobs that a look at the house will add or spare."""
+        return tuple(job for job in self.work if job.chance_frac < 1)
+
+    @property
+    def two_prices_usd(self) -> tuple[float, float]:
+        """Typical price if nothing of what nobody has looked at is needed, and if all of it is. [$]"""
+        seen = sum(job.typical_usd for job in (self.base, *self.work) if job.chance_frac == 1)
+        return seen, seen + sum(job.typical_usd for job in self.unseen)
+
+    @property
+    def asks_first(self) -> tuple[WorkItem, ...]:
+        """Jobs without which it cannot run and whose price only the utility can say."""
+        return tuple(job for job in self.work if job.asks_first)
 
     def trade(self, name: str) -> TradeCheck | None:
         """One trade's finding, or None where it has nothing to say."""
@@ -90,15 +103,16 @@ def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
         _covered("loop", check_loop, *house, use),
         _covered("room", check_room, *house, use),
     )
-    trades = tuple(trade for trade in found if trade is not None)
+    prices = local_prices(facts.case.price_list, circumstances.us_state)
+    trades = tuple(prices.of_trade(trade) for trade in found if trade is not None)
     jobs = [job for trade in trades for job in trade.items]
-    jobs.append(item("permit", note("work.why.permit")))
+    jobs.append(prices.of_job(item("permit", note("work.why.permit"))))
     if any(job.is_electrical for job in jobs):
-        jobs.append(item("permit-electrical", note("work.why.permit_electrical")))
+        jobs.append(prices.of_job(item("permit-electrical", note("work.why.permit_electrical"))))
     verdict, why = _verdict(trades, jobs)
     cautions = tuple(dict.fromkeys(caution for trade in trades for caution in trade.cautions))
     assumed = tuple(dict.fromkeys(one for trade in trades for one in trade.assumed))
-    return HouseCheck(verdict, why, base_item(heater), tuple(jobs), trades, cautions, assumed)
+    return HouseCheck(verdict, why, prices.of_job(base_item(heater)), tuple(jobs), trades, cautions, assumed)
 
 
 def _covered(trade: str, check: Callable[..., TradeCheck | None], *house: Any) -> TradeCheck | None:
@@ -106,15 +120,15 @@ def _covered(trade: str, check: Callable[..., TradeCheck | None], *house: Any) -
     try:
         return check(*house)
     except InputError as error:
-        return TradeCheck(trade, (stop("work.beyond", key=error.field),), DOES_NOT_FIT)
+        return TradeCheck(trade, (stop("work.beyond", key=error.field),))
 
 
 def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[HouseVerdict, tuple[Finding, ...]]:
     blocked = next((trade for trade in trades if trade.verdict == DOES_NOT_FIT), None)
     if blocked is not None:
         return DOES_NOT_FIT, blocked.findings
-    work = [job for job in jobs if not job.is_usual]
-    if not work:
+    if all(trade.verdict == FITS for trade in trades):
         return FITS, (note("work.plain_swap"),)
+    work = [job for job in jobs if not job.is_usual]
     largest = max(work, key=lambda job: job.typical_usd)
     return NEEDS_WORK, (care("work.more_jobs", n=len(work), largest=largest.what),)

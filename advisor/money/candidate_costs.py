@@ -99,11 +99,11 @@ def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: floa
     quote replaces the first heater and the work, split as the table would split it; a later heater is priced
     from the table.
     """
-    jobs = [_range(job) for job in work]
-    again = [_range(base), *(_range(job) for job in work if job.comes_again)]
-    once = [_range(job) for job in work if not job.comes_again]
+    jobs = [job.counted_usd for job in work]
+    again = [base.counted_usd, *(job.counted_usd for job in work if job.comes_again)]
+    once = [job.counted_usd for job in work if not job.comes_again]
     link = _installed_link()
-    later, whole = sum_of_ranges(again, link), sum_of_ranges([_range(base), *jobs], link)
+    later, whole = sum_of_ranges(again, link), sum_of_ranges([base.counted_usd, *jobs], link)
     heater, extra = list(later), list(sum_of_ranges(once, link))
     if quote_usd is not None:
         share = later[1] / whole[1]
@@ -114,10 +114,6 @@ def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: floa
         heater[end] = heater[1] + shrink * (heater[end] - heater[1])
         extra[end] = max(0.0, extra[1] + shrink * (extra[end] - extra[1]))
     return _rounded(heater), _rounded(later), _rounded(extra)
-
-
-def _range(job: WorkItem) -> Range:
-    return job.low_usd, job.typical_usd, job.high_usd
 
 
 def _rounded(ends: Sequence[float]) -> Range:
@@ -199,7 +195,7 @@ def _upkeep(heater: Heater, economics: Economics, hardness_gpg: float | None) ->
     if not economics.is_looked_after:
         n = 0.0
     low, typical, high = (n * amount for amount in one.range_usd_per_yr)
-    return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source)
+    return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source, one.state)
 
 
 @dataclass(frozen=True)

@@ -125,12 +125,15 @@ class Width:
         Standard deviation of the extra yearly price rise, by fuel. [1/yr]
     gas_electricity_link, installed_link : float
         Correlation of the two prices' drifts, and of the prices of labor for different candidates. [-]
+    standby_sigma : float
+        Of the logarithm of what does not follow the hot-water use. [-]
     """
 
     field_efficiency: dict[str, tuple[float, float, float]]
     drift_per_yr: tuple[float, ...]
     gas_electricity_link: float
     installed_link: float
+    standby_sigma: float = 0.0
 
     @classmethod
     def from_table(cls) -> Width:
@@ -143,8 +146,12 @@ class Width:
             if kind == "field_efficiency"
         }
         drift = tuple(rows["price_drift", fuel.id][ends[1]] for fuel in Fuel.all())
-        links = (("price_drift_link", "gas_electricity"), ("installed_link", "same_house"))
-        return cls(efficiency, drift, *(rows[link][ends[1]] for link in links))
+        others = (
+            ("price_drift_link", "gas_electricity"),
+            ("installed_link", "same_house"),
+            ("standby", "same_house"),
+        )
+        return cls(efficiency, drift, *(rows[other][ends[1]] for other in others))
 
     @classmethod
     def none(cls) -> Width:
@@ -152,15 +159,13 @@ class Width:
         return cls({}, (0.0,) * len(Fuel.all()), 0.0, 0.0)
 
 
-def use_sigma(*, people_known: bool) -> float:
-    """Spread of the logarithm of yearly use between households that look alike. [-]"""
-    table = tables.load("spreads")
-    row = np.flatnonzero(table["applies_to"] == ("people_known" if people_known else "people_unknown"))[0]
-    return float(table["typical_dimensionless"][row])
+def use_sigma(known_by: str) -> float:
+    """Spread of the logarithm of yearly use: between households that look alike, or about what was measured. [-]"""
+    return float(tables.load("spreads").find("use", known_by)["typical_dimensionless"])
 
 
 def point(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
-    """Life-cycle cost and yearly running cost with every input at its typical value. [$], [$/yr]"""
+    """Life-cycle cost and a year's bill with every input at its typical value. [$], [$/yr]"""
     total, running = evaluate(arrays, market, Width.none(), {})
     return total[0], running[0]
 
@@ -197,24 +202,38 @@ def is_quantile(name: str) -> bool:
 
 
 def evaluate(arrays: CostArrays, market: Market, width: Width, scores: Scores) -> tuple[Floats, Floats]:
-    """The model: life-cycle cost and yearly running cost in each version, (draws, n)."""
+    """The model: life-cycle cost and a year's bill, upkeep left out, in each version, (draws, n)."""
     terms, ids = market.terms, arrays.ids
     drift = _normal(scores, [f"drift:{fuel}" for fuel in Fuel.all()]) * np.array(width.drift_per_yr)
     path = market.index_frac * np.exp(drift[:, :, None] * terms.years)
-    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in Fuel.all()]) * market.level_sigma)
-    price = market.price_usd_per_unit * level
-    use = np.exp(market.use_sigma * _normal(scores, ["use"]))
-    still = arrays.standby_frac
-    amount = (still + (1 - still) * use) / _field_ratio(arrays, width, scores)
+    price, amount = _price_and_amount(arrays, market, width, scores)
     upkeep = between(arrays.upkeep_usd_per_yr, _normal(scores, [f"upkeep:{heater_id}" for heater_id in ids]))
     steady = upkeep + arrays.account_usd_per_yr
-    running = amount * (price @ arrays.fuel_per_yr.T) + steady
     later = amount * ((price * terms.present_value_yr(path)) @ arrays.fuel_per_yr.T)
     job = _normal(scores, [f"install:{heater_id}" for heater_id in ids])
     heater, again = between(arrays.heater_usd, job), between(arrays.again_usd, job)
     start = heater + between(arrays.work_usd, job) - arrays.rebate_usd
     renewals = _renewals(arrays, terms, heater, again, scores)
-    return start + later + steady * terms.present_value_yr() + renewals, running
+    total = start + later + steady * terms.present_value_yr() + renewals
+    return total, _bill(arrays, price, amount)
+
+
+def yearly_bill_usd(arrays: CostArrays, market: Market, width: Width, scores: Scores) -> Floats:
+    """A year's energy and accounts in each version, (draws, n): the part of ``evaluate`` with few inputs. [$/yr]"""
+    return _bill(arrays, *_price_and_amount(arrays, market, width, scores))
+
+
+def _bill(arrays: CostArrays, price: Floats, amount: Floats) -> Floats:
+    return amount * (price @ arrays.fuel_per_yr.T) + arrays.account_usd_per_yr
+
+
+def _price_and_amount(arrays: CostArrays, market: Market, width: Width, scores: Scores) -> tuple[Floats, Floats]:
+    """Today's prices, (draws, fuels), and energy over the typical, (draws, n)."""
+    level = np.exp(_normal(scores, [f"level:{fuel}" for fuel in Fuel.all()]) * market.level_sigma)
+    use = np.exp(market.use_sigma * _normal(scores, ["use"]))
+    still = arrays.standby_frac * np.exp(width.standby_sigma * _normal(scores, ["standby"]))
+    amount = (still + (1 - arrays.standby_frac) * use) / _field_ratio(arrays, width, scores)
+    return market.price_usd_per_unit * level, amount
 
 
 def _renewals(arrays: CostArrays, terms: Terms, heater: Floats, again: Floats, scores: Scores) -> Floats:

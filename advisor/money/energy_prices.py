@@ -8,8 +8,9 @@ from functools import cache
 
 from advisor.case.record import Assumption, Case
 from advisor.core.arrays import Floats
-from advisor.core.findings import note
+from advisor.core.findings import Value, note
 from advisor.core.kinds import Fuel, electricity
+from advisor.core.published import state_word
 from advisor.heaters.catalogue import Heater
 from advisor.money.bill import Bill, bills_of
 from advisor.place.emissions import fuel_co2, heat_content_btu
@@ -70,7 +71,10 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
     bills = bills_of(case)
     own = {fuel: getattr(case.prices, fuel.price_key) for fuel in Fuel.all()}
     averages = tuple(fuel for fuel, price in own.items() if price is None and fuel not in bills)
-    usd_per_unit = {fuel: site.prices[fuel].value if price is None else price for fuel, price in own.items()}
+    usd_per_unit = {
+        fuel: site.prices[fuel].value * (1 - _fixed_frac(case, fuel)) if price is None else price
+        for fuel, price in own.items()
+    }
     keys = {fuel: fuel.account_key for fuel in Fuel.all()}
     charges = {fuel: getattr(case.prices, key) or 0.0 for fuel, key in keys.items() if key}
     return EnergyPrices(
@@ -80,14 +84,26 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         fixed_usd_per_mo=charges | {fuel: bill.fixed_usd_per_mo for fuel, bill in bills.items()},
         bills=bills,
         averages=averages,
-        assumptions=tuple(_assumed(site, fuel) for fuel in averages if fuel in case.house.fuels or fuel.is_electric),
+        assumptions=tuple(
+            _assumed(site, fuel, _fixed_frac(case, fuel))
+            for fuel in averages
+            if fuel in case.house.fuels or fuel.is_electric
+        ),
     )
 
 
-def _assumed(site: Site, fuel: Fuel) -> Assumption:
+def _fixed_frac(case: Case, fuel: Fuel) -> float:
+    """Share of the bill that is the same whatever is used; an average price holds it, one unit more does not."""
+    return float(getattr(case.prices, f"{fuel.id}_fixed_frac", None) or 0.0)
+
+
+def _assumed(site: Site, fuel: Fuel, fixed_frac: float) -> Assumption:
     price = site.prices[fuel]
-    reason = note("assumed.price", period=price.period, source=price.source)
-    return Assumption(f"prices.{fuel.price_key}", round(price.value, 4), reason)
+    known: dict[str, Value] = {"period": price.period, "source": price.source, "state": state_word(price.state)}
+    code = "assumed.price"
+    if price.moved_frac is not None and price.moved_by is not None:
+        code, known = "assumed.price_moved", known | {"rise_frac": price.moved_frac, "month": price.moved_by}
+    return Assumption(f"prices.{fuel.price_key}", round(price.value * (1 - fixed_frac), 4), note(code, "", **known))
 
 
 @cache

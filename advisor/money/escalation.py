@@ -68,6 +68,29 @@ def outlook_index_frac(fuel: Fuel, division: str, base_year: int, study_yr: int)
     return ahead / by_year[base_year]
 
 
+def newer_outlook_index_frac(fuel: Fuel, division: str, base_year: int, study_yr: int) -> Floats:
+    """The course of a division's prices, moved by what the newer outlook says of the whole country. [-]
+
+    The newer outlook was seen for the country only. A division keeps its own shape against the country's, which the
+    older outlook gives year by year.
+
+    Sources
+    -------
+    Tables ``energy_price_indices`` (AEO2025) and ``newer_price_outlook`` (AEO2026).
+    """
+    older = outlook_index_frac(fuel, division, base_year, study_yr)
+    country = outlook_index_frac(fuel, "United States", base_year, study_yr)
+    return older * _newer_of_the_country(fuel, base_year, study_yr) / country
+
+
+def _newer_of_the_country(fuel: Fuel, base_year: int, study_yr: int) -> Floats:
+    table = tables.load("newer_price_outlook")
+    of_fuel = table["fuel"] == fuel.id
+    by_year = dict(zip(table["year"][of_fuel].tolist(), table["index_frac"][of_fuel].tolist(), strict=True))
+    ahead = np.array([by_year[base_year + after] for after in range(1, study_yr + 1)])
+    return ahead / by_year[base_year]
+
+
 def division_of(us_state: str) -> str:
     """Census division of a state; a territory takes the whole country's outlook."""
     table = tables.load("census_divisions")
@@ -94,7 +117,7 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> F
     scenario : str
         Key of ``SCENARIOS``.
     division, base_year, study_yr
-        As for ``outlook_index_frac``; only the outlook needs the first two.
+        As for ``newer_outlook_index_frac``; only the outlook needs the first two.
 
     Returns
     -------
@@ -103,7 +126,7 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> F
     """
     if scenario == "outlook":
         published_yr = min(study_yr, (outlook_ends(base_year) or base_year) - base_year) or study_yr
-        ahead = np.array([outlook_index_frac(fuel, division, base_year, published_yr) for fuel in Fuel.all()])
+        ahead = np.array([newer_outlook_index_frac(fuel, division, base_year, published_yr) for fuel in Fuel.all()])
         return np.pad(ahead, ((0, 0), (0, study_yr - published_yr)), mode="edge")
     if scenario not in SCENARIOS:
         fix = f"write one of {', '.join(SCENARIOS)}"

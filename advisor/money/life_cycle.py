@@ -367,7 +367,8 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     working = worked(note("working.payback"), simple_payback_yr, extra_usd=extra, saving_usd_per_yr=first_saving)
     simple = _number(working.result)
     covered = balance >= 0
-    if not covered.any():
+    # What the next heaters cost is no saving: what lower bills alone do not pay back in the study never comes back.
+    if simple is None or simple > terms.study_yr or not covered.any():
         return Payback("does not pay back", simple, None, False, working)
     year = int(np.argmax(covered))
     fraction = -balance[year - 1] / after[year]

@@ -17,13 +17,15 @@ from functools import lru_cache
 
 import numpy as np
 
-from advisor.core.arrays import Bools, Floats
+from advisor.core.arrays import Floats
 from advisor.core.kinds import Fuel, Technology, electricity, piped_gas
-from advisor.money.chance import even_grid, linked, order_of
-from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluate, is_quantile
+from advisor.money.chance import band, even_grid, linked, order_of
+from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluate, is_quantile, yearly_bill_usd
 
 DRAWS = 20_000
 SEED = 20_261_125
+#: What a household draws, and what its tank loses meanwhile.
+_OF_THE_HOUSEHOLD = ("use", "standby")
 # Lives drawn for the first heater and its successors; any after these last the mean life.
 _DRAWN_LIVES = 3
 
@@ -35,19 +37,16 @@ class Simulation:
     Parameters
     ----------
     total_usd, running_usd_per_yr : ndarray, (draws, n)
-        Life-cycle cost and yearly running cost. [$], [$/yr]
+        Life-cycle cost, and a year's energy and accounts. [$], [$/yr]
     """
 
     total_usd: Floats
     running_usd_per_yr: Floats
 
-    def chance_cheapest_frac(self, eligible: Bools) -> Floats:
-        """Share of versions in which each eligible candidate costs least of them; 0 for the others. [-]"""
-        chance = np.zeros(len(eligible))
-        if eligible.any():
-            winners = np.argmin(self.total_usd[:, eligible], axis=1)
-            chance[eligible] = np.bincount(winners, minlength=int(eligible.sum())) / len(winners)
-        return chance
+    def chances_cheapest_frac(self, rows: Sequence[int]) -> Floats:
+        """Share of versions in which each of some candidates costs least of them. [-]"""
+        winners = np.argmin(self.total_usd[:, list(rows)], axis=1)
+        return np.bincount(winners, minlength=len(rows)) / len(winners)
 
     def chance_none_cheaper_frac(self, one: int, others: Sequence[int]) -> float:
         """Share of versions in which none of the others costs less than one. [-]"""
@@ -81,6 +80,28 @@ def simulate(
     return Simulation(np.broadcast_to(total, shape), np.broadcast_to(running, shape))
 
 
+def yearly_bill_band_usd(arrays: CostArrays, market: Market, *, draws: int = DRAWS) -> Floats:
+    """A year's energy and accounts at 10, 50 and 90 in a hundred of the same versions, (3, n). [$/yr]
+
+    Only what moves the bill of a year is drawn, so that a page need not wait for lives, prices of jobs and years.
+    """
+    scores = _scores_of_a_year(tuple(dict.fromkeys(arrays.technologies)), draws)
+    bills = yearly_bill_usd(arrays, market, Width.from_table(), scores)
+    return band(np.broadcast_to(bills, (draws, len(arrays.ids))))
+
+
+@lru_cache(maxsize=32)
+def _scores_of_a_year(technologies: tuple[Technology, ...], draws: int) -> Scores:
+    efficiencies = (f"efficiency:{technology}" for technology in technologies)
+    return _ordered((*efficiencies, *(f"level:{fuel}" for fuel in Fuel.all()), *_OF_THE_HOUSEHOLD), draws, SEED)
+
+
+def _ordered(names: Sequence[str], draws: int, seed: int) -> Scores:
+    """Every input's own order of the even grid."""
+    quantiles, normal = even_grid(draws)
+    return {name: (quantiles if is_quantile(name) else normal)[order_of(name, draws, seed)] for name in names}
+
+
 # A few houses' draws are kept: another answer of the same household is costed in the same versions, at no delay.
 @lru_cache(maxsize=6)
 def _scores(
@@ -90,11 +111,8 @@ def _scores(
     kinds = ("install", "upkeep", *(f"life{turn}" for turn in range(_DRAWN_LIVES)))
     inputs = [f"{kind}:{heater_id}" for heater_id in ids for kind in kinds]
     inputs += [f"{kind}:{fuel}" for fuel in Fuel.all() for kind in ("drift", "level")]
-    inputs += [f"efficiency:{technology}" for technology in dict.fromkeys(technologies)] + ["use", "labor"]
-    quantiles, normal = even_grid(draws)
-    scores = {}
-    for name in inputs:
-        scores[name] = (quantiles if is_quantile(name) else normal)[order_of(name, draws, seed)]
+    inputs += [f"efficiency:{technology}" for technology in dict.fromkeys(technologies)]
+    scores = _ordered((*inputs, *_OF_THE_HOUSEHOLD, "labor"), draws, seed)
     gas, power = f"drift:{piped_gas()}", f"drift:{electricity()}"
     scores[power] = linked(scores[gas], scores[power], fuel_link)
     # Two that share the root of the link with a third are linked by the link itself.

@@ -26,11 +26,11 @@ from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.core.working import Working, worked
 from advisor.money.candidate_costs import CandidateCosts
-from advisor.money.chance import band
+from advisor.money.chance import Range, band
 from advisor.money.cost_arrays import CostArrays, Market, point, use_sigma
 from advisor.money.escalation import division_of, index_frac, outlook_ends
 from advisor.money.life_cycle import Measured, Option, Payback, Terms, heater_flows, measure, payback, yearly_flow
-from advisor.money.monte_carlo import SEED, Simulation, simulate
+from advisor.money.monte_carlo import SEED, Simulation, simulate, yearly_bill_band_usd
 from advisor.physics.present_value import uniform_present_value_yr
 
 #: Versions of the household that are drawn. Percentiles hold to 1 or 2 % whatever the seed (tested).
@@ -91,6 +91,13 @@ class CandidateMoney:
         """To put in, the work included, rebates taken off. [$]"""
         low, middle, high = (max(usd - self.rebate_usd, 0.0) for usd in self.costs.installed_usd)
         return Band(low, middle, high, middle)
+
+    @cached_property
+    def running_usd_per_yr(self) -> Range:
+        """A year's energy and accounts at 10, 50 and 90 in a hundred homes like this one. [$/yr]"""
+        alone, market = self.results.arrays.pick([self.row]), self.results.market
+        low, middle, high = yearly_bill_band_usd(alone, market, draws=self.results.draws)[:, 0].tolist()
+        return low, middle, high
 
     @property
     def upkeep_usd_per_yr(self) -> float:
@@ -166,11 +173,6 @@ class CandidateMoney:
         """The level yearly amount of the same worth. [$/yr]"""
         whole = self.life_cycle_cost_usd
         return Band(*(usd / self.level.result for usd in (whole.p10, whole.p50, whole.p90, whole.point)))
-
-    @property
-    def chance_cheapest_frac(self) -> float:
-        """Share of versions in which it costs least of all eligible candidates; 0 where it is not eligible. [-]"""
-        return float(self.results.chance_cheapest_frac[self.row])
 
     @property
     def chance_saves_frac(self) -> float:
@@ -249,17 +251,22 @@ class MoneyResults:
         """Life-cycle cost at 10, 50 and 90 in a hundred, (3, n). [$]"""
         return band(self.simulation.total_usd)
 
-    @cached_property
-    def chance_cheapest_frac(self) -> Floats:
-        """Share of versions in which each eligible candidate costs least of them. [-]"""
-        return self.simulation.chance_cheapest_frac(self.eligible)
-
     def chance_none_cheaper_frac(self, one: int, others: Sequence[int]) -> float:
-        """Share of versions in which none of the others costs less; only those rows are drawn, if none was yet. [-]"""
+        """Share of versions in which none of the others costs less. [-]"""
+        drawn, rows = self._drawn([one, *others])
+        return drawn.chance_none_cheaper_frac(rows[0], rows[1:])
+
+    def chances_cheapest_frac(self, rows: Sequence[int]) -> Floats:
+        """Share of versions in which each of these candidates costs least of them. [-]"""
+        drawn, drawn_rows = self._drawn(rows)
+        return drawn.chances_cheapest_frac(drawn_rows)
+
+    def _drawn(self, rows: Sequence[int]) -> tuple[Simulation, Sequence[int]]:
+        """A simulation that holds these rows, and where; only they are drawn, if none was yet."""
         if "simulation" in vars(self):
-            return self.simulation.chance_none_cheaper_frac(one, others)
-        few = simulate(self.arrays.pick([one, *others]), self.market, draws=self.draws, seed=SEED)
-        return few.chance_none_cheaper_frac(0, range(1, len(others) + 1))
+            return self.simulation, rows
+        few = simulate(self.arrays.pick(rows), self.market, draws=self.draws, seed=SEED)
+        return few, range(len(rows))
 
     def with_course(self, course: str) -> MoneyResults:
         """The same with another course of prices."""
@@ -278,6 +285,7 @@ def money_over_the_years(
     averages: Sequence[Fuel],
     us_state: str,
     base_year: int,
+    use_known_by: str,
 ) -> MoneyResults:
     """Cost all candidates over the study.
 
@@ -299,6 +307,8 @@ def money_over_the_years(
         Two letters, for the federal price outlook.
     base_year : int
         Year of today's prices.
+    use_known_by : str
+        What the hot water rests on, a row of the table ``spreads``: ``people_known``, ``measured`` ...
 
     Raises
     ------
@@ -312,7 +322,7 @@ def money_over_the_years(
         price_usd_per_unit=np.array([usd_per_unit[fuel] for fuel in Fuel.all()]),
         index_frac=index_frac(course, division, base_year, terms.study_yr),
         terms=terms,
-        use_sigma=use_sigma(people_known=True),
+        use_sigma=use_sigma(use_known_by),
         level_sigma=np.array([level if fuel in averages else 0.0 for fuel in Fuel.all()]),
     )
     arrays = _arrays(costs)

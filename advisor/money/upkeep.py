@@ -24,8 +24,8 @@ class Upkeep:
         10, 50 and 90 points in a hundred. [$/yr]
     descale_every_yr : float or None
         Interval counted on; None for a tank. [yr]
-    source : str
-        Citation with its state.
+    source, state : str
+        Citation, and how far the row was checked.
     """
 
     low_usd_per_yr: float
@@ -33,6 +33,7 @@ class Upkeep:
     high_usd_per_yr: float
     descale_every_yr: float | None
     source: str
+    state: str
 
     @property
     def range_usd_per_yr(self) -> tuple[float, float, float]:
@@ -50,13 +51,14 @@ class Lifetime:
         [yr]
     shape_dimensionless : float
         1 is failing at random; larger is wearing out at an age. [-]
-    source : str
-        Citation with its state.
+    source, state : str
+        Citation, and how far the row was checked.
     """
 
     mean_yr: float
     shape_dimensionless: float
     source: str
+    state: str
 
 
 @published("Weibull survival curve", state="computed", by_hand=True, age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
@@ -104,14 +106,15 @@ def yearly_upkeep(technology: Technology, hardness_gpg: float | None = None) -> 
     row = table.find(technology.id)
     low, typical, high = row["low_usd_per_yr"], row["typical_usd_per_yr"], row["high_usd_per_yr"]
     if row["descaling_usd"] is None:
-        return Upkeep(low, typical, high, None, table.citation)
+        return Upkeep(low, typical, high, None, table.citation, row["state"])
     every_yr = 1.0 if hardness_gpg is None else descale_every_yr(hardness_gpg)
     # The table's yearly amount holds one descaling; more or fewer a year are added or taken off. Where the yearly
     # amount is less than the job is priced at, it is taken to be nothing but descaling, done by the owner.
     more = 1.0 / every_yr - 1.0
     changed = typical + max(more * row["descaling_usd"], min(more, 0.0) * typical)
     # The range keeps its shape: whoever pays little for one job pays little for all.
-    return Upkeep(low * changed / typical, changed, high * changed / typical, every_yr, table.citation)
+    low, high = low * changed / typical, high * changed / typical
+    return Upkeep(low, changed, high, every_yr, table.citation, row["state"])
 
 
 def descale_every_yr(hardness_gpg: float) -> float:
@@ -137,4 +140,4 @@ def lifetime(technology: Technology, *, neglected: bool = False) -> Lifetime:
     table = tables.load("lifetimes")
     cares = {row["care"]: row for row in table.rows() if row["technology"] == technology.id}
     row = cares.get("neglected" if neglected else "usual", cares["usual"])
-    return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation)
+    return Lifetime(row["mean_yr"], row["shape_dimensionless"], table.citation, row["state"])

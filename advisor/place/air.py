@@ -65,17 +65,15 @@ def heater_spaces() -> tuple[str, ...]:
     return tuple(tables.load("heater_spaces")["space"])
 
 
-def heater_air_by_month_f(space: str, outdoor_by_month_f: Any, *, indoor_f: Any = INDOOR_F) -> np.ndarray:
+def heater_air_f(space: str, outdoor_f: Any) -> np.ndarray:
     """Air around the heater, month by month.
 
     Parameters
     ----------
     space : str
         One of ``heater_spaces()``.
-    outdoor_by_month_f : array_like, shape (..., 12)
+    outdoor_f : array_like, shape (..., 12)
         Mean outdoor air of each month. [°F]
-    indoor_f : float or array_like
-        Rooms; one value or twelve. [°F]
 
     Returns
     -------
@@ -95,9 +93,9 @@ def heater_air_by_month_f(space: str, outdoor_by_month_f: Any, *, indoor_f: Any 
         raise InputError(
             "house.heater_space", space, "this place is not known", f"choose one of {', '.join(heater_spaces())}"
         )
-    outdoor = np.asarray(outdoor_by_month_f, dtype=float)
+    outdoor = np.asarray(outdoor_f, dtype=float)
     ground = outdoor.mean(axis=-1, keepdims=True)
-    air = space_air_f(outdoor, ground, np.asarray(indoor_f, dtype=float), **_shares()[space])
+    air = space_air_f(outdoor, ground, INDOOR_F, **_shares()[space])
     return np.broadcast_to(air, np.broadcast_shapes(air.shape, outdoor.shape)).copy()
 
 
@@ -112,7 +110,7 @@ def _shares() -> dict[str, dict[str, float]]:
     state="cross-checked",
     elevation_ft=5280.0,
 )
-def altitude_input_frac(elevation_ft: Any) -> Any:
+def altitude_frac(elevation_ft: Any) -> Any:
     """Share of its rated input that gas equipment burns at an elevation, where nothing else is stated.
 
     Parameters

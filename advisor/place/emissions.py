@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -11,6 +10,7 @@ from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel
+from advisor.core.long_tables import long_table
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
 
@@ -137,7 +137,7 @@ def heat_content_btu(fuel: Fuel, unit: str | None = None) -> float:
     return contents[fuel.id, unit]
 
 
-def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, subregion: str | None = None) -> GridRate:
+def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
     """Carbon dioxide for a kilowatt-hour at the meter.
 
     Parameters
@@ -146,24 +146,17 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, subregion: str | No
         Five digits. Where several utilities serve the ZIP its subregions' middle is taken, with their range.
     state : str
         Two-letter code: used without a ZIP, or where the ZIP is not listed. The subregion with most people is taken.
-    subregion : str, optional
-        The household's own, if it knows better.
 
     Raises
     ------
     InputError
-        A state or a subregion that is not in the tables.
+        A state that is not in the tables.
 
     Sources
     -------
     Tables ``grid_emissions``, ``grid_subregions`` and ``state_subregions`` (EPA eGRID2023). A year's average of all
     generation: not what one more kilowatt-hour causes, and not the year of the house.
     """
-    if subregion is not None:
-        if subregion not in _rates():
-            known = ", ".join(_rates())
-            raise InputError("place.grid_subregion", subregion, "this is not a subregion", f"choose one of {known}")
-        return _grid_rate((subregion,), 0, note("place.grid.given", subregion=subregion))
     if zip_code and (by_zip := _of_zip(zip_code)):
         if len(by_zip) == 1:
             return _grid_rate(by_zip, 0, note("place.grid.zip", zip_code=zip_code, subregion=by_zip[0]))
@@ -185,16 +178,10 @@ def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: Finding) ->
 
 def _of_zip(zip_code: str) -> tuple[str, ...]:
     """Subregions of the range that holds the ZIP; none where the list has a gap."""
-    table = tables.load("grid_subregions")
-    row = bisect_right(_zip_starts(), zip_code) - 1
-    if row < 0 or zip_code > table["zip_to"][row]:
+    row = long_table("grid_subregions").at_or_before(zip_code)
+    if row is None or zip_code > row["zip_to"]:
         return ()
-    return tuple(code for column in ("subregion_1", "subregion_2", "subregion_3") if (code := table[column][row]))
-
-
-@cache
-def _zip_starts() -> list[str]:
-    return list(tables.load("grid_subregions")["zip_from"])
+    return tuple(code for column in ("subregion_1", "subregion_2", "subregion_3") if (code := row[column]))
 
 
 @cache

@@ -1,41 +1,42 @@
-"""From a ZIP code or a city to its county, its climate zone and the air temperature of each month.
+"""From what people type to the house's town, county, climate zone, height and the air of each month.
 
-A name comes before a distance: the positions of some rural post offices are tens of miles off, while a city that
-has its own weather record is certain. Nothing is guessed in silence: what is not found is an error that offers
-what lies near, and every step that is less than certain leaves a note.
+Nothing is guessed in silence: what is not found is an error that offers what lies near, and every step that is less
+than certain leaves a note.
 """
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
-import numpy as np
-
-from advisor.core import tables
-from advisor.core.errors import InputError, UnsupportedCaseError
+from advisor.core.arrays import Floats
+from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
+from advisor.core.long_tables import long_table
+from advisor.place.names import name_key, state_kinds, state_names
+from advisor.place.refusal import PlaceError, PlaceOutsideError, listed
+from advisor.place.towns import Town, largest_towns, town_in, towns_named, towns_near
+from advisor.place.typed import Reading, Typed, read_state, read_typed, read_zip
+from advisor.place.weather import Station, distance_mi, weather_at
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-EARTH_RADIUS_MI = 3958.8
-#: A post office also answers to the names of larger neighbours; beyond this the nearest city tells more.
-_OTHER_NAME_LIMIT_MI = 15.0
-#: Notes start here: 99 of 100 people live within 21 miles of a city with a record.
-_FAR_STATION_MI = 25.0
-_FAR_ELEVATION_FT = 1000.0
+#: Cautions start here: how far the nearest weather station may be, and how much higher or lower.
+FAR_STATION_MI = 30.0
+FAR_STATION_FT = 1500.0
+#: No station that counts may be further above or below without a word.
+FAR_ANY_STATION_FT = 3000.0
+#: Beyond this no station tells of a house; the farthest of a state's is some 400 miles off, in the Aleutians.
+_NO_STATION_MI = 500.0
 _LOWEST_FT, _HIGHEST_FT = -300.0, 15_000.0
-
-#: Where an independent city may share its name with a county.
-_STATES_WITH_CITIES = frozenset({"VA", "MD", "MO", "NV"})
-_SHORT_WORDS = {"saint": "st", "sainte": "ste", "fort": "ft", "mount": "mt"}
-_MARKS = str.maketrans({"'": None, "`": None, ".": None, "-": " "})
-_COUNTY_WORDS = re.compile(r" (county|parish|borough|census area|city)$")
-#: Alaska divided Valdez-Cordova in 2019; the zone map keeps it whole.
-_RENAMED_COUNTIES = {("AK", "chugach", False): "02261", ("AK", "copperriver", False): "02261"}
+#: A town whose name somebody gave beside a ZIP is taken for a neighbour up to here.
+_NEIGHBOUR_MI = 12.0
+#: How many ZIP codes before and after one are looked through for the nearest of its state.
+_AROUND = 300
+#: The name of a state alone means its namesake town where that has so many ZIP codes: New York, Washington.
+_LARGE_ZIP_CODES = 10
+#: Zone of the territories, all in the tropics; from memory, unverified.
+_TROPICS = "1A"
+_MOST_CHOICES = 6
 
 
 @dataclass(frozen=True)
@@ -51,43 +52,20 @@ class Location:
     latitude_deg: float
     #: West is negative.
     longitude_deg: float
-    #: Of the house where given, else of the weather station; the source says which.
+    #: Of the house where given, else of its post office; the source says which.
     elevation_ft: float
     elevation_source: Finding
     #: Zone of the IECC on the map of 2021, and on the one before, which many adopted codes still use.
     climate_zone: str
     climate_zone_2015: str
-    station_name: str
-    #: From the house to the station, at most about.
-    station_distance_mi: float
-    air_by_month_f: np.ndarray = field(compare=False)
-    #: How the place was found.
+    #: Where the weather comes from, the nearest first.
+    stations: tuple[Station, ...]
+    outdoor_f: Floats = field(compare=False)
+    #: How the place was found, and how its weather.
     matched_by: Finding
+    weather_source: Finding
     #: What a careful reader should know.
     notes: tuple[Finding, ...] = ()
-
-
-class _PostOffice(NamedTuple):
-    """A town's name, its county and where it is; no position where the list of post offices writes zeros."""
-
-    town: str
-    state: str
-    county_fips: str | None
-    where: tuple[float, float] | None
-
-
-class _Spot(NamedTuple):
-    """A found place before the climate is looked up; ``row`` is its line in the table of cities."""
-
-    zip_code: str | None
-    city: str
-    state: str
-    county_fips: str | None
-    latitude_deg: float
-    longitude_deg: float
-    row: int
-    away_mi: float
-    matched_by: Finding
 
 
 def locate(
@@ -104,245 +82,342 @@ def locate(
     zip_code : str or int, optional
         Five digits or ZIP+4; a number that lost its leading zeros is mended with a note.
     city : str, optional
-        ``"Duluth"`` with a state, or ``"Duluth, MN"``. With a ZIP it only serves as a check.
+        ``"Duluth"`` with a state, or all in one: ``"Duluth, MN"``, ``"duluth minnesota 55811"``. With a ZIP it only
+        serves as a check.
     state : str, optional
-        Two-letter postal code.
+        Two letters or the name.
     elevation_ft : float, optional
-        Of the house, if known; otherwise that of the weather station is assumed. [ft]
+        Of the house, if known; otherwise that of its post office is assumed. [ft]
 
     Raises
     ------
     InputError
         Nothing to go by, a ZIP or city that is not found (near ones are offered), or answers that disagree.
     UnsupportedCaseError
-        A territory or a military address: no weather records are held.
+        A military address, Canada, or an island for which no weather records are held.
 
     Validity
     --------
-    The fifty states and the District of Columbia.
+    The fifty states, the District of Columbia, Puerto Rico and the Virgin Islands.
 
     Sources
     -------
-    Tables ``places``, ``county_zones`` and ``zip_codes``.
+    Tables ``zip_codes``, ``towns``, ``stations`` and ``county_zones``.
     """
     notes: list[Finding] = []
-    wanted_city, wanted_state = _read_city(city, state)
-    if zip_code is not None and str(zip_code).strip():
-        spot = _spot_of_zip(zip_code, wanted_city, wanted_state, notes)
-    elif wanted_city:
-        spot = _spot_of_city(wanted_city, wanted_state, notes)
-    else:
-        raise InputError(
+    typed = _typed(city, read_state(state or ""))
+    given = str(zip_code).strip() if zip_code is not None else ""
+    if given or typed.zip_code:
+        code = read_zip(zip_code) if zip_code is not None and given else typed.zip_code
+        if given and not given.startswith(code[0]):
+            notes.append(note("place.zip.read_as", given=given, zip_code=code))
+        record = _record_of_zip(code)
+        _check_zip(record, typed, notes)
+        found = note("place.found.zip", zip_code=code, town=record["city"], home=record["us_state"])
+        return _with_climate(record, code, record["city"], found, elevation_ft, notes)
+    if not any(typed.readings):
+        raise PlaceError(
             "place",
-            wanted_state or None,
-            "a state alone does not tell how cold its water is" if wanted_state else "no place is given",
+            None,
+            "no place is given",
             "give place.zip_code, or place.city with place.state",
+            told=note("place.refused.nothing"),
         )
-    return _with_climate(spot, elevation_ft, notes)
+    town = _town_of(typed, notes)
+    record = _record_of_zip(town.zip_code)
+    found = note("place.found.town", town=town.name, home=town.state)
+    return _with_climate(record, None, town.name, found, elevation_ft, notes)
 
 
-def read_zip(value: str | int | float) -> str:
-    """A ZIP code as five digits, from ``"02129-1234"`` or from a number that lost its leading zeros.
-
-    Raises
-    ------
-    InputError
-        Anything that is not three to five digits, or nine.
-    """
-    text = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value).strip()
-    match = re.fullmatch(r"(\d{3,5})|(\d{5})-?(\d{4})", text)
-    if isinstance(value, bool) or match is None:
-        raise InputError("place.zip_code", value, "this is not a ZIP code", "give its five digits, for example 80202")
-    return match[2] or match[1].zfill(5)
-
-
-def distance_mi(latitude_deg: Any, longitude_deg: Any, to_latitude_deg: Any, to_longitude_deg: Any) -> Any:
-    """Great-circle distance on a sphere, by the haversine formula. [mi]"""
-    lat, lon, to_lat, to_lon = (
-        np.radians(angle) for angle in (latitude_deg, longitude_deg, to_latitude_deg, to_longitude_deg)
-    )
-    half = np.sin((to_lat - lat) / 2) ** 2 + np.cos(lat) * np.cos(to_lat) * np.sin((to_lon - lon) / 2) ** 2
-    return 2 * EARTH_RADIUS_MI * np.arcsin(np.sqrt(half))
-
-
-def county_key(state: str, county: str) -> tuple[str, str, bool]:
-    """Key on which county names of different sources meet: state, bare name, and whether it is an independent city.
-
-    "Baltimore city" and "Baltimore County" stay apart; "City and Borough of Juneau", "Juneau City and Borough" and
-    "Juneau Borough" fall together.
-    """
-    text = _plain(county)
-    text = re.sub(r"^(?:city and borough|municipality|borough) of (.+)", r"\1 borough", text)
-    text = re.sub(r" (?:city and borough|municipality)$", " borough", text)
-    is_city = state in _STATES_WITH_CITIES and text.endswith(" city")
-    return state, _name_key(_COUNTY_WORDS.sub("", text)), is_city
-
-
-def county_fips(state: str, county: str) -> str | None:
-    """Census code of a county by its name; None where the zone map has no such county."""
-    key = county_key(state, county)
-    return _RENAMED_COUNTIES.get(key) or _counties().get(key)
-
-
-def _read_city(city: str | None, state: str | None) -> tuple[str, str]:
-    """City and state apart, also from "Duluth, MN"; a state must be one we know."""
-    text, code = (city or "").strip(" ,"), _code(state or "")
-    if code and code not in _states():
-        raise InputError("place.state", state, "this is not a state", "give its two-letter code, for example CO")
-    match = re.fullmatch(r"(.+),(.+)|(.+)\s+(\w\w)", text)
-    if match is None or (match[4] and _code(match[4]) not in _states()):
-        return text, code
-    tail = _code(match[2] or match[4])
-    if tail not in _states():
-        raise InputError("place.city", city, f"{tail} is not a state's two-letter code", "write it as in Duluth, MN")
-    if code and tail != code:
-        raise InputError("place.state", state, f"place.city says {tail}", "make the two agree")
-    return (match[1] or match[3]).strip(" ,"), tail
-
-
-def _code(state: str) -> str:
-    return state.replace(".", "").strip().upper()
-
-
-def _plain(text: str) -> str:
-    """Lower case without accents, apostrophes and full stops; Saint, Fort and Mount as their short forms."""
-    if not text.isascii():
-        text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    words = text.lower().translate(_MARKS).split()
-    return " ".join(_SHORT_WORDS.get(word, word) for word in words)
-
-
-def _name_key(city: str) -> str:
-    return "".join(filter(str.isalnum, _plain(city)))
-
-
-def _spot_of_zip(zip_code: str | int, city: str, state: str, notes: list[Finding]) -> _Spot:
-    code = read_zip(zip_code)
-    if not str(zip_code).strip().startswith(code[0]):
-        notes.append(note("place.zip.read_as", given=str(zip_code), zip_code=code))
-    record = _zip_record(code)
-    home, town = record["us_state"], record["city"]
-    if home not in _states():
-        raise UnsupportedCaseError(
-            "place.zip_code",
-            code,
-            "no weather records are held for territories and military addresses",
-            "give the city and state of a house in the fifty states or DC",
+def _typed(city: str | None, state: str) -> Typed:
+    """What was typed, with the state that stands beside it in every reading that leaves room for one."""
+    typed = read_typed(city or "")
+    if not state:
+        return typed
+    if not typed.readings:
+        return typed._replace(readings=(Reading("", state),))
+    agreeing = tuple(Reading(town, state) for town, home in typed.readings if home in {"", state})
+    stated = next((home for town, home in typed.readings if home and town), "")
+    if stated and stated != state and not any(town_in(*reading) for reading in agreeing):
+        raise PlaceError(
+            "place.state",
+            state,
+            f"place.city says {stated}",
+            "make the two agree",
+            told=note("place.refused.two_states", one=state_names()[state], other=state_names()[stated]),
         )
-    if state and state != home:
-        raise InputError("place.state", state, f"ZIP {code} lies in {home}", "make the two agree")
+    return typed._replace(readings=agreeing)
+
+
+def _check_zip(record: Mapping[str, Any], typed: Typed, notes: list[Finding]) -> None:
+    """Hold the words beside a ZIP against it: another state is refused, another town told."""
+    code, home, town = record["zip_code"], record["us_state"], record["city"]
     if not record["active"]:
         notes.append(note("place.zip.retired", zip_code=code))
-    names = [town, *_other_cities(record)]
-    if city and _name_key(city) not in map(_name_key, names):
-        notes.append(care("place.zip.other_city", zip_code=code, town=town, home=home, city=city))
-    office = _office(town, record)
-    where = office.where or getattr(_post_offices().get((_name_key(town), home)), "where", None)
-    if where is None:
-        raise InputError("place.zip_code", code, "its position is not known", "give the city and state of the house")
-    found = note("place.found.zip", zip_code=code, town=town, home=home)
-    return _settle(code, town, home, office.county_fips, where, names, found)
+    stated = [reading for reading in typed.readings if reading.state]
+    spoken = [reading.town for reading in typed.readings if reading.state in {"", home}]
+    if any(reading == Reading("", home) for reading in stated) or any(_is_here(name, record) for name in spoken):
+        return
+    if stated and all(reading.state != home for reading in stated):
+        other = stated[0]
+        found = town_in(*other) if other.town else None
+        raise PlaceError(
+            "place.state",
+            other.state,
+            f"ZIP {code} lies in {home}",
+            "make the two agree",
+            told=note("place.refused.zip_elsewhere", zip_code=code, town=town, home=home, other=other.state),
+            choices=(code, str(found)) if found else (code,),
+        )
+    if spoken:
+        notes.append(care("place.zip.other_city", zip_code=code, town=town, home=home, city=spoken[0].title()))
 
 
-def _spot_of_city(city: str, state: str, notes: list[Finding]) -> _Spot:
-    key = _name_key(city)
-    if not state:
-        homes = sorted({home for name, home in _post_offices() if name == key})
-        if len(homes) > 1:
-            raise InputError(
-                "place.state",
-                None,
-                f"there is a {city} in {_listed(homes)}",
-                f"add the state, as in {city}, {homes[0]}",
-            )
-        if not homes:
-            raise _unknown_city(city, state)
-        state = homes[0]
-        notes.append(note("place.city.one_state", city=city, home=state))
-    row = _places().get((key, state))
-    if row is not None:
-        place = tables.load("places").row(row)
-        where = (place["latitude_deg"], place["longitude_deg"])
-        found = note("place.found.city", town=place["city"], home=state)
-        return _settle(None, place["city"], state, place["county_fips"], where, [city], found)
-    office = _post_offices().get((key, state))
-    if office is None or office.where is None:
-        raise _unknown_city(city, state)
-    found = note("place.found.post_office", town=office.town, home=state)
-    return _settle(None, office.town, state, office.county_fips, office.where, [office.town], found)
+def _is_here(name: str, record: Mapping[str, Any]) -> bool:
+    """Whether a name, or the end of an address, is that of the ZIP's own town or of one near by."""
+    if name_key(name).endswith(name_key(record["city"])):
+        return True
+    other = town_in(name, record["us_state"])
+    where, there = _position(record), other and _position(_record_of_zip(other.zip_code))
+    return bool(where and there and distance_mi(*where, *there) <= _NEIGHBOUR_MI)
 
 
-def _settle(
+def _town_of(typed: Typed, notes: list[Finding]) -> Town:
+    """The first reading that is a town."""
+    whole = next((town for town, state in typed.readings if not state), "")
+    for town, state in typed.readings:
+        if not town and state == "DC":
+            town = "Washington"
+        elif not town:
+            # New York is a town as well; Virginia, too, but hardly anybody means that one. Ontario is in California.
+            large = 1 if state_kinds()[state] == "canada" else _LARGE_ZIP_CODES
+            if not any(one.zip_codes >= large for one in towns_named(whole)):
+                raise _state_alone(state)
+            continue
+        if state:
+            if found := town_in(town, state):
+                return found
+        elif found := _only_one(town, notes):
+            return found
+    raise _no_town(typed.readings[0])
+
+
+def _only_one(name: str, notes: list[Finding]) -> Town | None:
+    """The town of a name without a state, where there is but one."""
+    towns = towns_named(name)
+    if len(towns) > 1:
+        spoken = towns[0].name
+        homes = [town.state for town in towns]
+        raise PlaceError(
+            "place.state",
+            None,
+            f"there is a {spoken} in {_some(homes)}",
+            f"add the state, as in {towns[0]}",
+            told=note("place.refused.several", town=spoken, n=len(towns)),
+            choices=tuple(map(str, towns[:_MOST_CHOICES])),
+        )
+    if towns:
+        notes.append(note("place.city.one_state", city=towns[0].name, home=towns[0].state))
+    return towns[0] if towns else None
+
+
+def _state_alone(state: str) -> PlaceError:
+    if state_kinds()[state] in {"canada", "military"}:
+        return _outside(state)
+    return PlaceError(
+        "place",
+        state,
+        "a state alone does not tell how cold its water is",
+        "give place.zip_code, or place.city with place.state",
+        told=note("place.refused.state_alone", state=state_names()[state]),
+        choices=tuple(map(str, largest_towns(state))),
+    )
+
+
+def _no_town(reading: Reading) -> PlaceError:
+    name, state = reading
+    if state and state_kinds()[state] in {"canada", "military"}:
+        return _outside(state)
+    spoken = name.title()
+    elsewhere = towns_named(name)
+    near = towns_near(name, state)[:3] or ([] if elsewhere else towns_near(name)[:3])
+    choices = tuple(map(str, [*near, *elsewhere]))[:_MOST_CHOICES]
+    reason = f"this city is not found in {state}" if state else "this city is not found"
+    if elsewhere:
+        have = "has" if len(elsewhere) == 1 else "have"
+        reason += f", though {_some(sorted(town.state for town in elsewhere))} {have} one"
+    offer = f"did you mean {listed([str(town) for town in near], 'or')}? Or give place.zip_code"
+    told = (
+        note("place.refused.not_in_state", town=spoken, state=state_names()[state])
+        if state
+        else note("place.refused.no_town", town=spoken)
+    )
+    fix = offer if near else "give place.zip_code instead"
+    return PlaceError("place.city", f"{spoken}, {state}" if state else spoken, reason, fix, told=told, choices=choices)
+
+
+def _outside(state: str) -> PlaceOutsideError:
+    kind, name = state_kinds()[state], state_names()[state]
+    told = note("place.refused.canada", typed=name) if kind == "canada" else note("place.refused.military")
+    reason = (
+        "this is in Canada, and only places in the United States are known"
+        if kind == "canada"
+        else "no weather records are held for military addresses"
+    )
+    return PlaceOutsideError(
+        "place.state", state, reason, "give the ZIP code of a house in the United States", told=told
+    )
+
+
+def _record_of_zip(code: str) -> Mapping[str, Any]:
+    record = long_table("zip_codes").find(code)
+    if record is None:
+        raise _no_zip(code)
+    if record["kind"] == "military":
+        told = note("place.refused.military")
+        reason, fix = "no weather records are held for military addresses", "give the city and state of the house"
+        raise PlaceOutsideError("place.zip_code", code, reason, fix, told=told)
+    return record
+
+
+def _no_zip(code: str) -> PlaceError:
+    """Real ZIP codes around one that is none."""
+    table = long_table("zip_codes")
+    start = table.beginning_with(code).start
+    around = [table.row(index) for index in range(max(start - 40, 0), min(start + 40, len(table)))]
+    real = [row for row in around if row["active"] and row["kind"] == "standard"]
+    near = sorted(sorted(real, key=lambda row: abs(int(row["zip_code"]) - int(code)))[:3], key=lambda r: r["zip_code"])
+    names = [f"{row['zip_code']} {row['city']} {row['us_state']}" for row in near]
+    fix = f"check it; near it are {listed(names)}"
+    told = note("place.refused.unknown_zip", zip_code=code)
+    return PlaceError("place.zip_code", code, "this ZIP code is not found", fix, told=told, choices=tuple(names))
+
+
+def _position(record: Mapping[str, Any]) -> tuple[float, float] | None:
+    where = record["latitude_deg"], record["longitude_deg"]
+    return None if None in where else where
+
+
+def _with_climate(
+    record: Mapping[str, Any],
     zip_code: str | None,
     city: str,
-    state: str,
-    fips: str | None,
-    where: tuple[float, float],
-    names: list[str],
     found: Finding,
-) -> _Spot:
-    """Choose the city whose weather record serves: by its own name, by another name near by, else the nearest."""
-    table = tables.load("places")
-    away = distance_mi(*where, table["latitude_deg"], table["longitude_deg"])
-    row = _places().get((_name_key(names[0]), state))
-    if row is not None:
-        how = note("place.found.own_record", found=found)
-        return _Spot(zip_code, city, state, fips, *where, row, float(away[row]), how)
-    known = [_places().get((_name_key(name), state)) for name in names[1:]]
-    near = [other for other in known if other is not None and away[other] <= _OTHER_NAME_LIMIT_MI]
-    row = near[0] if near else int(np.argmin(away))
-    town, home, away_mi = table["city"][row], table["us_state"][row], float(away[row])
-    how = note("place.found.other_record", found=found, town=town, home=home, away_mi=away_mi)
-    return _Spot(zip_code, city, state, fips, *where, row, away_mi, how)
-
-
-def _with_climate(spot: _Spot, elevation_ft: float | None, notes: list[Finding]) -> Location:
-    place = tables.load("places").row(spot.row)
-    county, zone, zone_2015 = _zone(spot, notes)
-    station_mi = spot.away_mi + place["station_distance_mi"]
-    if station_mi > _FAR_STATION_MI:
-        notes.append(care("place.station.far", station=place["station_name"], away_mi=station_mi))
-    elevation, source = _elevation(elevation_ft, place, notes)
+    elevation_ft: float | None,
+    notes: list[Finding],
+) -> Location:
+    home = record["us_state"]
+    lender = record
+    if _position(record) is None and (town := town_in(record["city"], home)):
+        # Some of the boxes and large customers of a town have no position of their own.
+        lender = _record_of_zip(town.zip_code)
+    where = _position(lender)
+    if where is None and state_kinds()[home] != "state":
+        raise _no_weather(home, record["zip_code"])
+    if where is None:
+        told = note("place.refused.no_position", zip_code=record["zip_code"])
+        reason, fix = "its position is not known", "give the city and state of the house"
+        raise PlaceError("place.zip_code", record["zip_code"], reason, fix, told=told)
+    wanted_ft, source = _elevation(elevation_ft, lender)
+    outdoor_f, stations, height_ft = weather_at(*where, wanted_ft)
+    if stations[0].distance_mi > _NO_STATION_MI:
+        raise _no_weather(home, record["zip_code"])
+    county, zone, zone_2015 = _zone(lender, notes)
+    notes.extend(_far_stations(stations, height_ft))
     return Location(
-        zip_code=spot.zip_code,
-        city=spot.city,
-        state=spot.state,
+        zip_code=zip_code,
+        city=city,
+        state=home,
         county=county,
-        county_fips=spot.county_fips,
-        latitude_deg=spot.latitude_deg,
-        longitude_deg=spot.longitude_deg,
-        elevation_ft=elevation,
+        county_fips=lender["county_fips"],
+        latitude_deg=where[0],
+        longitude_deg=where[1],
+        elevation_ft=height_ft,
         elevation_source=source,
         climate_zone=zone,
         climate_zone_2015=zone_2015,
-        station_name=place["station_name"],
-        station_distance_mi=station_mi,
-        air_by_month_f=_air()[spot.row],
-        matched_by=spot.matched_by,
+        stations=stations,
+        outdoor_f=outdoor_f,
+        matched_by=found,
+        weather_source=_weather_source(stations, height_ft),
         notes=tuple(notes),
     )
 
 
-def _zone(spot: _Spot, notes: list[Finding]) -> tuple[str, str, str]:
-    """County and its two zones; where the map is silent, those of the nearest city of the same state."""
-    county = tables.find("county_zones", spot.county_fips or "")
+def _no_weather(home: str, zip_code: str) -> PlaceOutsideError:
+    told = note("place.refused.no_weather", home=state_names()[home])
+    reason = "no weather records are held near it"
+    fix = "give a place in the fifty states, DC, Puerto Rico or the Virgin Islands"
+    return PlaceOutsideError("place.zip_code", zip_code, reason, fix, told=told)
+
+
+def _weather_source(stations: tuple[Station, ...], height_ft: float) -> Finding:
+    nearest = stations[0]
+    return note(
+        "place.weather",
+        n=len(stations),
+        station=nearest.name,
+        away_mi=nearest.distance_mi,
+        station_ft=nearest.elevation_ft,
+        farthest_mi=stations[-1].distance_mi,
+        house_ft=height_ft,
+    )
+
+
+def _far_stations(stations: tuple[Station, ...], height_ft: float) -> list[Finding]:
+    """A nearest station that is far off, or far above or below; and any that is very far above or below."""
+    nearest, found = stations[0], []
+    if nearest.distance_mi > FAR_STATION_MI:
+        found.append(care("place.station.far", station=nearest.name, away_mi=nearest.distance_mi))
+    higher_ft = height_ft - nearest.elevation_ft
+    apart_ft = max(abs(height_ft - station.elevation_ft) for station in stations)
+    if abs(higher_ft) > FAR_STATION_FT:
+        name, apart_ft = nearest.name, abs(higher_ft)
+        found.append(
+            care("place.station.below" if higher_ft > 0 else "place.station.above", station=name, apart_ft=apart_ft)
+        )
+    elif apart_ft > FAR_ANY_STATION_FT:
+        found.append(note("place.station.some_far", apart_ft=apart_ft))
+    return found
+
+
+def _zone(record: Mapping[str, Any], notes: list[Finding]) -> tuple[str, str, str]:
+    """County and its two zones; where the map is silent, those of the next ZIP of the state that has one."""
+    if state_kinds()[record["us_state"]] != "state":
+        notes.append(note("place.zone.tropics", zone=_TROPICS))
+        return "", _TROPICS, _TROPICS
+    county = _county(record)
     if county is not None and county["climate_zone"]:
         return county["county"], county["climate_zone"], county["climate_zone_2015"]
-    places = tables.load("places")
-    away = distance_mi(spot.latitude_deg, spot.longitude_deg, places["latitude_deg"], places["longitude_deg"])
-    nearest = int(np.argmin(np.where(places["us_state"] == spot.state, away, np.inf)))
-    lender = tables.find("county_zones", places["county_fips"][nearest])
-    assert lender is not None, places["county_fips"][nearest]
-    name = county["county"] if county else lender["county"]
+    lender, lent = _next_with_zone(record)
+    name = county["county"] if county else lent["county"]
     lacking = note("place.zone.none", county=name) if county else note("place.zone.no_county")
-    notes.append(note("place.zone.lent", town=places["city"][nearest], home=spot.state, lacking=lacking))
-    return name, lender["climate_zone"], lender["climate_zone_2015"]
+    notes.append(note("place.zone.lent", town=lender["city"], home=record["us_state"], lacking=lacking))
+    return name, lent["climate_zone"], lent["climate_zone_2015"]
 
 
-def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[Finding]) -> tuple[float, Finding]:
-    station_ft = place["station_elevation_ft"]
+def _county(record: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    return long_table("county_zones").find(record["county_fips"] or "")
+
+
+def _next_with_zone(record: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """The nearest ZIP of the same state whose county has a zone, among those whose numbers are near."""
+    table, where = long_table("zip_codes"), _position(record) or (0.0, 0.0)
+    start = table.beginning_with(record["zip_code"]).start
+    found: list[tuple[float, Mapping[str, Any], Mapping[str, Any]]] = []
+    for index in range(max(start - _AROUND, 0), min(start + _AROUND, len(table))):
+        other = table.row(index)
+        there, county = _position(other), _county(other)
+        if other["us_state"] == record["us_state"] and there and county and county["climate_zone"]:
+            found.append((distance_mi(*where, *there), other, county))
+    _, lender, lent = min(found, key=lambda one: one[0])
+    return lender, lent
+
+
+def _elevation(given_ft: float | None, record: Mapping[str, Any]) -> tuple[float | None, Finding]:
     if given_ft is None:
-        return station_ft, note("place.elevation.station", station=place["station_name"])
+        how, town = record["elevation_how"], record["city"]
+        return record["elevation_ft"], note(f"place.elevation.{how}", town=town)
     if not _LOWEST_FT <= given_ft <= _HIGHEST_FT:
         raise InputError(
             "place.elevation_ft",
@@ -350,96 +425,8 @@ def _elevation(given_ft: float | None, place: Mapping[str, Any], notes: list[Fin
             "no house in the United States stands so high or low",
             f"give feet above sea level, {_LOWEST_FT:.0f} to {_HIGHEST_FT:,.0f}",
         )
-    higher_ft = given_ft - station_ft
-    if abs(higher_ft) > _FAR_ELEVATION_FT:
-        is_above = higher_ft > 0
-        notes.append(care("place.station.below" if is_above else "place.station.above", apart_ft=abs(higher_ft)))
     return float(given_ft), note("place.elevation.given")
 
 
-def _unknown_city(city: str, state: str) -> InputError:
-    import difflib
-
-    known = {key: office for (key, home), office in _post_offices().items() if home == (state or home)}
-    close = difflib.get_close_matches(_name_key(city), known, n=3, cutoff=0.7)
-    reason = f"this city is not found in {state}" if state else "this city is not found"
-    if elsewhere := sorted({home for key, home in _post_offices() if key == _name_key(city)}):
-        reason += f", though {_listed(elsewhere)} {'has' if len(elsewhere) == 1 else 'have'} one"
-    names = _listed([f"{known[key].town}, {known[key].state}" for key in close], "or")
-    offer = f"did you mean {names}? Or give place.zip_code" if close else "give place.zip_code instead"
-    return InputError("place.city", city, reason, offer)
-
-
-def _unknown_zip(code: str) -> InputError:
-    real = [(abs(int(r["zip_code"]) - int(code)), r) for r in tables.load("zip_codes").rows() if _is_house(r)]
-    near = sorted(real, key=lambda pair: pair[0])[:3]
-    found = [record for _, record in sorted(near, key=lambda pair: pair[1]["zip_code"])]
-    names = [f"{record['zip_code']} {record['city']} {record['us_state']}" for record in found]
-    return InputError("place.zip_code", code, "this ZIP code is not found", f"check it; near it are {_listed(names)}")
-
-
-def _listed(names: list[str], last: str = "and") -> str:
-    shown = names if len(names) <= 6 else [*names[:5], f"{len(names) - 5} more"]
-    return f" {last} ".join(filter(None, (", ".join(shown[:-1]), *shown[-1:])))
-
-
-@lru_cache(maxsize=256)
-def _zip_record(code: str) -> Mapping[str, Any]:
-    found = tables.find("zip_codes", code)
-    if found is None:
-        raise _unknown_zip(code)
-    return found
-
-
-def _is_house(record: Mapping[str, Any]) -> bool:
-    return bool(record["active"]) and record["kind"] == "standard" and record["us_state"] in _states()
-
-
-def _other_cities(record: Mapping[str, Any]) -> list[str]:
-    return record["other_cities"].split(";") if record["other_cities"] else []
-
-
-@cache
-def _post_offices() -> dict[tuple[str, str], _PostOffice]:
-    """First post office of every town; ordinary delivery first, a town's own name before borrowed ones."""
-    here = (record for record in tables.load("zip_codes").rows() if record["us_state"] in _states())
-    records = sorted(here, key=lambda record: not _is_house(record))
-    named = [_office(r["city"], r) for r in records]
-    named += [_office(name, r) for r in records for name in _other_cities(r)]
-    index: dict[tuple[str, str], _PostOffice] = {}
-    for office in named:
-        if office.where is not None:
-            index.setdefault((_name_key(office.town), office.state), office)
-    return index
-
-
-def _office(town: str, record: Mapping[str, Any]) -> _PostOffice:
-    where = record["latitude_deg"], record["longitude_deg"]
-    return _PostOffice(town, record["us_state"], record["county_fips"], None if None in where else where)
-
-
-@cache
-def _places() -> dict[tuple[str, str], int]:
-    table = tables.load("places")
-    pairs = zip(table["city"], table["us_state"], strict=True)
-    return {(_name_key(city), state): row for row, (city, state) in enumerate(pairs)}
-
-
-@cache
-def _air() -> np.ndarray:
-    table = tables.load("places")
-    air = np.column_stack([table[f"{month}_f"] for month in MONTHS])
-    air.flags.writeable = False
-    return air
-
-
-@cache
-def _counties() -> dict[tuple[str, str, bool], str]:
-    table = tables.load("county_zones")
-    rows = zip(table["us_state"], table["county"], table["county_fips"], strict=True)
-    return {county_key(state, county): fips for state, county, fips in rows}
-
-
-@cache
-def _states() -> frozenset[str]:
-    return frozenset(tables.load("census_divisions")["us_state"])
+def _some(names: list[str]) -> str:
+    return listed(names if len(names) <= 6 else [*names[:5], f"{len(names) - 5} more"])

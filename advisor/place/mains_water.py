@@ -22,14 +22,6 @@ _PAPER = (
 )
 #: The middle day of each month, for which a month's value is taken.
 MID_MONTH_DAY = np.array([15, 45, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349], dtype=float)
-MONTH_NAMES = ("January", "February", "March", "April", "May", "June") + (
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 #: Flowing water does not freeze; the formula knows no such limit.
 FLOOR_F = 33.0
 #: Below this, before the floor, the place is colder than those the formula was fitted to.
@@ -47,7 +39,7 @@ _MEASURED_RANGE_F = (32.0, 100.0)
 class MainsWater:
     """Incoming cold water of one house: twelve months, their extremes, and where the figures come from."""
 
-    by_month_f: np.ndarray = field(compare=False)
+    mains_f: np.ndarray = field(compare=False)
     coldest_f: float
     warmest_f: float
     annual_f: float
@@ -163,22 +155,22 @@ def mains_on_day_f(air_annual_f: Any, air_swing_df: Any, calendar_day: Any) -> A
     return mains_annual_f(air_annual_f) + mains_swing_frac(air_annual_f) * air_swing_df / 2.0 * np.sin(angle)
 
 
-def city_main_by_month_f(air_by_month_f: Any) -> np.ndarray:
+def city_main_f(outdoor_f: Any) -> np.ndarray:
     """The formula on the middle day of each month, without the floor; shape (..., 12) in and out. [°F]"""
-    air = np.asarray(air_by_month_f, dtype=float)
+    air = np.asarray(outdoor_f, dtype=float)
     annual = air.mean(axis=-1, keepdims=True)
     swing = np.ptp(air, axis=-1, keepdims=True)
     return mains_on_day_f(annual, swing, MID_MONTH_DAY)
 
 
-def surface_by_month_f(air_by_month_f: Any) -> np.ndarray:
+def surface_f(outdoor_f: Any) -> np.ndarray:
     """Water from a lake, river or reservoir: the formula, stretched down by 10 °F in its coldest month.
 
     The drop fades in proportion to nothing in the warmest month. It is our assumption: temperatures printed for three
     cities on surface water (HUD 4930.2, 1977; from memory, unverified) lie 11 to 17 °F below the formula in winter,
     and two of the three meet it in summer. Without the floor; shape (..., 12) in and out. [°F]
     """
-    formula = city_main_by_month_f(air_by_month_f)
+    formula = city_main_f(outdoor_f)
     warmest = formula.max(axis=-1, keepdims=True)
     swing = np.ptp(formula, axis=-1, keepdims=True)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -186,69 +178,52 @@ def surface_by_month_f(air_by_month_f: Any) -> np.ndarray:
     return formula - SURFACE_WINTER_DROP_DF * wintriness
 
 
-def well_by_month_f(air_by_month_f: Any) -> np.ndarray:
+def well_f(outdoor_f: Any) -> np.ndarray:
     """A private well: 3 °F above the mean air of the year in every month; shape (..., 12) in and out. [°F]
 
     Collins, US Geological Survey Water-Supply Paper 520-F (1925), from memory, unverified.
     """
-    air = np.asarray(air_by_month_f, dtype=float)
+    air = np.asarray(outdoor_f, dtype=float)
     return np.broadcast_to(air.mean(axis=-1, keepdims=True) + WELL_ABOVE_AIR_DF, air.shape).copy()
 
 
 #: The kinds of supply: the estimate without the floor, and how it is told.
 SUPPLIES: dict[str, Callable[[Any], np.ndarray]] = {
-    "mains": city_main_by_month_f,
-    "surface": surface_by_month_f,
-    "well": well_by_month_f,
+    "mains": city_main_f,
+    "surface": surface_f,
+    "well": well_f,
 }
 
 
-def mains_by_month_f(
-    air_by_month_f: Any,
-    *,
-    supply: str = "mains",
-    measured_f: float | None = None,
-    measured_month: int | None = None,
-    measured_by_month_f: Any = None,
-) -> MainsWater:
+def mains_of(outdoor_f: Any, *, supply: str = "mains", measured_f: float | None = None) -> MainsWater:
     """Incoming water of one house, month by month.
 
     Parameters
     ----------
-    air_by_month_f : array_like, shape (12,)
+    outdoor_f : array_like, shape (12,)
         Normal mean outdoor air of each month. [°F]
     supply : {"mains", "surface", "well"}
         City water in general, city water known to come from a lake, river or reservoir, or a private well.
     measured_f : float, optional
-        A measured or utility-reported temperature. The whole estimated year is moved by one amount so that the
-        month of measuring reads this, but no month beyond 100 °F. [°F]
-    measured_month : int, optional
-        1 to 12: when it was measured. Without it the value is taken as the coldest month's, which is the one that
-        decides whether a heater keeps up.
-    measured_by_month_f : array_like, shape (12,), optional
-        Twelve measured values: they replace the estimate. [°F]
+        A measured or utility-reported temperature, taken as the coldest month's, which is the one that decides whether
+        a heater keeps up. The whole estimated year is moved with it, but no month beyond 100 °F. [°F]
 
     Raises
     ------
     InputError
-        An unknown supply, a month that is none, or measured water outside 32 to 100 °F.
+        An unknown supply, or measured water outside 32 to 100 °F.
     """
     if supply not in SUPPLIES:
         raise InputError("water.supply", supply, "this is no kind of supply", f"choose {', '.join(SUPPLIES)}")
-    if measured_by_month_f is not None:
-        months = _measured("water.measured_by_month_f", measured_by_month_f, 12)
-        return _year(months, False, note("place.mains.measured_by_month"), ())
-    unclamped = SUPPLIES[supply](air_by_month_f)
-    if measured_f is None:
-        formula = unclamped if supply == "well" else city_main_by_month_f(air_by_month_f)
-        is_outside = bool(formula.min() < FITTED_FROM_F)
-        return _year(np.maximum(unclamped, FLOOR_F), is_outside, _origin(supply), _estimate_notes(supply, is_outside))
-    value = float(_measured("water.measured_cold_f", measured_f, 1)[0])
+    unclamped = SUPPLIES[supply](outdoor_f)
     months = np.maximum(unclamped, FLOOR_F)
-    month = int(months.argmin()) if measured_month is None else _month_index(measured_month)
-    when = note("month.coldest") if measured_month is None else note(f"month.{month + 1}")
-    shift = value - months[month]
-    origin = note("place.mains.measured", measured_f=value, when=when, shift_df=float(shift))
+    if measured_f is None:
+        formula = unclamped if supply == "well" else city_main_f(outdoor_f)
+        is_outside = bool(formula.min() < FITTED_FROM_F)
+        return _year(months, is_outside, _origin(supply), _estimate_notes(supply, is_outside))
+    value = _measured(measured_f)
+    shift = value - months.min()
+    origin = note("place.mains.measured", measured_f=value, shift_df=float(shift))
     return _year(np.clip(months + shift, min(FLOOR_F, value), _MEASURED_RANGE_F[1]), False, origin, ())
 
 
@@ -274,21 +249,13 @@ def _estimate_notes(supply: str, is_outside: bool) -> tuple[Finding, ...]:
     return tuple(notes)
 
 
-def _measured(field_name: str, value: Any, count: int) -> np.ndarray:
-    low, high = _MEASURED_RANGE_F
-    fix = f"give {'twelve temperatures' if count == 12 else 'a temperature'} from {low:.0f} to {high:.0f} °F"
+def _measured(value: Any) -> float:
+    (low, high), key = _MEASURED_RANGE_F, "water.measured_cold_f"
+    fix = f"give a temperature from {low:.0f} to {high:.0f} °F"
     try:
-        months = np.array(value, dtype=float).reshape(-1)
+        measured = float(value)
     except (TypeError, ValueError) as error:
-        raise InputError(field_name, value, "this is not a temperature", fix) from error
-    if months.size != count:
-        raise InputError(field_name, value, f"{months.size} values were given", fix)
-    if not np.all((months >= low) & (months <= high)):
-        raise InputError(field_name, value, "cold tap water is not so cold or warm", fix)
-    return months
-
-
-def _month_index(month: int) -> int:
-    if month not in range(1, 13):
-        raise InputError("water.measured_month", month, "this is not a month", "give 1 for January to 12 for December")
-    return int(month) - 1
+        raise InputError(key, value, "this is not a temperature", fix) from error
+    if not low <= measured <= high:
+        raise InputError(key, value, "cold tap water is not so cold or warm", fix)
+    return measured

@@ -31,6 +31,9 @@ class Price:
     #: How far it was checked, in the words of ``formula.STATES``.
     state: str
     is_stale: bool
+    #: How far it has risen since, where that is far, and when that was measured.
+    moved_frac: float | None = None
+    moved_by: str | None = None
     kind: str = "average"
 
 
@@ -56,8 +59,8 @@ def state_prices(state: str, *, today: date) -> dict[Fuel, Price]:
 
     Sources
     -------
-    Table ``energy_prices`` (EIA). Propane in the western states and heating oil everywhere are projections for the
-    census division, and the period says "modelled".
+    Tables ``energy_prices`` (EIA) and ``price_moves`` (consumer price index). Heating oil is surveyed by region; where
+    a state is in no survey the national average stands, and the source says so.
     """
     code = state.strip().upper()
     if code not in _rows():
@@ -72,6 +75,7 @@ def is_stale(as_of: date, today: date) -> bool:
 
 
 def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
+    moved = tables.load("price_moves").get(fuel.id)
     return Price(
         fuel=fuel,
         value=row["price_usd_per_unit"],
@@ -81,6 +85,8 @@ def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
         source=row["source"],
         state=row["state"],
         is_stale=is_stale(row["as_of"], today),
+        moved_frac=float(moved["moved_frac"]) if moved else None,
+        moved_by=str(moved["month"]) if moved else None,
     )
 
 

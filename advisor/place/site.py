@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import partial
-from typing import Any
 
 import numpy as np
 
@@ -23,7 +21,7 @@ from advisor.place.prices import Price
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
 _BASEMENT_ZONES = frozenset("45678")
 #: Assumed: a month this cold on average has nights that freeze.
-_FROST_CAUTION_F = 40.0
+FROST_BELOW_F = 40.0
 
 
 @dataclass(frozen=True)
@@ -34,13 +32,12 @@ class Site:
     supply: str
     mains: MainsWater
     heater_space: str
-    indoor_f: float
     #: Air around the heater, twelve months, and its wet bulb at this height.
-    heater_air_by_month_f: np.ndarray = field(compare=False)
-    heater_wet_bulb_by_month_f: np.ndarray = field(compare=False)
+    air_f: np.ndarray = field(compare=False)
+    wet_bulb_f: np.ndarray = field(compare=False)
     pressure_psi: float
     #: Share of its rated input that gas equipment burns up here, where its maker does not say otherwise.
-    altitude_input_frac: float
+    altitude_frac: float
     prices: dict[Fuel, Price]
     grid: GridRate
     #: What to take care over.
@@ -64,22 +61,16 @@ def site_for(case: Case, today: date) -> Site:
     InputError
         The place is not found.
     """
-    site_with = partial(
-        site_of,
+    site = site_of(
         zip_code=case.place.zip_code,
         city=case.place.city,
         state=case.place.state,
         elevation_ft=case.place.elevation_ft,
         supply=case.water.supply,
         measured_mains_f=case.water.measured_cold_f,
+        heater_space=case.house.heater_space,
         today=today,
     )
-    if case.house.heater_space is not None:
-        site = site_with(heater_space=case.house.heater_space)
-    else:
-        site = site_with(heater_space="basement")
-        if site.location.climate_zone[:1] not in _BASEMENT_ZONES:
-            site = site_with(heater_space="garage")
     return replace(site, assumptions=tuple(_assumptions(case, site)))
 
 
@@ -93,7 +84,7 @@ def _assumptions(case: Case, site: Site) -> Iterator[Assumption]:
         reason = note("assumed.cold_water", origin=mains.origin)
         yield Assumption("water.measured_cold_f", round(mains.coldest_f, 1), reason)
     if case.place.elevation_ft is None:
-        yield Assumption("place.elevation_ft", where.elevation_ft, where.elevation_source)
+        yield Assumption("place.elevation_ft", round(where.elevation_ft), where.elevation_source)
 
 
 def site_of(
@@ -104,11 +95,7 @@ def site_of(
     elevation_ft: float | None = None,
     supply: str = "mains",
     measured_mains_f: float | None = None,
-    measured_month: int | None = None,
-    measured_mains_by_month_f: Any = None,
-    heater_space: str,
-    indoor_f: float = air.INDOOR_F,
-    grid_subregion: str | None = None,
+    heater_space: str | None = None,
     today: date,
 ) -> Site:
     """Look up a place and work out what it means for a water heater.
@@ -117,14 +104,10 @@ def site_of(
     ----------
     zip_code, city, state, elevation_ft
         See ``location.locate``.
-    supply, measured_mains_f, measured_month, measured_mains_by_month_f
-        See ``mains_water.mains_by_month_f``.
-    heater_space : str
-        One of ``air.heater_spaces()``.
-    indoor_f : float
-        The rooms. [°F]
-    grid_subregion : str, optional
-        The household's own, where a ZIP has several.
+    supply, measured_mains_f
+        See ``mains_water.mains_of``.
+    heater_space : str, optional
+        One of ``air.heater_spaces()``; assumed from the climate where not given.
     today : date
         Day from which the age of prices is counted.
 
@@ -134,52 +117,46 @@ def site_of(
         From any of the parts, with the field named.
     """
     where = location.locate(zip_code=zip_code, city=city, state=state, elevation_ft=elevation_ft)
-    mains = mains_water.mains_by_month_f(
-        where.air_by_month_f,
-        supply=supply,
-        measured_f=measured_mains_f,
-        measured_month=measured_month,
-        measured_by_month_f=measured_mains_by_month_f,
-    )
-    heater_air = air.heater_air_by_month_f(heater_space, where.air_by_month_f, indoor_f=indoor_f)
+    mains = mains_water.mains_of(where.outdoor_f, supply=supply, measured_f=measured_mains_f)
+    space = heater_space or ("basement" if where.climate_zone[:1] in _BASEMENT_ZONES else "garage")
+    air_f = air.heater_air_f(space, where.outdoor_f)
     pressure_psi = float(station_pressure_psi(where.elevation_ft))
-    wet_bulb = wet_bulb_f(heater_air, air.HUMIDITY_FRAC, pressure_psi)
-    heater_air.flags.writeable = wet_bulb.flags.writeable = False
+    bulb_f = wet_bulb_f(air_f, air.HUMIDITY_FRAC, pressure_psi)
+    air_f.flags.writeable = bulb_f.flags.writeable = False
     site_prices = prices.state_prices(where.state, today=today)
-    grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state, subregion=grid_subregion)
-    input_frac = float(air.altitude_input_frac(where.elevation_ft))
+    grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state)
+    altitude_frac = float(air.altitude_frac(where.elevation_ft))
     return Site(
         location=where,
         supply=supply,
         mains=mains,
-        heater_space=heater_space,
-        indoor_f=indoor_f,
-        heater_air_by_month_f=heater_air,
-        heater_wet_bulb_by_month_f=wet_bulb,
+        heater_space=space,
+        air_f=air_f,
+        wet_bulb_f=bulb_f,
         pressure_psi=pressure_psi,
-        altitude_input_frac=input_frac,
+        altitude_frac=altitude_frac,
         prices=site_prices,
         grid=grid,
         cautions=(
             *where.notes,
             *mains.notes,
-            *_altitude_caution(where, input_frac),
-            *_frost_caution(heater_air),
+            *_altitude_caution(where, altitude_frac),
+            *_frost_caution(air_f),
             *_price_cautions(site_prices),
             *_grid_caution(grid),
         ),
     )
 
 
-def _altitude_caution(where: Location, input_frac: float) -> tuple[Finding, ...]:
-    if input_frac == 1.0:
+def _altitude_caution(where: Location, altitude_frac: float) -> tuple[Finding, ...]:
+    if altitude_frac == 1.0:
         return ()
-    return (care("place.altitude", elevation_ft=where.elevation_ft, less_frac=1 - input_frac),)
+    return (care("place.altitude", elevation_ft=where.elevation_ft, less_frac=1 - altitude_frac),)
 
 
-def _frost_caution(heater_air_f: np.ndarray) -> tuple[Finding, ...]:
-    coldest = float(heater_air_f.min())
-    if coldest >= _FROST_CAUTION_F:
+def _frost_caution(air_f: np.ndarray) -> tuple[Finding, ...]:
+    coldest = float(air_f.min())
+    if coldest >= FROST_BELOW_F:
         return ()
     return (care("place.frost", coldest_f=coldest),)
 

@@ -1,195 +1,134 @@
-"""Which candidate to put in, which of the other kind comes closest, and the facts that say why."""
+"""The one rule: what to put in. Every output tells its four places and nothing of its own.
+
+A kind that is in the house stays unless another wins clearly; among those that keep up equally the cheaper; where all
+need care, the one that keeps up best. Who falls short, does not fit or may not be made is never the pick.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
-from advisor.candidate import Candidate, CheckedHeater
-from advisor.core.kinds import Fuel, Technology
-from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, WITH_CARE
-from advisor.money.life_cycle import Payback
+from advisor.candidate import Candidate
+from advisor.core.verdicts import DOES_NOT_FIT
+from advisor.recommendation.kinds import (
+    Family,
+    bar_of,
+    cheapest_of,
+    family_of,
+    first_choice,
+    is_eligible,
+    one_of_each,
+    wins_clearly,
+)
 
-#: Unless something beats the plain replacement in this share of versions of the household, nothing else is advised:
-#: below it the figures cannot tell the two apart (``likely`` begins here).
-_CLEARLY_FRAC = 0.6
-#: And unless it costs this much less over the years: a smaller difference is no reason to change kind or size. Assumed.
-_WORTH_FRAC = 0.10
-#: Installed prices closer than this are the same. [$]
-_SAME_PRICE_USD = 50.0
-#: A year's energy that differs by less than this is the same. [$/yr]
-_SAME_ENERGY_USD_PER_YR = 5.0
-#: Upkeep that takes this much of a saving is worth a word. [$/yr]
-_TELLING_UPKEEP_USD_PER_YR = 15.0
-#: How one amount compares with another.
-Compared = Literal["less", "same", "more"]
+#: Why the pick is what it is: what failed once more; another of its kind, or another kind, because that wins clearly;
+#: or because what failed cannot be put in again.
+Why = Literal["same", "wins", "instead"]
 
 
-def is_eligible(candidate: CheckedHeater) -> bool:
-    """Can be recommended at all: it keeps up, fits or can be made to, and may be made on the day."""
-    may_be_made = not candidate.flags and not candidate.heater.sale_note
-    return may_be_made and candidate.capacity.verdict != FALLS_SHORT and candidate.house.verdict != DOES_NOT_FIT
-
-
-def family_of(candidate: Candidate) -> tuple[str, bool]:
-    """What a neighbour calls a kind: heat pumps, else tanks or tankless heaters of one fuel."""
-    heater = candidate.heater
-    return ("heat_pump" if heater.is_heat_pump else heater.fuel.id), heater.is_storage
-
-
-def _kind_of(candidate: Candidate) -> tuple[Technology, Fuel, int]:
-    """Candidates of one kind differ only in size."""
-    heater = candidate.heater
-    return heater.technology, heater.fuel, heater.n_units
-
-
-def worth_choosing(candidates: Sequence[Candidate]) -> list[Candidate]:
-    """The eligible, without what only just keeps up where another size of its kind does so with ease."""
-    eligible = [candidate for candidate in candidates if is_eligible(candidate)]
-    ample = {_kind_of(candidate) for candidate in eligible if candidate.capacity.verdict != WITH_CARE}
-    return [
-        candidate
-        for candidate in eligible
-        if candidate.capacity.verdict != WITH_CARE or _kind_of(candidate) not in ample
-    ]
-
-
-def cheapest_of(candidates: Sequence[Candidate]) -> Candidate | None:
-    """The lowest life-cycle cost with every input typical, the first where two are equal."""
-    return min(candidates, key=lambda candidate: candidate.money.point_usd, default=None)
-
-
-def recommend(candidates: Sequence[Candidate], like_for_like_id: str | None) -> Candidate | None:
-    """The candidate to put in, or None where nothing can be recommended.
-
-    The lowest life-cycle cost among the eligible; the plain replacement where the difference is small or unsure.
-    """
-    worth = worth_choosing(candidates)
-    cheapest = cheapest_of(worth)
-    plain = next((candidate for candidate in worth if candidate.heater.id == like_for_like_id), cheapest)
-    if cheapest is None or plain is None:
-        return None
-    if cheapest.money.point_usd >= (1 - _WORTH_FRAC) * plain.money.point_usd:
-        return plain
-    return cheapest if cheapest.money.chance_cheaper_frac(plain.money) >= _CLEARLY_FRAC else plain
-
-
-def rival_of(first: Candidate, candidates: Sequence[Candidate]) -> Candidate | None:
-    """The cheapest over the years of the other kind: a tankless heater against a tank, or the reverse."""
-    return cheapest_of([one for one in worth_choosing(candidates) if one.heater.is_storage != first.heater.is_storage])
-
-
-def family_firsts(candidates: Sequence[Candidate]) -> list[Candidate]:
-    """The cheapest over the years of each family."""
-    found: dict[tuple[str, bool], Candidate] = {}
-    for candidate in sorted(candidates, key=lambda candidate: candidate.money.point_usd):
-        found.setdefault(family_of(candidate), candidate)
-    return list(found.values())
-
-
-@dataclass(frozen=True)
-class Conclusion:
-    """Why one candidate is recommended, and what the closest of the other kind would do instead.
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """Four named places, each a candidate or nobody, and the kinds that they were chosen from.
 
     Parameters
     ----------
-    first : Candidate
-        The recommended candidate.
-    is_like_for_like : bool
-        It is the plain replacement of what failed.
-    costs_least : bool
-        Nothing that is worth choosing costs less over the years.
-    study_yr : int
-        Length of the study. [yr]
-    none_cheaper_frac : float or None
-        Share of versions of the household in which no other kind costs less; None where there is no other. [-]
-    rival : Candidate or None
-        The cheapest of the other kind: a tankless heater against a tank, or the reverse. The rest speaks of it.
-    extra_usd : float
-        What it costs more to install, rebates taken off. [$]
-    saving_usd_per_yr : float
-        What it saves on energy in a year. [$/yr]
-    extra_upkeep_usd_per_yr : float
-        What it costs more for upkeep in a year. [$/yr]
-    payback : Payback or None
-        When the dearer of the two has earned its extra price; None where they cost about the same.
+    pick : Candidate or None
+        What to put in.
+    same_again : Candidate or None
+        The plain replacement of what failed, whether it may be put in or not.
+    cheapest_to_own : Candidate or None
+        The lowest cost over the years of all that may be put in; the pick where another costs the same.
+    soonest : Candidate or None
+        The first to give hot water of all that may be put in; of several the pick, else the plain replacement, else
+        the cheapest over the years.
+    kinds : tuple of Candidate
+        What one would put in of each kind, the cheapest over the years first. Chances are theirs: one heater each.
+    closest : Candidate or None
+        Where nothing may be put in, what comes closest to keeping up of all that could stand here and may be made.
     """
 
-    first: Candidate
-    is_like_for_like: bool
-    costs_least: bool
-    study_yr: int
-    none_cheaper_frac: float | None
-    rival: Candidate | None = None
-    extra_usd: float = 0.0
-    saving_usd_per_yr: float = 0.0
-    extra_upkeep_usd_per_yr: float = 0.0
-    payback: Payback | None = None
+    pick: Candidate | None
+    same_again: Candidate | None
+    cheapest_to_own: Candidate | None
+    soonest: Candidate | None
+    kinds: tuple[Candidate, ...]
+    closest: Candidate | None = None
 
     @property
-    def runs(self) -> Compared:
-        """How the rival's energy compares."""
-        return _compared(-self.saving_usd_per_yr, _SAME_ENERGY_USD_PER_YR)
+    def why(self) -> Why:
+        """Why the pick is what it is."""
+        if self.pick is self.same_again:
+            return "same"
+        return "wins" if self.same_again is not None and is_eligible(self.same_again) else "instead"
 
     @property
-    def installs(self) -> Compared:
-        """How the rival's installed price compares."""
-        return _compared(self.extra_usd, _SAME_PRICE_USD)
+    def is_smaller(self) -> bool:
+        """The pick is a smaller tank than the one that failed."""
+        sizes = [0.0 if one is None else one.heater.nominal_gal for one in (self.pick, self.same_again)]
+        return 0 < sizes[0] < sizes[1]
+
+    @cached_property
+    def chances_frac(self) -> dict[str, float]:
+        """Share of versions of the household in which each kind costs least, by the id of its heater. [-]"""
+        if not self.kinds:
+            return {}
+        rows = [one.money.row for one in self.kinds]
+        shares = self.kinds[0].money.results.chances_cheapest_frac(rows)
+        return {one.heater.id: float(share) for one, share in zip(self.kinds, shares, strict=True)}
 
     @property
-    def upkeep_eats_saving(self) -> bool:
-        """Whether upkeep takes enough of the saving to be mentioned."""
-        return self.runs == "less" and self.extra_upkeep_usd_per_yr >= _TELLING_UPKEEP_USD_PER_YR
+    def rival(self) -> Candidate | None:
+        """The cheapest of the kinds that the pick is not of."""
+        return cheapest_of(one for one in self.kinds if self.pick is None or family_of(one) != family_of(self.pick))
 
     @property
-    def is_a_trade_off(self) -> bool:
-        """Whether one of the two speaks for the rival, and one against it."""
-        return (self.saving_usd_per_yr > 0) == (self.extra_usd > 0) and self.installs != "same"
+    def tankless(self) -> Candidate | None:
+        """The cheapest tankless heater that may be put in, where the pick is a tank."""
+        if self.pick is None or not self.pick.heater.is_storage:
+            return None
+        return cheapest_of(one for one in self.kinds if one.heater.is_tankless)
 
 
-def _compared(more_usd: float, same_below_usd: float) -> Compared:
-    if abs(more_usd) < same_below_usd:
-        return "same"
-    return "more" if more_usd > 0 else "less"
-
-
-def conclude(
-    first: Candidate | None, candidates: Sequence[Candidate], like_for_like_id: str | None
-) -> Conclusion | None:
-    """The facts of the conclusion, in whatever language; None where nothing can be recommended.
+def advise(candidates: Sequence[Candidate], like_for_like_id: str | None, *, has_240_v_circuit: bool) -> Advice:
+    """The four places.
 
     Parameters
     ----------
-    first : Candidate or None
-        As ``recommend`` has it.
     candidates : sequence of Candidate
-        Every candidate. Only the first of each family is drawn here, so that a page can show the answer at once.
+        Every candidate.
     like_for_like_id : str or None
         The plain replacement of what failed.
+    has_240_v_circuit : bool
+        A circuit of 240 V ends at the heater: then no plug-in heat pump is the pick.
     """
-    if first is None:
+    same = next((one for one in candidates if one.heater.id == like_for_like_id), None)
+    eligible = [one for one in candidates if is_eligible(one)]
+    kinds = one_of_each(eligible, same, has_240_v_circuit=has_240_v_circuit)
+    short = [one for one in candidates if bar_of(one) == "falls_short" and one.house.verdict != DOES_NOT_FIT]
+    pick = _pick(kinds, None if same is None else family_of(same))
+    return Advice(
+        pick=pick,
+        same_again=same,
+        cheapest_to_own=min(eligible, key=lambda one: (one.money.point_usd, one is not pick), default=None),
+        soonest=min(
+            eligible,
+            key=lambda one: (one.soon.days, one is not pick, one is not same, one.money.point_usd),
+            default=None,
+        ),
+        kinds=tuple(sorted(kinds.values(), key=lambda one: one.money.point_usd)),
+        closest=max(short, key=lambda one: one.capacity.margin_frac, default=None) if pick is None else None,
+    )
+
+
+def _pick(kinds: dict[Family, Candidate], home: Family | None) -> Candidate | None:
+    """The kind that is in the house, unless another wins clearly; where it may not be put in, the first choice."""
+    if not kinds:
         return None
-    worth = worth_choosing(candidates)
-    others = [one.money for one in family_firsts(worth) if family_of(one) != family_of(first)]
-    found = Conclusion(
-        first=first,
-        is_like_for_like=first.heater.id == like_for_like_id,
-        costs_least=first is cheapest_of(worth),
-        study_yr=first.money.results.terms.study_yr,
-        none_cheaper_frac=first.money.chance_none_cheaper_frac(others) if others else None,
-    )
-    rival = rival_of(first, candidates)
-    if rival is None:
-        return found
-    found = replace(
-        found,
-        rival=rival,
-        extra_usd=rival.money.installed_usd.point - first.money.installed_usd.point,
-        saving_usd_per_yr=first.running_cost.usd_per_yr - rival.running_cost.usd_per_yr,
-        extra_upkeep_usd_per_yr=rival.money.upkeep_usd_per_yr - first.money.upkeep_usd_per_yr,
-    )
-    if found.installs == "same":
-        return found
-    dearer, cheaper = (rival, first) if found.extra_usd > 0 else (first, rival)
-    return replace(found, payback=dearer.money.payback_against(cheaper.money))
+    staying = kinds.get(home) if home else None
+    if staying is None:
+        return first_choice(list(kinds.values()))
+    winners = [one for one in kinds.values() if one is not staying and wins_clearly(one, staying)]
+    return first_choice(winners) if winners else staying

@@ -11,18 +11,21 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel
-from advisor.core.tables import sources_used
+from advisor.core.tables import UNSURE, sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
 from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
-from advisor.money.results import Band, CandidateMoney, MoneyResults
-from advisor.money.sensitivity import break_even_of, drivers, price_map
-from advisor.recommendation.rule import rival_of
-from advisor.report.conclusion_text import conclusion_text
+from advisor.money.results import Band, MoneyResults
+from advisor.money.sensitivity import break_even_of, drivers
+from advisor.recommendation.rule import Advice
+from advisor.report import winners
+from advisor.report.conclusion_text import advice_sentences, conclusion_text
 from advisor.report.money_words import driver_name
+from advisor.report.price_words import price_words
+from advisor.report.prices_text import average_note
 from advisor.report.words import clause, say, sentences
 
 
@@ -39,18 +42,32 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "install_date": comparison.install_date.isoformat(),
         "like_for_like": comparison.like_for_like_id,
         "recommended": comparison.recommended_id,
-        "conclusion": conclusion_text(comparison.conclusion),
+        "conclusion": conclusion_text(comparison.advice),
+        "advice": _advice(comparison.advice),
         "economics": _economics(comparison.money),
         "candidates": [
             {
                 **_candidate(candidate),
-                "money": _money(candidate.money),
+                "money": _money(candidate, comparison.advice),
                 "workings": [_working(one) for one in candidate.workings],
             }
             for candidate in comparison.candidates
         ],
         "cautions": [say(one) for one in (*comparison.cautions, *always())],
         "sources": sources_used(),
+    }
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    """The four places, and the chances of the kinds: what one would put in of each, one heater each."""
+    places = {name: getattr(advice, name) for name in ("pick", "same_again", "cheapest_to_own", "soonest")}
+    return {
+        **{name: None if one is None else one.heater.id for name, one in places.items()},
+        "sentences": advice_sentences(advice),
+        "kinds": [
+            {"candidate": heater_id, "chance_cheapest_frac": round(chance, 4)}
+            for heater_id, chance in advice.chances_frac.items()
+        ],
     }
 
 
@@ -70,16 +87,34 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "city": where.city,
         "state": where.state,
         "zip_code": where.zip_code,
+        "county": where.county,
+        "county_fips": where.county_fips,
+        "latitude_deg": where.latitude_deg,
+        "longitude_deg": where.longitude_deg,
         "climate_zone": where.climate_zone,
         "elevation_ft": round(where.elevation_ft),
+        "elevation_origin": say(where.elevation_source),
         "matched_by": say(where.matched_by),
-        "mains_f": _twelve(site.mains.by_month_f, 1),
+        "weather_origin": say(where.weather_source),
+        "stations": [
+            {
+                "id": station.id,
+                "name": station.name,
+                "distance_mi": round(station.distance_mi, 1),
+                "elevation_ft": round(station.elevation_ft),
+                "weight": round(station.weight_frac, 4),
+            }
+            for station in where.stations
+        ],
+        "mains_f": _twelve(site.mains.mains_f, 1),
         "mains_origin": say(site.mains.origin),
-        "outdoor_air_f": _twelve(where.air_by_month_f, 1),
+        "outdoor_air_f": _twelve(where.outdoor_f, 1),
         "heater_space": site.heater_space,
-        "heater_air_f": _twelve(site.heater_air_by_month_f, 1),
-        "altitude_input_frac": round(site.altitude_input_frac, 4),
+        "heater_air_f": _twelve(site.air_f, 1),
+        "altitude_input_frac": round(site.altitude_frac, 4),
         "prices": {fuel.id: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
+        "price_averages": [fuel.id for fuel in comparison.prices.averages],
+        "price_note": average_note(comparison),
         "grid_co2_lb_per_kwh": {
             "value": round(site.grid.co2_lb_per_kwh, 4),
             "low": round(site.grid.low_lb_per_kwh, 4),
@@ -94,6 +129,8 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
     return {
         "daily_gal_by_month": _twelve(demand.daily_gal, 1),
         "annual_gal": round(demand.annual_gal),
+        "known_by": demand.known_by,
+        "bill_factor": _rounded(demand.bill_factor, 3),
         "busy_hour_gal": round(demand.busy_hour_gal, 1),
         "busy_hour_uses": [
             {
@@ -142,9 +179,18 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "fixed_usd_per_yr": round(cost.fixed_usd_per_yr, 2),
         },
         "running_cost_usd_per_yr": round(cost.usd_per_yr, 2),
+        "running_cost_range_usd_per_yr": {
+            f"p{percent}": round(usd, 2)
+            for percent, usd in zip((10, 50, 90), candidate.money.running_usd_per_yr, strict=True)
+        },
         "running_cost_by_month_usd": _twelve(cost.by_month_usd, 2),
         "co2_lb_per_yr": round(cost.co2_lb_per_yr, 1),
-        "installed_usd": {"low": round(low, 2), "typical": round(typical, 2), "high": round(high, 2)},
+        "installed_usd": {
+            "low": round(low, 2),
+            "typical": round(typical, 2),
+            "high": round(high, 2),
+            **_pedigree(candidate),
+        },
         "is_quoted": candidate.quote_usd is not None,
         "capacity": {
             "verdict": capacity.verdict,
@@ -157,6 +203,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "least_flow_winter_gpm": _rounded(capacity.least_flow_winter_gpm),
             "least_flow_summer_gpm": _rounded(capacity.least_flow_summer_gpm),
             "analytic_verdict": capacity.analytic_verdict,
+            "short_mornings_per_yr": capacity.short_mornings_per_yr,
+            "carries_frac": _rounded(capacity.carries_frac, 3),
             "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
         },
         "soon": {
@@ -177,13 +225,25 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
     }
 
 
+def _pedigree(candidate: Candidate) -> dict[str, Any]:
+    """Where the installed price comes from, and both prices where nobody has looked."""
+    least, most = candidate.house.two_prices_usd
+    return {
+        "state": candidate.price_state,
+        "is_assumed": candidate.price_state in UNSURE,
+        "in_words": say(price_words(candidate)),
+        "if_none_needed": round(least, 2),
+        "if_all_needed": round(most, 2),
+        "asks_first": [job.job for job in candidate.house.asks_first],
+    }
+
+
 def evidence_dict(evidence: Evidence) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
-        "verdict": evidence.verdict,
         "why": sentences(evidence.why),
+        "carries_frac": [round(share, 3) for share in evidence.carries_frac],
         "minutes_short": round(evidence.minutes_short, 2),
-        "minutes_short_with_more": _rounded(evidence.minutes_short_with_more),
         "short_uses": list(evidence.short_uses),
         "noticed_by": list(evidence.noticed_by),
         "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),
@@ -213,8 +273,12 @@ def _economics(money: MoneyResults) -> dict[str, Any]:
     }
 
 
-def _money(money: CandidateMoney) -> dict[str, Any]:
-    """One candidate's money; null for a payback that never comes, and for what has no meaning."""
+def _money(candidate: Candidate, advice: Advice) -> dict[str, Any]:
+    """One candidate's money; null for a payback that never comes, and for what has no meaning.
+
+    Chances are of kinds: the one that stands for its kind bears it.
+    """
+    money = candidate.money
     measured = money.measured
     back = measured.payback
     return {
@@ -222,7 +286,7 @@ def _money(money: CandidateMoney) -> dict[str, Any]:
         "life_cycle_cost_usd": _band(money.life_cycle_cost_usd),
         "annualised_usd": _band(money.annualised_usd),
         "is_eligible": money.is_eligible,
-        "chance_cheapest_frac": round(money.chance_cheapest_frac, 4),
+        "chance_cheapest_frac": _rounded(advice.chances_frac.get(candidate.heater.id), 4),
         "chance_saves_frac": round(money.chance_saves_frac, 4),
         "net_saving_usd": round(measured.net_saving_usd, 2),
         "simple_payback_yr": _rounded(back.simple_yr),
@@ -235,6 +299,9 @@ def _money(money: CandidateMoney) -> dict[str, Any]:
         "rebate_usd": round(money.rebate_usd, 2),
         "mean_life_yr": money.life_yr,
         "field_gap": round(money.costs.field_gap_dimensionless, 3),
+        "state": candidate.money_state,
+        "upkeep_state": money.costs.upkeep.state,
+        "life_state": money.costs.life.state,
     }
 
 
@@ -244,13 +311,14 @@ def _band(band: Band) -> dict[str, float]:
 
 def money_dict(comparison: Comparison) -> dict[str, Any]:
     """The whole account: every candidate's money, what would change the answer, and the map of prices."""
-    first = comparison.recommended
-    rival = rival_of(first, comparison.candidates) if first is not None else None
+    advice = comparison.advice
+    first, rival = advice.pick, advice.rival
     found: dict[str, Any] = {
         "economics": _economics(comparison.money),
         "recommended": comparison.recommended_id,
-        "conclusion": conclusion_text(comparison.conclusion),
-        "candidates": {candidate.heater.id: _money(candidate.money) for candidate in comparison.candidates},
+        "conclusion": conclusion_text(advice),
+        "advice": _advice(advice),
+        "candidates": {candidate.heater.id: _money(candidate, advice) for candidate in comparison.candidates},
         "rival": rival.heater.id if rival is not None else None,
         "turns": None,
         "drivers": [],
@@ -280,9 +348,8 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
             for driver in drivers(first.money, rival.money)
         ]
     gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
-    eligible = [candidate.money for candidate in comparison.candidates if candidate.money.is_eligible]
-    if gas_fuel is not None and eligible:
-        drawn = price_map(eligible, gas_fuel)
+    drawn = None if gas_fuel is None else winners.map_of_prices(comparison, gas_fuel)
+    if gas_fuel is not None and drawn is not None:
         found["map"] = {
             "gas_fuel": gas_fuel.id,
             "gas_usd_per_unit": [round(float(price), 4) for price in drawn.gas_usd_per_unit],
@@ -377,5 +444,8 @@ def _job(job: WorkItem) -> dict[str, Any]:
         "why": clause(job.why),
         "who": say(job.who),
         "needs_permit": job.needs_permit,
-        "is_assumed": job.is_assumed,
+        "is_assumed": job.is_assumed or job.state in UNSURE,
+        "state": job.state,
+        "chance_frac": job.chance_frac,
+        "asks_first": job.asks_first,
     }

@@ -221,7 +221,7 @@ def _with_gaps(run: OnBench) -> tuple[list[float], list[float | None], list[floa
 
 def _mornings_figure(runs: Sequence[OnBench]) -> Any:
     figure = _figure(years_finding(runs), "Heater", "Mornings a year that run short")
-    figure.add_bar(x=[run.candidate.heater.id for run in runs], y=[run.year.short_mornings for run in runs])
+    figure.add_bar(x=[run.candidate.heater.id for run in runs], y=[run.short_mornings for run in runs])
     return figure
 
 

@@ -42,6 +42,11 @@ class OnBench:
     year: YearResult
     quoted_btu_per_yr: float
 
+    @property
+    def short_mornings(self) -> int:
+        """Mornings a year that run short: what the verdict rests on."""
+        return self.candidate.capacity.short_mornings_per_yr or 0
+
 
 @dataclass(frozen=True)
 class BenchReport:
@@ -96,12 +101,12 @@ def labels_finding(retests: Sequence[Retest]) -> str:
 
 def years_finding(runs: Sequence[OnBench]) -> str:
     """Who runs short on how many mornings of a year."""
-    most, least = (pick(runs, key=lambda run: run.year.short_mornings) for pick in (max, min))
-    if most.year.short_mornings == least.year.short_mornings:
-        return f"Mornings a year that run short: {most.year.short_mornings} with {_title(most)}."
+    most, least = (pick(runs, key=lambda run: run.short_mornings) for pick in (max, min))
+    if most.short_mornings == least.short_mornings:
+        return f"Mornings a year that run short: {most.short_mornings} with {_title(most)}."
     return (
-        f"Mornings a year that run short: from {least.year.short_mornings} with {_title(least)} to"
-        f" {most.year.short_mornings} with {_title(most)}."
+        f"Mornings a year that run short: from {least.short_mornings} with {_title(least)} to"
+        f" {most.short_mornings} with {_title(most)}."
     )
 
 
@@ -197,7 +202,7 @@ def busy_morning_rows(comparison: Comparison) -> list[dict[str, Any]]:
 def _year_dict(run: OnBench) -> dict[str, Any]:
     year = run.year
     return {
-        "short_mornings": year.short_mornings,
+        "short_mornings": run.short_mornings,
         "minutes_short": round(year.minutes_short, 1),
         "events": year.events,
         "unlit_events": year.unlit_events,
@@ -275,10 +280,10 @@ def _one(run: OnBench, si: bool) -> str:
                 f"clearly cold for about {found.pause_seconds_cold:.0f} s" if found.pause_seconds_cold else "not cold"
             )
             lines.append(_wrap(f"After a pause of three minutes the next shower dips to {cold}: {for_long}.", "  "))
-    mornings = f"{year.short_mornings} morning{'s' * (year.short_mornings != 1)}"
+    mornings = f"{run.short_mornings} morning{'s' * (run.short_mornings != 1)}"
     lines.append(
         _wrap(
-            f"In a year of random draws {mornings} run short; it comes on {year.starts_per_day:.0f} times a"
+            f"In a year {mornings} run short; in a year of random draws it comes on {year.starts_per_day:.0f} times a"
             f" day.{_unlit(year)}{_backup(run)}",
             "  ",
         )

@@ -1,62 +1,136 @@
-"""The conclusion in two sentences: what to put in and why, and what the other kind would do instead."""
+"""The advice in two or three sentences: what to put in and why, what the same again or another kind would do instead,
+and what it would take to make a tankless heater pay."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import reduce
+
+from advisor.candidate import Candidate
 from advisor.core.findings import Finding, Value, note
-from advisor.money.chance import chance_word
+from advisor.core.verdicts import WITH_CARE
 from advisor.money.life_cycle import Payback
-from advisor.recommendation.rule import Conclusion
+from advisor.money.sensitivity import BreakEvenPrice, break_even_of
+from advisor.recommendation.against import against
+from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of
+from advisor.recommendation.rule import Advice
 from advisor.report import names
-from advisor.report.words import sentences
+from advisor.report.words import say
 
 #: A part of a sentence that is left out.
 _NOTHING: Value = ()
+#: A price farther off than this many times today's is no news for the household.
+_FAR = 4.0
 
 
-def conclusion_text(found: Conclusion | None, language: str = "en") -> str:
-    """The two sentences in a language."""
-    if found is None:
-        return sentences([note("conclusion.none")], language=language)
-    return sentences([_first(found, language), _second(found, language)], language=language)
+def advice_sentences(advice: Advice, language: str = "en") -> list[str]:
+    """The sentences in a language."""
+    return [say(found, language=language) for found in _findings(advice, language)]
 
 
-def _first(found: Conclusion, language: str) -> Finding:
-    first = found.first
-    name = names.with_article(first.heater, language)
-    work = first.work_usd
+def conclusion_text(advice: Advice, language: str = "en") -> str:
+    """The same, one after another."""
+    return " ".join(advice_sentences(advice, language))
+
+
+def _findings(advice: Advice, language: str) -> list[Finding]:
+    pick = advice.pick
+    if pick is None:
+        none = note("conclusion.none")
+        if advice.closest is None:
+            return [none]
+        return [none, note("conclusion.closest", heater=names.title(advice.closest.heater, language))]
+    found = [_first(advice, pick, language), _second(advice, pick, language)]
+    if advice.tankless is not None:
+        found.append(draws_level(pick, advice.tankless, language))
+    return found
+
+
+def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
+    work = pick.work_usd
+    again: Value = note("conclusion.again") if pick is advice.same_again else _NOTHING
+    if again == _NOTHING and advice.is_smaller:
+        again = note("conclusion.smaller")
     return note(
         "conclusion.first",
-        heater=note("conclusion.plain", heater=name) if found.is_like_for_like else name,
-        cost=note("conclusion.costs_least" if found.costs_least else "conclusion.costs_as_little"),
-        study_yr=found.study_yr,
-        install_usd=first.money.installed_usd.point,
+        heater=names.a(pick.heater, language),
+        again=again,
+        install_usd=pick.money.installed_usd.point,
         work=note("conclusion.work", work_usd=work) if work >= 50 else _NOTHING,
-        run_usd=first.running_cost.usd_per_yr,
-        sure=_NOTHING if found.none_cheaper_frac is None else _how_sure(found.none_cheaper_frac),
+        run_usd=pick.running_cost.usd_per_yr,
+        why=_why(advice, pick, language),
+        sure=_how_sure(advice.chances_frac[pick.heater.id]) if len(advice.kinds) > 1 else _NOTHING,
+        care=note("conclusion.care") if pick.capacity.verdict == WITH_CARE else _NOTHING,
     )
 
 
-def _how_sure(chance_frac: float) -> Finding:
-    most = chance_frac >= 0.95
-    chances = note("conclusion.most_chances") if most else note("conclusion.chances", tenths=round(10 * chance_frac))
-    return note(f"conclusion.sure.{chance_word(chance_frac)}", chances=chances)
-
-
-def _second(found: Conclusion, language: str) -> Finding:
-    first, rival = found.first.heater, found.rival
-    if rival is None:
-        return note("conclusion.no_tankless" if first.is_storage else "conclusion.no_tank")
-    upkeep, work = found.extra_upkeep_usd_per_yr, rival.work_usd
-    back: Value = _NOTHING
-    if found.payback is not None:
-        dearer = note("conclusion.that" if found.installs == "more" else f"conclusion.extra.{_kind(first.is_storage)}")
-        back = note("conclusion.back", dearer=dearer, payback=payback_finding(found.payback, found.study_yr))
+def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
+    """Why the pick: it costs least, it wins over the same again, or what costs less is no reason to change."""
+    study_yr, same, least = pick.money.results.terms.study_yr, advice.same_again, advice.cheapest_to_own
+    if least is None or least is pick:
+        return note("conclusion.why.least", study_yr=study_yr)
+    less_usd = pick.money.point_usd - least.money.point_usd
+    if advice.why == "wins" and same is not None and same.money.point_usd > pick.money.point_usd:
+        wins_usd = same.money.point_usd - pick.money.point_usd
+        return note("conclusion.why.wins", less_usd=wins_usd, study_yr=study_yr)
     return note(
-        "conclusion.second",
-        family=names.family(rival.heater, language),
-        heater=names.spoken(rival.heater, language),
+        "conclusion.why.stays",
+        heater=names.a(least.heater, language),
+        less_usd=less_usd,
+        study_yr=study_yr,
+        but=note(f"conclusion.but.{_but(advice, pick, least)}"),
+    )
+
+
+def _but(advice: Advice, pick: Candidate, least: Candidate) -> str:
+    """What speaks against what would cost less."""
+    if least.capacity.verdict.severity > pick.capacity.verdict.severity:
+        return "care"
+    if family_of(least) == family_of(pick) and least.heater.nominal_gal < pick.heater.nominal_gal:
+        return "smaller"
+    if least.heater.is_heat_pump and not least.heater.technology.has_backup_element:
+        return "plug_in"
+    return "little" if least.money.point_usd >= (1 - WORTH_FRAC) * pick.money.point_usd else "unsure"
+
+
+def _how_sure(chance_frac: float) -> Finding:
+    if chance_frac >= 0.95:
+        return note("conclusion.sure.most")
+    if chance_frac < 0.05:
+        return note("conclusion.sure.least")
+    return note("conclusion.sure", tenths=round(10 * chance_frac))
+
+
+def _second(advice: Advice, pick: Candidate, language: str) -> Finding:
+    """Against the same again; where that is the pick, or nothing is the same, against the best of another kind."""
+    same, rival = advice.same_again, advice.rival
+    if same is not None and same is not pick:
+        heater = names.spoken(same.heater, language)
+        bar = bar_of(same)
+        if bar is not None:
+            return note("conclusion.same.barred", heater=heater, bar=note(f"conclusion.bar.{bar}"))
+        return _compared("conclusion.same", pick, same, language)
+    return note("conclusion.no_other") if rival is None else _compared("conclusion.other", pick, rival, language)
+
+
+def _compared(code: str, first: Candidate, other: Candidate, language: str) -> Finding:
+    found, work = against(first, other), other.work_usd
+    back: Value = _NOTHING
+    if found.installs != "same":
+        study_yr = first.money.results.terms.study_yr
+        dearer = (
+            note("conclusion.that")
+            if found.installs == "more"
+            else note("conclusion.extra", heater=names.spoken(first.heater, language))
+        )
+        back = note("conclusion.back", dearer=dearer, payback=payback_finding(found.back, study_yr))
+    return note(
+        code,
+        heater=names.spoken(other.heater, language),
         runs=note(f"conclusion.runs.{found.runs}", saving_usd=abs(found.saving_usd_per_yr)),
-        upkeep=note("conclusion.upkeep", upkeep_usd=upkeep) if found.upkeep_eats_saving else _NOTHING,
+        upkeep=note("conclusion.upkeep", upkeep_usd=found.extra_upkeep_usd_per_yr)
+        if found.upkeep_eats_saving
+        else _NOTHING,
         joined=note("conclusion.but" if found.is_a_trade_off else "conclusion.and"),
         installs=note(f"conclusion.installs.{found.installs}", extra_usd=abs(found.extra_usd)),
         work=note("conclusion.rival_work", work_usd=work) if work >= 50 else _NOTHING,
@@ -64,15 +138,44 @@ def _second(found: Conclusion, language: str) -> Finding:
     )
 
 
-def _kind(is_storage: bool) -> str:
-    return "tank" if is_storage else "tankless"
-
-
 def payback_finding(back: Payback, study_yr: int) -> Finding:
     """What is said of an extra price."""
     years = back.whole_yr
+    if back.state == "does not pay back" and back.simple_yr is None:
+        return note("payback.never_by_bills")
     if years is None:
         return note("payback.never", study_yr=study_yr)
     if years == 0:
         return note("payback.at_once")
     return note("payback.years" if back.holds else "payback.years_lost", n=years)
+
+
+def draws_level(first: Candidate, rival: Candidate, language: str) -> Finding:
+    """What it would take to make a rival pay: a price of energy, or of the job."""
+    found = break_even_of(first.money, rival.money)
+    told = {"family": names.family(rival.heater, language), "heater": names.title(rival.heater, language)}
+    near = [price for price in found.prices if 1 / _FAR <= price.level_usd_per_unit / price.now_usd_per_unit <= _FAR]
+    if found.quote_level_usd is not None and found.quote_level_usd > found.quote_now_usd:
+        return note("money.level.already", **told, level_usd=found.quote_level_usd, now_usd=found.quote_now_usd)
+    ways = [_price(price) for price in near[:2]]
+    if found.quote_level_usd is not None:
+        ways.append(note("money.level.quote", level_usd=found.quote_level_usd, now_usd=found.quote_now_usd))
+    if not ways:
+        return note("money.level.never", **told)
+    return note("money.level.wins" if near else "money.level.wins_by_quote", **told, ways=chain("list.or_if", ways))
+
+
+def _price(price: BreakEvenPrice) -> Finding:
+    digits = 3 if price.fuel.is_electric else 2
+    return note(
+        "money.level.above" if price.wins_above else "money.level.below",
+        fuel=price.fuel.word,
+        unit=price.fuel.unit_word,
+        level=f"{price.level_usd_per_unit:,.{digits}f}",
+        now=f"{price.now_usd_per_unit:,.{digits}f}",
+    )
+
+
+def chain(code: str, parts: Iterable[Finding]) -> Finding:
+    """Parts set one after another by a message with the blanks ``first`` and ``second``."""
+    return reduce(lambda first, second: note(code, first=first, second=second), parts)

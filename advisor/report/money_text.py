@@ -10,10 +10,10 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.kinds import electricity, piped_gas
 from advisor.money.life_cycle import life_cycle
-from advisor.money.sensitivity import price_map
-from advisor.recommendation.rule import family_firsts, family_of, worth_choosing
+from advisor.report import winners
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_words import account, public_money, rate, what_would_change
+from advisor.report.prices_text import average_note
 from advisor.report.words import say, usd
 
 _WIDTH = 100
@@ -31,7 +31,7 @@ def money_section(comparison: Comparison) -> str:
     years = comparison.money.terms.study_yr
     lines = [f"Money over {years} years, in today's dollars (likely range: 8 chances in 10)"]
     lines += [_wrap(say(account(comparison, candidate)), "  ") for candidate in _to_show(comparison, first)]
-    lines += [_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison, first))]
+    lines += [_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison))]
     lines += [_wrap(sentence, "  ") for sentence in map(say, public_money(comparison))]
     lines.append("  'advisor money CASE' shows the whole account, the map of prices and the tariffs.")
     return "\n".join(lines)
@@ -46,22 +46,21 @@ def money_text(comparison: Comparison) -> str:
             "\n".join(
                 [
                     "What would change the answer",
-                    *(_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison, first, whole=True))),
+                    *(_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison, whole=True))),
                 ]
             ),
             _map(comparison),
         ]
     public = [_wrap(line, "  ") for line in map(say, public_money(comparison))]
     parts += [_prices(comparison), "\n".join(["Public money: ask, nothing here is promised", *public])]
-    return "\n\n".join([_wrap(conclusion_text(comparison.conclusion)), *parts])
+    return "\n\n".join([_wrap(conclusion_text(comparison.advice)), *parts])
 
 
 def _to_show(comparison: Comparison, first: Candidate) -> list[Candidate]:
-    """The recommended one, what it is measured against, and the first of each other family."""
-    firsts = family_firsts(worth_choosing(comparison.candidates))
-    others = [candidate for candidate in firsts if family_of(candidate) != family_of(first)]
+    """The pick, what it is measured against, the cheapest to own, and what one would put in of each other kind."""
     baseline = comparison.candidate(comparison.money.baseline_id)
-    return list({candidate.heater.id: candidate for candidate in (first, baseline, *others)}.values())
+    shown = (first, baseline, comparison.advice.cheapest_to_own, *comparison.advice.kinds)
+    return list({candidate.heater.id: candidate for candidate in shown if candidate is not None}.values())
 
 
 def _terms(comparison: Comparison) -> str:
@@ -105,8 +104,9 @@ def _accounts(comparison: Comparison) -> str:
 def _map(comparison: Comparison) -> str:
     """A grid of letters: which candidate costs least at each pair of prices."""
     gas_fuel = next((fuel for fuel in comparison.case.house.fuels if fuel.is_burned), None)
-    worth = [candidate.money for candidate in worth_choosing(comparison.candidates)]
-    drawn = price_map(worth, gas_fuel or piped_gas(), columns=9 if gas_fuel else 1)
+    drawn = winners.map_of_prices(comparison, gas_fuel or piped_gas(), columns=9 if gas_fuel else 1)
+    if drawn is None:
+        return ""
     seen = dict.fromkeys(heater_id for row in drawn.cheapest_id for heater_id in row)
     letters = dict(zip(seen, itertools.cycle(string.ascii_uppercase), strict=False))
     title = "What costs least as prices change, [ ] is today"
@@ -143,4 +143,6 @@ def _prices(comparison: Comparison) -> str:
         for fuel, charge in prices.fixed_usd_per_mo.items()
         if charge
     ]
+    if said := average_note(comparison):
+        lines.append(_wrap(said, "  "))
     return "\n".join(lines)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import reduce
-
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Value, note
@@ -12,18 +9,10 @@ from advisor.money.chance import chance_word
 from advisor.money.escalation import SCENARIOS, outlook_ends
 from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
-from advisor.money.sensitivity import BreakEven, BreakEvenPrice, Driver, break_even_of, drivers
-from advisor.recommendation.rule import family_of, rival_of, worth_choosing
+from advisor.money.sensitivity import Driver, drivers
+from advisor.recommendation.kinds import family_of, is_eligible
 from advisor.report import names
-from advisor.report.conclusion_text import payback_finding
-
-#: A price farther off than this many times today's is no news for the household.
-_FAR = 4.0
-
-
-def chain(code: str, parts: Iterable[Finding]) -> Finding:
-    """Parts set one after another by a message with the blanks ``first`` and ``second``."""
-    return reduce(lambda first, second: note(code, first=first, second=second), parts)
+from advisor.report.conclusion_text import chain, draws_level, payback_finding
 
 
 def account(comparison: Comparison, candidate: Candidate, language: str = "en") -> Finding:
@@ -60,16 +49,18 @@ def _share(chance_frac: float) -> Finding:
     return note("share.over") if chance_frac > 0.99 else note("share.of", chance_frac=chance_frac)
 
 
-def what_would_change(
-    comparison: Comparison, first: Candidate, language: str = "en", *, whole: bool = False
-) -> list[Finding]:
+def what_would_change(comparison: Comparison, language: str = "en", *, whole: bool = False) -> list[Finding]:
     """Where the closest rival draws level, what moves the difference, other courses of prices."""
-    rival = rival_of(first, comparison.candidates)
+    advice = comparison.advice
+    first, rival = advice.pick, advice.rival
+    if first is None:
+        return []
     found = []
     if rival is not None:
-        found.append(_break_even(rival, break_even_of(first.money, rival.money), language))
+        if rival is not advice.tankless:
+            found.append(draws_level(first, rival, language))
         moving = drivers(first.money, rival.money)
-        told = [_moves(driver, {"rival": names.family(rival.heater, language)}) for driver in moving]
+        told = [_moves(driver, {"rival": names.spoken(rival.heater, language)}) for driver in moving]
         if told:
             found.append(note("money.drivers", drivers=chain("list.semicolon", told)))
     found.append(_courses(comparison, first, language, whole=whole))
@@ -91,39 +82,15 @@ def driver_name(driver: Driver, named: dict[str, str] | None = None) -> Finding:
     return note("driver.of", what=driver.what, whose=whose)
 
 
-def _break_even(rival: Candidate, found: BreakEven, language: str) -> Finding:
-    told = {"family": names.family(rival.heater, language), "heater": names.title(rival.heater, language)}
-    near = [price for price in found.prices if 1 / _FAR <= price.level_usd_per_unit / price.now_usd_per_unit <= _FAR]
-    if found.quote_level_usd is not None and found.quote_level_usd > found.quote_now_usd:
-        return note("money.level.already", **told, level_usd=found.quote_level_usd, now_usd=found.quote_now_usd)
-    ways = [_price(price) for price in near[:2]]
-    if found.quote_level_usd is not None:
-        ways.append(note("money.level.quote", level_usd=found.quote_level_usd, now_usd=found.quote_now_usd))
-    if not ways:
-        return note("money.level.never", **told)
-    return note("money.level.wins" if near else "money.level.wins_by_quote", **told, ways=chain("list.or_if", ways))
-
-
-def _price(price: BreakEvenPrice) -> Finding:
-    digits = 3 if price.fuel.is_electric else 2
-    return note(
-        "money.level.above" if price.wins_above else "money.level.below",
-        fuel=price.fuel.word,
-        unit=price.fuel.unit_word,
-        level=f"{price.level_usd_per_unit:,.{digits}f}",
-        now=f"{price.now_usd_per_unit:,.{digits}f}",
-    )
-
-
 def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: bool) -> Finding:
     """The cheapest under each course of prices: no outlook has been right for long."""
-    worth = worth_choosing(comparison.candidates)
+    eligible = [candidate for candidate in comparison.candidates if is_eligible(candidate)]
     cheapest, told = [], []
     for course in SCENARIOS:
         if course == "outlook" and outlook_ends(comparison.money.base_year) is None:
             continue
         there = comparison.money.with_course(course)
-        least = min(worth, key=lambda candidate: there.of(candidate.heater.id).point_usd)
+        least = min(eligible, key=lambda candidate: there.of(candidate.heater.id).point_usd)
         cheapest.append(least)
         heater, cost = names.title(least.heater, language), there.of(least.heater.id).point_usd
         told.append(note("money.course", course=note(f"course.{course}"), heater=heater, cost_usd=cost))

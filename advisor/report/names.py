@@ -38,12 +38,12 @@ def spoken(heater: Heater, language: str = "en") -> str:
     return f"{name[:1].lower()}{name[1:]}" if language == "en" else name
 
 
-def with_article(heater: Heater, language: str = "en") -> str:
-    """A name at the beginning of a sentence."""
+def a(heater: Heater, language: str = "en") -> str:
+    """A name within a sentence, with its article where the language wants one."""
+    name = spoken(heater, language)
     if language != "en" or heater.n_units > 1:
-        return title(heater, language)
-    name = spoken(heater)
-    return f"{'An' if name.startswith(_VOWELS) else 'A'} {name}"
+        return name
+    return f"{'an' if name.startswith(_VOWELS) else 'a'} {name}"
 
 
 def family(heater: Heater, language: str = "en") -> str:

@@ -48,6 +48,8 @@ def prices_text(comparison: Comparison, live: Live) -> str:
         row = used[fuel.id]
         text = f"{fuel.title}: ${row['usd_per_unit']:.4g} a {row['unit']}, {row['origin']}."
         lines.append(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))
+    if said := average_note(comparison):
+        lines.append(textwrap.fill(said, 100, initial_indent="  ", subsequent_indent="  "))
     if live:
         lines += ["", "Newer prices: copy these lines into the case to use them", "[prices]"]
         for fuel, price in live.items():
@@ -58,6 +60,12 @@ def prices_text(comparison: Comparison, live: Live) -> str:
             text = f"{fuel.title}: {text}"
             lines.append(textwrap.fill(text, 100, initial_indent="# ", subsequent_indent="# "))
     return "\n".join(lines)
+
+
+def average_note(comparison: Comparison, language: str = "en") -> str | None:
+    """That an average is not the price of one unit more; None where every price is the household's own."""
+    counts = set(comparison.prices.averages) & set(_fuels(comparison))
+    return say("prices.average", language=language) if counts else None
 
 
 def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
@@ -81,4 +89,5 @@ def prices_dict(comparison: Comparison, live: Live) -> dict[str, Any]:
             }
         else:
             fresh[fuel.id] = {"error": answer.code, "reason": answer.reason}
-    return {"state": comparison.site.location.state, "used": used, "live": fresh}
+    state = comparison.site.location.state
+    return {"state": state, "used": used, "live": fresh, "note": average_note(comparison)}

@@ -12,17 +12,18 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     """One candidate of each technology and fuel, in the catalogue's order.
 
     The one shown keeps up at the least cost over the years; where none keeps up, the one that comes closest. The
-    recommended candidate, the plain replacement and whatever the user typed in are always shown.
+    four places of the advice, what stands for each kind there and whatever the user typed in are always shown.
     """
-    always = {comparison.recommended_id, comparison.like_for_like_id}
+    advice = comparison.advice
+    always = {
+        id(one) for one in (advice.pick, advice.same_again, advice.cheapest_to_own, advice.soonest, *advice.kinds)
+    }
     groups: dict[tuple[Technology, Fuel], list[Candidate]] = {}
     for candidate in comparison.candidates:
         groups.setdefault((candidate.heater.technology, candidate.heater.fuel), []).append(candidate)
     chosen = {id(_one_of(group)) for group in groups.values()}
     return [
-        candidate
-        for candidate in comparison.candidates
-        if id(candidate) in chosen or candidate.heater.id in always or candidate.heater.is_own
+        candidate for candidate in comparison.candidates if id(candidate) in chosen | always or candidate.heater.is_own
     ]
 
 

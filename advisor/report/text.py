@@ -6,14 +6,17 @@ import textwrap
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.findings import Severity
+from advisor.core.findings import Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
-from advisor.recommendation.rule import cheapest_of
+from advisor.recommendation.kinds import bar_of
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.money_text import money_section
+from advisor.report.names import title
+from advisor.report.price_words import job_notes, price_words, two_prices
+from advisor.report.prices_text import average_note
 from advisor.report.shortlist import shortlist
 from advisor.report.words import clause, say, sentences
 
@@ -35,7 +38,8 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
     shown = list(comparison.candidates) if show_all else shortlist(comparison)
     parts = [
         _heading(comparison),
-        _wrap(conclusion_text(comparison.conclusion)),
+        _wrap(conclusion_text(comparison.advice)),
+        _places(comparison),
         _household(comparison, si),
         _table(comparison, shown, show_all),
         _today(comparison, shown),
@@ -54,6 +58,28 @@ def _heading(comparison: Comparison) -> str:
     return f"{_wrap(name)}\n{where.city}, {where.state}"
 
 
+def _places(comparison: Comparison) -> str:
+    """The four named places, one a line."""
+    lines = []
+    for place in ("pick", "same_again", "cheapest_to_own", "soonest"):
+        one = getattr(comparison.advice, place)
+        if one is None:
+            told = say("conclusion.place.nobody")
+        else:
+            bar = bar_of(one)
+            told = say(
+                "conclusion.place.told",
+                heater=title(one.heater),
+                install_usd=one.installed_usd[1],
+                run_usd=one.running_cost.usd_per_yr,
+                years_usd=one.money.point_usd,
+                when=one.soon.when,
+                bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),
+            )
+        lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
+    return "\n".join(lines)
+
+
 def _wrap(text: str, indent: str = "") -> str:
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
 
@@ -62,34 +88,43 @@ def _household(comparison: Comparison, si: bool) -> str:
     demand, mains = comparison.circumstances.demand, comparison.site.mains
     people = comparison.case.household.people
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
+    factor = demand.bill_factor
+    by_bill = "" if factor is None else f" by your bill, {factor:.2f} times what so many people usually draw"
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
     together = show(demand.simultaneous_gpm, "gpm", si=si, digits=1)
     winter, summer = (show(reading, "f", si=si, digits=0) for reading in (mains.coldest_f, mains.warmest_f))
     return _wrap(
-        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water; the busiest hour takes about"
-        f" {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in summer."
+        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water{by_bill}; the busiest hour takes"
+        f" about {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in"
+        " summer."
     )
 
 
 def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> str:
-    width, years = 40, f"{comparison.money.terms.study_yr} years"
-    head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7}{years:>9}{'CO2, lb':>8}  keeps up?   fits?"
+    width, years = 29, f"{comparison.money.terms.study_yr} years"
+    head = f"{'':2}{'':{width}}{'to install':>14}{'a year':>7} {'likely':11}{years:>7}{'CO2, lb':>8}  keeps up?   fits?"
     lines = [head, "-" * WIDTH]
     for candidate in shown:
         whole = candidate.money.point_usd
         mark = "> " if candidate.heater.id == comparison.recommended_id else "  "
         title = candidate.heater.title + (" *" if candidate.flags or candidate.heater.sale_note else "")
+        first, *more = textwrap.wrap(title, width, subsequent_indent="  ", break_on_hyphens=False)
         low, _, high = candidate.installed_usd
+        least, _, most = candidate.money.running_usd_per_yr
+        likely = f"{_round(least, 10):,.0f}-{_round(most, 10):,.0f}"
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
         lines.append(
-            f"{mark}{title if len(title) <= width else f'{title[: width - 1]}…':{width}}{installed:>14}"
-            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f}{_round(whole, 100):>9,.0f}"
+            f"{mark}{first:{width}}{installed:>14}"
+            f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f} {likely:11}{_round(whole, 100):>8,.0f}"
             f"{_round(candidate.running_cost.co2_lb_per_yr, 100):>8,.0f}"
             f"  {_short(candidate.capacity.verdict):12}{_short(candidate.house.verdict)}".rstrip()
         )
+        lines += [f"  {line}" for line in more]
     notes = [
-        "Dollars. To install: 8 quotes in 10 should lie between, the work on the house included. A year:",
-        f"energy as the label's model has it. {years.capitalize()}: later heaters and upkeep too, in today's worth.",
+        "Dollars. To install: work on the house included; where nobody has quoted, our own estimate and",
+        "range: get quotes. A year: energy as the label's model has it; likely: what 8 homes in 10 like this",
+        "one pay.",
+        f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
         notes.append("* may no longer be made, or is not sold to everyone: see below.")
@@ -144,15 +179,19 @@ def _today(comparison: Comparison, shown: list[Candidate]) -> str:
 
 
 def _work(comparison: Comparison) -> str:
-    """The work for the recommended candidate and for the closest of the other kind."""
+    """The work for the pick, and for the tankless heater or else the kind that comes closest."""
     lines = []
     for candidate in _two_to_explain(comparison):
         lines.append(f"The work for: {candidate.heater.title}")
         for job in (candidate.house.base, *candidate.house.work):
             money = f"{_round(job.low_usd, 10):,.0f}-{_round(job.high_usd, 10):,.0f}"
             what = say(job.what) if job.quantity == 1 else f"{say(job.what)} ({job.quantity:g} {job.unit})"
-            guess, who = "; assumed" if job.is_assumed else "", say(job.who)
-            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)}{guess}. {who[:1].upper()}{who[1:]}.", "  "))
+            known, who = "; ".join(map(say, job_notes(job))), say(job.who)
+            money = "ask" if job.asks_first else money
+            lines.append(_wrap(f"{money:>13}  {what}: {clause(job.why)} [{known}]. {who[:1].upper()}{who[1:]}.", "  "))
+        lines.append(_wrap(f"These prices: {say(price_words(candidate))}.", "  "))
+        if both := two_prices(candidate):
+            lines.append(_wrap(say(both), "  "))
         for trade in candidate.house.trades:
             for way in trade.ways_out:
                 money = f"{_round(way.low_usd, 10):,.0f}-{_round(way.high_usd, 10):,.0f}"
@@ -163,13 +202,8 @@ def _work(comparison: Comparison) -> str:
 
 
 def _two_to_explain(comparison: Comparison) -> list[Candidate]:
-    first = comparison.recommended
-    if first is None:
-        return []
-    others = [item for item in shortlist(comparison) if item.heater.is_storage != first.heater.is_storage]
-    others = [item for item in others if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
-    closest = cheapest_of(others)
-    return [first] if closest is None else [first, closest]
+    advice = comparison.advice
+    return [one for one in (advice.pick, advice.tankless or advice.rival) if one is not None]
 
 
 def _assumed(comparison: Comparison) -> str:
@@ -177,6 +211,8 @@ def _assumed(comparison: Comparison) -> str:
     for assumption in comparison.assumed:
         value = f"{assumption.value:g}" if isinstance(assumption.value, float) else str(assumption.value)
         lines.append(_wrap(f"{assumption.field} = {value}: {say(assumption.reason)}.", "  "))
+    if said := average_note(comparison):
+        lines.append(_wrap(said, "  "))
     return "\n".join(lines)
 
 

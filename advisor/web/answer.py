@@ -11,11 +11,10 @@ from advisor.comparison import Comparison
 from advisor.core import paths
 from advisor.core.kinds import Fuel
 from advisor.house.lead_time import stopgaps
+from advisor.report.prices_text import average_note
 from advisor.web import session, state, widgets
 from advisor.web.words import conclusion, heater_title, language, say, sentences, typed, verdict_word
 
-#: Homes of one kind differ in hot water by about 30 % either way: our judgement of field studies.
-_USE_VARIES_FRAC = 0.30
 #: Three abreast on a desk, two on a tablet, one on a phone: no figure is cut off.
 _METRIC_PX = 352
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
@@ -61,8 +60,8 @@ def _three_numbers(chosen: Candidate) -> None:
     install.metric(say("start.install"), widgets.money_range(low, high), border=True)
     install.caption(say("start.install.note", usd=widgets.dollars(typical, 100)))
     run.metric(say("start.run"), widgets.dollars(running), border=True)
-    ends = [widgets.dollars(running * (1 + way * _USE_VARIES_FRAC)) for way in (-1, 1)]
-    run.caption(say("start.run.note", low=ends[0], high=ends[1]))
+    least, _, most = chosen.money.running_usd_per_yr
+    run.caption(say("start.run.note", low=widgets.dollars(least), high=widgets.dollars(most)))
     verdict = chosen.capacity.verdict
     keeps.metric(say("start.keeps"), verdict_word(verdict), border=True)
     keeps.caption(sentences(chosen.capacity.why))
@@ -106,6 +105,12 @@ def _assumed(comparison: Comparison) -> None:
             st.caption(say("ask.scald"))
         with _box("volume", f"{mean_gpd}"):
             widgets.number("household.hot_water_gpd", say("ask.volume"), low=5, high=400, step=5.0, assumed=mean_gpd)
+            fuel = comparison.case.failed.fuel
+            if fuel.is_burned:
+                widgets.number(f"bill.used_{fuel.unit}", say("ask.bill", fuel=fuel.word), low=1, high=5000, step=1.0)
+                widgets.number("bill.others_frac", say("ask.bill_others"), low=0, high=0.95, step=0.05)
+            if demand.bill_factor is not None:
+                st.caption(say("ask.bill_factor", factor=demand.bill_factor))
         with _box("together", f"{demand.simultaneous_gpm:.1f}"):
             widgets.number("household.showers_together", say("ask.showers_together"), low=0, high=6, step=1)
             widgets.number("household.shower_flow_gpm", say("ask.shower_flow"), low=1, high=8, step=0.1, assumed=2.1)
@@ -148,6 +153,8 @@ def _prices(comparison: Comparison) -> None:
                 assumed=round(prices[fuel], 3),
             )
         st.caption(say("ask.averages"))
+        if said := average_note(comparison, language()):
+            st.caption(widgets.plain(said))
         if state.answer("prices"):
             averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))

@@ -87,8 +87,11 @@ def _choose(comparison: Comparison) -> list[Candidate]:
     return sorted(found, key=_ORDERS[order])
 
 
-def _chance(item: Candidate) -> str:
-    share = item.money.chance_cheapest_frac
+def _chance(item: Candidate, comparison: Comparison) -> str:
+    """Of its kind, where it stands for that: one heater each."""
+    share = comparison.advice.chances_frac.get(item.heater.id)
+    if share is None:
+        return "–"
     return f"{100 * share:.0f} %" if share >= 0.005 else say("chance.under")
 
 
@@ -103,6 +106,12 @@ def _why_not(item: Candidate) -> str:
     return sentences(item.capacity.why) if item.capacity.verdict == FALLS_SHORT else ""
 
 
+def _likely(item: Candidate) -> str:
+    """What eight homes in ten like this one pay in a year."""
+    least, _, most = item.money.running_usd_per_yr
+    return widgets.money_range(least, most, 10)
+
+
 def _cards(shown: list[Candidate], comparison: Comparison) -> None:
     years = comparison.money.terms.study_yr
     with st.container(horizontal=True, gap="medium"):
@@ -113,12 +122,12 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                 low, _, high = item.installed_usd
                 lines = [
                     say("card.install", value=widgets.money_range(low, high)),
-                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr)),
+                    say("card.year", value=widgets.dollars(item.running_cost.usd_per_yr), likely=_likely(item)),
                     say(
                         "card.years",
                         value=widgets.dollars(item.money.point_usd, 100),
                         n=years,
-                        chance=_chance(item),
+                        chance=_chance(item, comparison),
                     ),
                     verdict_word(item.capacity.verdict),
                     verdict_word(item.house.verdict),
@@ -138,8 +147,9 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.heater"): heater_title(item.heater),
                 say("col.install"): widgets.money_range(item.installed_usd[0], item.installed_usd[2]),
                 say("col.year"): widgets.dollars(item.running_cost.usd_per_yr),
+                say("col.likely"): _likely(item),
                 say("col.years", n=years): widgets.dollars(item.money.point_usd, 100),
-                say("col.cheapest"): _chance(item),
+                say("col.cheapest"): _chance(item, comparison),
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
                 say("col.keeps"): verdict_word(item.capacity.verdict),
                 say("col.house"): verdict_word(item.house.verdict),

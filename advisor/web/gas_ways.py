@@ -164,9 +164,9 @@ def whole_price(chosen: Candidate, way: OtherWay | None) -> str:
     low, typical, high = chosen.installed_usd
     if way is not None:
         counted = [job for job in chosen.house.work if job.job in way.instead_of]
-        low += way.low_usd - sum(job.low_usd for job in counted)
-        typical += way.typical_usd - sum(job.typical_usd for job in counted)
-        high += way.high_usd - sum(job.high_usd for job in counted)
+        low += way.low_usd - sum(job.counted_usd[0] for job in counted)
+        typical += way.typical_usd - sum(job.counted_usd[1] for job in counted)
+        high += way.high_usd - sum(job.counted_usd[2] for job in counted)
     whose = "with this way" if way else "with the way that is priced now"
     span = widgets.money_range(low, high)
     return f"Installed {whose}: about {widgets.dollars(typical, 100)}, likely {span}"

@@ -203,7 +203,7 @@ def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
         rows.append(
             {
                 "heater": heater_title(item.heater),
-                "mornings that run short": year.short_mornings,
+                "mornings that run short": item.capacity.short_mornings_per_yr or 0,
                 "draws that never lit it": f"{year.unlit_events:,} of {year.events:,}",
                 "starts a day": f"{year.starts_per_day:.0f}",
                 "backup heat": f"{year.backup_share_frac:.0%}",

@@ -7,9 +7,9 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
-from advisor.money.sensitivity import drivers, price_map
-from advisor.recommendation.rule import family_firsts, family_of, rival_of, worth_choosing
-from advisor.report import money_words, names
+from advisor.money.sensitivity import drivers
+from advisor.report import money_words, names, winners
+from advisor.report.prices_text import average_note
 from advisor.web import bill, charts, state, widgets
 from advisor.web.words import conclusion, heater_short, heater_title, kind_word, language, say, sentences
 
@@ -28,10 +28,9 @@ def draw() -> None:
     )
     widgets.english_here()
     st.markdown(conclusion(comparison))
-    shown = _families(comparison, first)
-    _bands(comparison, shown)
-    _chances(comparison, shown)
-    rival = rival_of(first, comparison.candidates)
+    _bands(comparison)
+    _chances(comparison)
+    rival = comparison.advice.rival
     if rival is not None:
         _drivers(comparison, first, rival)
     _map(comparison)
@@ -41,15 +40,9 @@ def draw() -> None:
     st.markdown("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison)))
 
 
-def _families(comparison: Comparison, first: Candidate) -> list[Candidate]:
-    """The cheapest of each kind over the years; the recommended heater stands for its own kind."""
-    firsts = family_firsts(worth_choosing(comparison.candidates))
-    shown = [first if family_of(item) == family_of(first) else item for item in firsts]
-    return sorted(shown, key=lambda item: item.money.point_usd)
-
-
-def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
-    """Life-cycle cost with its likely range: bands light, points dark."""
+def _bands(comparison: Comparison) -> None:
+    """Life-cycle cost with its likely range: bands light, points dark. One of each kind, and the cheapest to own."""
+    shown = winners.over_the_years(comparison)
     moneys = [item.money for item in shown]
     least = shown[0]
     overlap = [
@@ -64,11 +57,11 @@ def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
         "",
         height=140 + 46 * len(shown),
     )
-    names = [heater_short(item.heater) for item in shown]
+    titles = [heater_short(item.heater) for item in shown]
     lows = [money.life_cycle_cost_usd.p10 for money in moneys]
     highs = [money.life_cycle_cost_usd.p90 for money in moneys]
     figure.add_bar(
-        y=names,
+        y=titles,
         x=[high - low for low, high in zip(lows, highs, strict=True)],
         base=lows,
         orientation="h",
@@ -76,8 +69,8 @@ def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
         hoverinfo="skip",
     )
     points = [money.point_usd for money in moneys]
-    figure.add_scatter(y=names, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
-    for name, point, high in zip(names, points, highs, strict=True):
+    figure.add_scatter(y=titles, x=points, mode="markers", marker={"color": "#5b3d1e", "size": 10})
+    for name, point, high in zip(titles, points, highs, strict=True):
         figure.add_annotation(
             x=high, y=name, text=f"about {round(point, -2):,.0f}", showarrow=False, xanchor="left", xshift=6
         )
@@ -91,51 +84,49 @@ def _bands(comparison: Comparison, shown: list[Candidate]) -> None:
             "likely range": widgets.money_range(low, high),
             "a year, all in": widgets.dollars(money.annualised_usd.point),
         }
-        for name, money, low, high in zip(names, moneys, lows, highs, strict=True)
+        for name, money, low, high in zip(titles, moneys, lows, highs, strict=True)
     ]
     charts.show(
         figure, rows, alt="Cost over the years of each kind, with the range in which 8 of 10 cases lie.", key="bands"
     )
 
 
-def _chances(comparison: Comparison, shown: list[Candidate]) -> None:
-    by_family = []
-    for item in shown:
-        family = [one for one in comparison.candidates if family_of(one) == family_of(item)]
-        by_family.append((item, sum(one.money.chance_cheapest_frac for one in family)))
-    by_family.sort(key=lambda pair: -pair[1])
+def _chances(comparison: Comparison) -> None:
+    by_family = winners.chances(comparison)
     top, share = by_family[0]
     figure = charts.chart(
         f"{heater_short(top.heater)}: its kind is cheapest in about {round(10 * share)} of 10 households like this",
-        "chance that its kind is the cheapest, %",
+        "chance that its kind is the cheapest, one heater each, %",
         "",
         height=120 + 36 * len(by_family),
     )
-    names = [heater_short(item.heater) for item, _ in by_family]
+    titles = [heater_short(item.heater) for item, _ in by_family]
     technologies = [item.heater.technology for item, _ in by_family]
     charts.bars(
         figure,
-        names,
+        titles,
         [100 * part for _, part in by_family],
         technologies,
         [f"{100 * part:.0f} %" for _, part in by_family],
     )
     figure.update_xaxes(range=[0, 105])
-    rows = [{"heater": name, "chance": f"{100 * part:.0f} %"} for name, (_, part) in zip(names, by_family, strict=True)]
+    rows = [
+        {"heater": name, "chance": f"{100 * part:.0f} %"} for name, (_, part) in zip(titles, by_family, strict=True)
+    ]
     charts.show(figure, rows, alt="Chance that each kind is the cheapest.", key="chances")
 
 
 def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None:
     """What moves the difference between the first and the closest of the other kind."""
-    named = {"rival": _kind(rival), "first": names.short(first.heater, language())}
+    named = {which: names.short(one.heater, language()) for which, one in (("rival", rival), ("first", first))}
     moving = drivers(first.money, rival.money, most=6)
-    st.markdown(sentences(money_words.what_would_change(comparison, first, language(), whole=True)))
+    st.markdown(sentences(money_words.what_would_change(comparison, language(), whole=True)))
     if not moving:
         return
     inputs = [say(money_words.driver_name(driver, named)) for driver in moving]
     figure = charts.chart(
         f"{inputs[0].capitalize()} moves the difference most",
-        f"what the {_kind(rival)} would save over the years, $",
+        f"what {heater_short(rival.heater)} would save over the years, $",
         "",
         height=120 + 40 * len(moving),
     )
@@ -170,16 +161,17 @@ def _drivers(comparison: Comparison, first: Candidate, rival: Candidate) -> None
 def _map(comparison: Comparison) -> None:
     """Which candidate is cheapest at each pair of prices; this house is marked 'you'."""
     fuel = next((one for one in comparison.case.house.fuels if one.is_burned), None)
-    eligible = [item for item in comparison.candidates if item.money.is_eligible]
-    if fuel is None or not eligible:
+    if fuel is None:
         return
-    drawn = price_map([item.money for item in eligible], fuel)
-    seen = {heater_id for cells in drawn.cheapest_id for heater_id in cells}
-    winners = {item.heater.id: item for item in eligible if item.heater.id in seen}
-    numbers = {heater_id: number for number, heater_id in enumerate(winners)}
+    drawn = winners.map_of_prices(comparison, fuel)
+    if drawn is None:
+        return
+    seen = dict.fromkeys(heater_id for cells in drawn.cheapest_id for heater_id in cells)
+    cheapest = {heater_id: comparison.candidate(heater_id) for heater_id in seen}
+    numbers = {heater_id: number for number, heater_id in enumerate(cheapest)}
     letters = {heater_id: chr(ord("A") + number) for heater_id, number in numbers.items()}
     row, column = drawn.here
-    here = winners[drawn.cheapest_id[row][column]]
+    here = cheapest[drawn.cheapest_id[row][column]]
     unit = fuel.unit
     spoken = kind_word(fuel)
     figure = charts.chart(
@@ -191,7 +183,7 @@ def _map(comparison: Comparison) -> None:
     codes = [[numbers[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts = [[letters[heater_id] for heater_id in cells] for cells in drawn.cheapest_id]
     texts[row][column] += " you"
-    tints = [item.heater.technology.tint for item in winners.values()]
+    tints = [item.heater.technology.tint for item in cheapest.values()]
     scale = [[number / max(len(tints) - 1, 1), tint] for number, tint in enumerate(tints)]
     figure.add_heatmap(
         x=[f"{price:.2f}" for price in drawn.gas_usd_per_unit],
@@ -208,7 +200,7 @@ def _map(comparison: Comparison) -> None:
     )
     figure.update_xaxes(type="category")
     figure.update_yaxes(type="category")
-    st.caption("; ".join(f"{letters[heater_id]}: {heater_title(item.heater)}" for heater_id, item in winners.items()))
+    st.caption("; ".join(f"{letters[heater_id]}: {heater_title(item.heater)}" for heater_id, item in cheapest.items()))
     rows = [
         {
             "electricity, $/kWh": f"{price:.3f}",
@@ -241,7 +233,5 @@ def _terms(comparison: Comparison) -> None:
                     high=fuel.highest_usd_per_unit,
                     step=0.01,
                 )
-
-
-def _kind(item: Candidate) -> str:
-    return names.family(item.heater, language())
+    if said := average_note(comparison, language()):
+        st.caption(widgets.plain(said))

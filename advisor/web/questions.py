@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 import streamlit as st
 
 from advisor.core.kinds import Fuel, electricity, piped_gas
+from advisor.place.location import locate
+from advisor.place.refusal import PlaceError
+from advisor.place.typed import MOST_LETTERS
 from advisor.web import session, state
 from advisor.web.widgets import seed
-from advisor.web.words import kind_word, say, typed
+from advisor.web.words import kind_word, refused, say, typed
 
 KINDS = ("tank", "tankless", "heat_pump")
 LAST_STEP = 4
@@ -29,7 +31,7 @@ def start() -> None:
         "size": failed.get("size_gal"),
         "fuels": list(house.get("fuels", ())),
     }
-    held.step, held.step_refused = 1, None
+    held.step, held.step_refused, held.step_choices = 1, None, ()
 
 
 def ask() -> None:
@@ -41,16 +43,29 @@ def ask() -> None:
         {1: _where, 2: _people, 3: _failed, 4: _fuels}[step](draft)
         if held.step_refused:
             st.error(typed(held.step_refused))
+            _choices(held.step_choices)
         with st.container(horizontal=True):
             st.button(say("start.back"), key="step_back", on_click=_back)
             label = say("start.show") if step == LAST_STEP else say("start.next")
             st.button(label, key="step_next", type="primary", on_click=_next)
 
 
+def _choices(choices: tuple[str, ...]) -> None:
+    """What may have been meant, to click."""
+    with st.container(horizontal=True):
+        for number, choice in enumerate(choices):
+            st.button(typed(choice), key=f"choice_{number}", on_click=_choose, args=(choice,))
+
+
+def _choose(choice: str) -> None:
+    st.session_state.q_where = choice
+    _next()
+
+
 def _where(draft: dict[str, Any]) -> None:
     st.title(say("start.where"))
     seed("q_where", draft["where"])
-    st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN")
+    st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN", max_chars=MOST_LETTERS)
     st.caption(say("start.where.why"))
 
 
@@ -97,40 +112,40 @@ def _read() -> None:
 def _back() -> None:
     _read()
     held = session.current()
-    held.step, held.step_refused = held.step - 1, None
+    held.step, held.step_refused, held.step_choices = held.step - 1, None, ()
 
 
 def _next() -> None:
     _read()
     held = session.current()
-    held.step_refused = _place_refused(held.draft["where"]) if held.step == 1 else None
-    if held.step_refused:
-        return
-    if held.step < LAST_STEP:
-        held.step += 1
-    elif state.replace_answers(_answers(held.draft), shown_at="four_answers"):
+    held.step_refused, held.step_choices = None, ()
+    if held.step == 1:
+        _find(held)
+    elif held.step == LAST_STEP and state.replace_answers(_answers(held.draft), shown_at="four_answers"):
         state.leave_demo()
         held.step = 0
-    else:
+        return
+    elif held.step == LAST_STEP:
         held.step_refused = state.refusal("four_answers")
+    if held.step_refused is None:
+        held.step += 1
 
 
-def _place_refused(where: str) -> str | None:
-    """Why the place cannot be used, asked at once so that nobody answers three more questions in vain."""
-    from advisor.core.errors import AdvisorError
-    from advisor.place.location import locate
-
+def _find(held: session.Session) -> None:
+    """Find the place at once, so that nobody answers three more questions in vain."""
     try:
-        place = _place(where)
-        locate(zip_code=place.get("zip_code"), city=place.get("city"))
-    except AdvisorError as error:
-        return str(error)
-    return None
+        held.draft["place"] = _place(held.draft["where"])
+    except PlaceError as error:
+        held.step_refused, held.step_choices = refused(error), error.choices
 
 
 def _place(where: str) -> dict[str, str]:
-    where = where.strip()
-    return {"zip_code": where} if re.match(r"\d", where) else {"city": where}
+    """The place as the case holds it; a town that is not the ZIP's own is kept, so that the answer tells of it."""
+    found = locate(city=where)
+    if found.zip_code is None:
+        return {"city": f"{found.city}, {found.state}"}
+    is_odd = any(told.code == "place.zip.other_city" for told in found.notes)
+    return {"zip_code": found.zip_code} | ({"city": where} if is_odd else {})
 
 
 def _answers(draft: dict[str, Any]) -> dict[str, Any]:
@@ -139,7 +154,7 @@ def _answers(draft: dict[str, Any]) -> dict[str, Any]:
         failed["size_gal"] = draft["size"]
     fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
     return {
-        "place": _place(draft["where"]),
+        "place": draft["place"],
         "household": {"people": int(draft["people"])},
         "failed": failed,
         "house": {"fuels": fuels or (electricity().id,)},

@@ -44,10 +44,12 @@ class Session:
     compared: tuple[Given, date, Comparison] | None = None
     years: tuple[Comparison, dict[str, Any]] | None = None
     answer_before: dict[str, str] | None = None
-    # The four questions: which one is asked (0 for none), the answers so far, why the last was not taken.
+    # The four questions: which one is asked (0 for none), the answers so far, why the last was not taken, and what may
+    # have been meant.
     step: int = 0
     draft: dict[str, Any] = field(default_factory=dict)
     step_refused: str | None = None
+    step_choices: tuple[str, ...] = ()
     # The file that was opened last, and newer prices that were asked for.
     file_id: str | None = None
     file_refused: str | None = None

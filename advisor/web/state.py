@@ -15,7 +15,7 @@ from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError
-from advisor.web import fitting, link, preparing, session
+from advisor.web import fitting, link, preparing, session, words
 from advisor.web.session import Given
 
 _MOST_UNDOS = 50
@@ -37,7 +37,7 @@ def start_session() -> None:
         if linked is not None:
             _comparison_of(case_from(linked))
     except AdvisorError as error:
-        new.notice = str(error)
+        new.notice = words.refused(error)
         return
     if linked is not None:
         new.given, new.is_demo = linked, "demo" in asked
@@ -46,7 +46,7 @@ def start_session() -> None:
 def demo_comparison() -> Comparison:
     """The comparison that a first visitor sees; needs no session."""
     found = _comparison_of(case_from(session.demo()))
-    _ = found.conclusion
+    _ = found.advice.chances_frac
     return found
 
 
@@ -139,7 +139,7 @@ def replace_answers(changed: Given, *, shown_at: str) -> bool:
     try:
         _comparison_of(case_from(changed))
     except AdvisorError as error:
-        held.refused[shown_at] = str(error)
+        held.refused[shown_at] = words.refused(error)
         return False
     _change(changed, is_demo=held.is_demo)
     return True

@@ -11,10 +11,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from advisor.comparison import Comparison
+from advisor.core.errors import AdvisorError
 from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
 from advisor.heaters.catalogue import Heater
+from advisor.place.refusal import PlaceError
 from advisor.report import escape, names, words
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session
@@ -38,6 +40,11 @@ def say(message: Finding | str, **filled: Any) -> str:
     return words.say(message, language=language(), si=session.current().units == "SI", put=typed, **filled)
 
 
+def refused(error: AdvisorError) -> str:
+    """Why something was refused, in the session's language; it may quote what somebody typed, which ``typed`` shows."""
+    return words.say(error.told, language=language()) if isinstance(error, PlaceError) else str(error)
+
+
 def kind_word(kind: Kind) -> str:
     """What a class or a fuel is called in the session's language."""
     return words.kind_word(kind, language())
@@ -55,7 +62,7 @@ def sentences(messages: Iterable[Finding]) -> str:
 
 def conclusion(comparison: Comparison) -> str:
     """Why that one, in the session's language."""
-    return typed(conclusion_text(comparison.conclusion, language()))
+    return typed(conclusion_text(comparison.advice, language()))
 
 
 def verdict_word(verdict: Verdict) -> str:

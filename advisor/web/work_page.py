@@ -8,6 +8,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
+from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.shortlist import shortlist
 from advisor.web import gas_ways, services, state, widgets
 from advisor.web.words import clause, heater_option, heater_title, say, sentences, verdict_word
@@ -25,8 +26,10 @@ def draw() -> None:
     low, typical, high = chosen.installed_usd
     st.markdown(
         say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
-        + (" This is the price you were quoted." if chosen.quote_usd is not None else "")
+        + f" {say(price_words(chosen)).capitalize()}."
     )
+    if both := two_prices(chosen):
+        st.markdown(widgets.plain(say(both)))
     st.warning(say("work.licensed"))
     st.subheader(say("work.list"))
     _jobs(chosen)
@@ -58,13 +61,13 @@ def _jobs(chosen: Candidate) -> None:
     for job in (chosen.house.base, *chosen.house.work):
         # The heater itself has a name in the session's language.
         what = heater_title(chosen.heater) if job is chosen.house.base else say(job.what)
-        guess = f" ({say('state.assumed')})" if job.is_assumed else ""
+        known = "; ".join(map(say, job_notes(job)))
         quantity = "" if job.quantity == 1 else f" ({job.quantity:g} {job.unit})"
         rows.append(
             {
                 say("col.job"): f"{what}{quantity}",
-                say("col.price"): widgets.money_range(job.low_usd, job.high_usd, 10),
-                say("col.why"): f"{clause(job.why)}{guess}",
+                say("col.price"): "" if job.asks_first else widgets.money_range(job.low_usd, job.high_usd, 10),
+                say("col.why"): f"{clause(job.why)} ({known})",
                 say("col.who"): say(job.who),
                 say("col.permit"): say("web.yes") if job.needs_permit else "",
             }
@@ -77,7 +80,7 @@ def _bars(chosen: Candidate) -> None:
     from advisor.web import charts
 
     jobs = sorted((chosen.house.base, *chosen.house.work), key=lambda job: -job.typical_usd)[:10]
-    work = sum(job.typical_usd for job in chosen.house.work)
+    work = sum(job.counted_usd[1] for job in chosen.house.work)
     whole = work + chosen.house.base.typical_usd
     share = work / whole if whole else 0.0
     figure = charts.chart(

@@ -169,6 +169,31 @@ def test_four_answers_step_by_step():
     assert "a year to run" in app.title[0].value
 
 
+def test_a_town_of_many_names_is_chosen_by_a_click():
+    app = opened()
+    app.button(key="own_house").click().run()
+    app.text_input(key="q_where").set_value("houston").run()
+    app.button(key="step_next").click().run()
+    assert not app.exception
+    assert "places called Houston. Which one is yours?" in app.error[0].value
+    assert [button.label for button in app.button if button.key.startswith("choice_")][0] == "Houston, TX"
+    app.button(key="choice_0").click().run()
+    assert not app.exception and not app.error
+    assert app.session_state["session"].draft["place"] == {"city": "Houston, TX"}
+    app.button(key="step_back").click().run()
+    assert app.text_input(key="q_where").value == "Houston, TX"
+
+
+def test_a_place_that_cannot_be_is_answered_in_the_reader_s_language_without_keys():
+    app = opened()
+    app.button(key="own_house").click().run()
+    app.session_state["session"].language = "es"
+    for typed, told in (("00000", "No existe el código postal 00000"), ("M5V 2T6", "está en Canadá"), ("", "Escriba")):
+        app.text_input(key="q_where").set_value(typed).run()
+        app.button(key="step_next").click().run()
+        assert told in app.error[0].value and "place" not in app.error[0].value
+
+
 def on_money(demo: str | None = None) -> AppTest:
     app = opened(demo)
     app.switch_page("../../pages/money.py").run()

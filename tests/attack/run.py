@@ -1,4 +1,4 @@
-"""The attack, run by hand: python -m tests.attack.run fuzz|houses|lines|kills|distinct [--count N] [--seed N] ..."""
+"""The attack, run by hand: python -m tests.attack.run fuzz|houses|lines|kills|distinct [--count N] [--seed N].
 
 Seeds are fixed: what is found can be made again. It ends with 1 where something was found. ``distinct`` sends many
 different cases through one process, as a server would, and watches its memory and its open files.

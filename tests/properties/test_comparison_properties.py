@@ -78,7 +78,7 @@ def _circumstances(place, count, set_point_f, space):
     house = {"place": {"city": place}, "household": {"people": count, "set_point_f": set_point_f}}
     case = case_from(house | {"failed": {"fuel": "electricity"}, "house": {"fuels": ["electricity"]}})
     site = site_of(city=place, heater_space=space, today=TODAY)
-    return circumstances_of(case, site, demand_of(case.household, case.water, site.mains.by_month_f, 50.0))
+    return circumstances_of(case, site, demand_of(case.household, case.water, site.mains.mains_f, 50.0))
 
 
 # --- whole comparisons -------------------------------------------------------------------------------------------

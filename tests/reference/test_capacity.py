@@ -23,7 +23,7 @@ from advisor.heaters.hand_sizing import (
 )
 from advisor.heaters.rating import TEST_RISE_DF
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
-from advisor.place.air import altitude_input_frac
+from advisor.place.air import altitude_frac
 from tests.circumstances import asking, circumstances
 
 TEST_OVER_TRADE = 60 * TEST_BTU_PER_GAL_DF / 500
@@ -198,7 +198,7 @@ def test_plug_in_heat_pump_recovers_slowly():
 def test_height_takes_from_burners_only(heater):
     # National Fuel Gas Code, read in makers' instructions: 4 % of the input for each 1,000 ft, from sea level, above
     # 2,000 ft. At 7,000 ft a burner keeps 72 %; an element or a heat pump loses nothing.
-    share = float(altitude_input_frac(7_000.0))
+    share = float(altitude_frac(7_000.0))
     assert share == pytest.approx(0.72, abs=1e-9)
     low, high = (circumstances(set_point_f=125.0, mains_f=58.0, altitude_frac=frac) for frac in (1.0, share))
     if heater.is_tankless:

@@ -7,8 +7,8 @@ from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.place.air import (
     INDOOR_F,
-    altitude_input_frac,
-    heater_air_by_month_f,
+    altitude_frac,
+    heater_air_f,
     heater_spaces,
 )
 
@@ -33,42 +33,42 @@ def test_the_shares_of_every_space_make_a_whole():
 
 
 def test_outdoors_is_the_outdoor_air_and_indoors_the_rooms():
-    assert np.array_equal(heater_air_by_month_f("outdoors", CHICAGO), CHICAGO)
-    assert np.array_equal(heater_air_by_month_f("indoors", CHICAGO), np.full(12, INDOOR_F))
+    assert np.array_equal(heater_air_f("outdoors", CHICAGO), CHICAGO)
+    assert np.array_equal(heater_air_f("indoors", CHICAGO), np.full(12, INDOOR_F))
 
 
 def test_a_basement_is_half_way_between_the_rooms_and_the_ground():
-    assert np.allclose(heater_air_by_month_f("basement", CHICAGO), (70.0 + CHICAGO.mean()) / 2)
+    assert np.allclose(heater_air_f("basement", CHICAGO), (70.0 + CHICAGO.mean()) / 2)
 
 
 def test_a_garage_is_warmer_than_outdoors_in_winter_and_no_cooler_in_a_hot_summer():
-    garage = heater_air_by_month_f("garage", CHICAGO)
+    garage = heater_air_f("garage", CHICAGO)
     assert garage[0] > CHICAGO[0] + 10
-    assert heater_air_by_month_f("garage", np.full(12, 86.0))[0] >= 86.0
+    assert heater_air_f("garage", np.full(12, 86.0))[0] >= 86.0
 
 
 @pytest.mark.parametrize("space", heater_spaces())
 def test_one_house_and_many_give_the_same(space):
     houses = np.stack([CHICAGO, CHICAGO + 7])
-    one_by_one = np.stack([heater_air_by_month_f(space, house) for house in houses])
-    assert np.array_equal(heater_air_by_month_f(space, houses), one_by_one)
+    one_by_one = np.stack([heater_air_f(space, house) for house in houses])
+    assert np.array_equal(heater_air_f(space, houses), one_by_one)
 
 
 def test_an_unknown_space_is_refused():
     with pytest.raises(InputError) as caught:
-        heater_air_by_month_f("roof", CHICAGO)
+        heater_air_f("roof", CHICAGO)
     assert caught.value.field == "house.heater_space"
     assert "basement" in caught.value.fix
 
 
 def test_a_number_and_an_array_give_the_same():
     values = np.array([10.0, 2500.0, 9000.0])
-    assert np.array_equal(altitude_input_frac(values), [altitude_input_frac(value) for value in values])
-    assert isinstance(altitude_input_frac(70.0), float)
+    assert np.array_equal(altitude_frac(values), [altitude_frac(value) for value in values])
+    assert isinstance(altitude_frac(70.0), float)
 
 
 def test_gas_input_is_whole_up_to_two_thousand_feet_and_not_above():
-    assert altitude_input_frac(2000.0) == 1.0
-    assert altitude_input_frac(-100.0) == 1.0
-    assert altitude_input_frac(2001.0) < 0.93
-    assert np.isnan(altitude_input_frac(15_001.0))
+    assert altitude_frac(2000.0) == 1.0
+    assert altitude_frac(-100.0) == 1.0
+    assert altitude_frac(2001.0) < 0.93
+    assert np.isnan(altitude_frac(15_001.0))

@@ -174,3 +174,18 @@ def test_a_class_without_a_measurement_has_no_in_place_figure():
     energy, source = in_place_energy_btu_per_yr(by_id("gas-tank-40"), 15e6)
     assert energy == pytest.approx(15e6 / (0.60 * 0.80))
     assert "former energy factor" in said(source)
+
+
+def test_a_heat_pump_without_an_element_uses_none():
+    """At 45 °F a fifth of the hours lock a compressor out: elements take over where there are any, at a COP of 1."""
+    cold = circumstances(air_f=45.0, wet_bulb_f=40.0)
+    year = {name: annual_energy(by_id(name), cold) for name in ("heat-pump-plug-in-50", "heat-pump-50")}
+    over_rated = {
+        name: float(energy.into_water_btu.sum() / energy.bought_btu.sum()) / parameters_of(by_id(name)).efficiency_frac
+        for name, energy in year.items()
+    }
+    # The same map serves both compressors; what is left of the rating differs by the elements alone.
+    share, cop = float(lockout_share_frac(45.0)), over_rated["heat-pump-plug-in-50"]
+    rated = parameters_of(by_id("heat-pump-50")).efficiency_frac
+    assert share > 0.15
+    assert over_rated["heat-pump-50"] == pytest.approx(1 / ((1 - share) / cop + share * rated), rel=0.01)

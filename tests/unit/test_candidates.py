@@ -7,6 +7,7 @@ import pytest
 from advisor.case.file import case_from
 from advisor.case.record import Label
 from advisor.core.errors import InputError
+from advisor.core.findings import note
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.heaters.candidates import (
     MOST_UNITS,
@@ -158,7 +159,7 @@ def _judge(wanted_gal):
     def judge(heater):
         gives = (heater.fhr_gal or 20 * heater.max_gpm) * heater.n_units
         verdict = KEEPS_UP if gives >= wanted_gal else FALLS_SHORT
-        return Capacity(verdict, "", gives, wanted_gal, "gal", gives / wanted_gal - 1)
+        return Capacity(verdict, note("capacity.slow"), (), False, gives, wanted_gal, "gal", gives / wanted_gal - 1)
 
     return judge
 
@@ -198,7 +199,9 @@ def test_own_labels_are_not_paired():
         ({"fuel": "electricity", "size_gal": 66}, 4, ["natural_gas"], "electric-tank-55"),
         # Sold only for load-control programmes: never the plain replacement.
         ({"fuel": "electricity", "size_gal": 80}, 4, ["electricity"], "electric-tank-55"),
-        ({"fuel": "natural_gas", "kind": "tankless"}, 4, ["natural_gas"], "gas-tankless-199"),
+        # Input not known: the middle of 150,000 to 199,000 Btu/h.
+        ({"fuel": "natural_gas", "kind": "tankless"}, 4, ["natural_gas"], "gas-tankless-180"),
+        ({"fuel": "natural_gas", "kind": "tankless", "input_btuh": 199_000}, 4, ["natural_gas"], "gas-tankless-199"),
         ({"fuel": "electricity", "kind": "tankless"}, 4, ["electricity"], "electric-tankless-36"),
         ({"fuel": "electricity", "kind": "heat_pump", "size_gal": 66}, 4, ["electricity"], "heat-pump-65"),
         # There is no oil-fired tankless heater on the list.

@@ -285,3 +285,8 @@ def test_a_bound_is_open_or_closed_as_declared():
     )
     with pytest.raises(InputError, match=r"prices\.natural_gas_usd_per_therm = 0"):
         parse_case(FOUR + "[prices]\nnatural_gas_usd_per_therm = 0")
+
+
+def test_a_zip_code_that_begins_with_a_zero_needs_quotes():
+    with pytest.raises(InputError, match="put the ZIP code in quotes"):
+        parse_case("[place]\nzip_code = 02129\n")

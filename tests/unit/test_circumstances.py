@@ -25,7 +25,7 @@ def gathered(**keys):
     """A case, its place, and what a heater meets there."""
     case = case_of(**keys)
     site = site_for(case, TODAY)
-    return case, site, circumstances_of(case, site, demand_of(case.household, case.water, site.mains.by_month_f, 50.0))
+    return case, site, circumstances_of(case, site, demand_of(case.household, case.water, site.mains.mains_f, 50.0))
 
 
 def test_it_holds_what_the_place_and_the_people_say():
@@ -34,7 +34,7 @@ def test_it_holds_what_the_place_and_the_people_say():
     assert (met.heater_space, met.us_state, met.elevation_ft) == ("basement", "CO", site.location.elevation_ft)
     assert met.altitude_frac < 0.9
     assert met.coldest_mains_f == site.mains.coldest_f < met.warmest_mains_f == site.mains.warmest_f
-    assert met.coldest_outdoor_f == site.location.air_by_month_f.min()
+    assert met.coldest_outdoor_f == site.location.outdoor_f.min()
     assert met.daily_gal is met.demand.daily_gal
     assert met.loop.control == "timer" and met.loop.loss_btuh > 0
     assert gathered()[2].loop is NO_LOOP

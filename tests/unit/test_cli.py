@@ -5,6 +5,7 @@ import json
 import os
 import subprocess
 import sys
+import textwrap
 from datetime import date
 from types import SimpleNamespace
 
@@ -39,6 +40,11 @@ COMMANDS = [
     ["formula"],
     ["sources"],
     ["serve"],
+    ["screen"],
+    ["rules"],
+    ["rules", "check"],
+    ["rules", "explain"],
+    ["rules", "columns"],
 ]
 
 
@@ -197,9 +203,10 @@ def test_text_says_what_was_worked_out(comparisons, name):
     comparison = comparisons[name]
     text = comparison_text(comparison, show_all=True)
     flat = " ".join(text.split())
-    assert " ".join(conclusion_text(comparison.conclusion).split()) in flat
+    assert " ".join(conclusion_text(comparison.advice).split()) in flat
     for candidate in comparison.candidates:
-        assert candidate.heater.title[:30] in text
+        # The whole of it, a long one on two lines.
+        assert all(line in text for line in textwrap.wrap(candidate.heater.title, 29, break_on_hyphens=False))
     for assumption in comparison.assumed:
         assert f"{assumption.field} = " in flat
     assert len(comparison_text(comparison)) < len(text)
@@ -281,12 +288,12 @@ def test_json_carries_the_money_of_every_candidate(run, name):
         for key in ("installed_usd", "life_cycle_cost_usd", "annualised_usd"):
             assert set(money[key]) == BANDS
             assert money[key]["p10"] <= money[key]["p50"] <= money[key]["p90"]
-        assert 0 <= money["chance_cheapest_frac"] <= 1
-        assert money["is_eligible"] or money["chance_cheapest_frac"] == 0
+        # Of the one that stands for its kind; null for all others.
+        assert money["chance_cheapest_frac"] is None or money["is_eligible"]
         for key in ("simple_payback_yr", "discounted_payback_yr"):
             assert money[key] is None or money[key] >= 0
         assert money["installed_usd"]["point"] == candidate["installed_usd"]["typical"] - money["rebate_usd"]
-    chances = [candidate["money"]["chance_cheapest_frac"] for candidate in found["candidates"]]
+    chances = [candidate["money"]["chance_cheapest_frac"] or 0 for candidate in found["candidates"]]
     assert sum(chances) == pytest.approx(1, abs=0.01)
     chosen = next(item for item in found["candidates"] if item["id"] == found["recommended"])
     assert chosen["money"]["is_eligible"]

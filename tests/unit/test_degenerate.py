@@ -6,7 +6,6 @@ import pytest
 
 from advisor.case.file import case_from
 from advisor.comparison import Comparison, compare
-from advisor.recommendation.rule import rival_of
 from advisor.report.as_json import comparison_dict, money_dict
 from advisor.report.money_text import money_text
 from advisor.report.text import comparison_text
@@ -15,7 +14,7 @@ from tests.unit.test_results import FOUR, TODAY
 
 def told(**changes) -> Comparison:
     found = compare(case_from(FOUR | changes), today=TODAY)
-    assert found.conclusion is not None
+    assert found.advice.pick is not None
     assert comparison_text(found) and money_text(found)
     assert json.dumps([comparison_dict(found), money_dict(found)], allow_nan=False)
     return found
@@ -32,7 +31,7 @@ def quoted(ids, usd):
 
 @pytest.mark.parametrize("usd", [0, 2500])
 def test_the_pick_and_its_rival_are_quoted_the_same(usual, usd):
-    rival = rival_of(usual.recommended, usual.candidates)
+    rival = usual.advice.rival
     told(quotes=quoted([usual.recommended_id, rival.heater.id], usd))
 
 

@@ -35,6 +35,11 @@ def test_an_unknown_fuel_or_unit_is_refused(ask):
     assert "natural_gas" in str(caught.value)
 
 
+def _rate(subregion):
+    row = tables.load("grid_emissions").find(subregion)
+    return at_meter_lb_per_kwh(row["generated_lb_per_mwh"], row["grid_loss_frac"])
+
+
 def test_a_zip_with_one_subregion_has_no_range():
     rate = grid_co2_lb_per_kwh("80202", "CO")
     assert rate.subregions == ("RMPA",)
@@ -44,7 +49,7 @@ def test_a_zip_with_one_subregion_has_no_range():
 def test_a_zip_with_three_subregions_shows_their_range():
     """38621 is listed with SRMV, SRSO and SRTV (EPA table of ZIP codes and eGRID subregions)."""
     rate = grid_co2_lb_per_kwh("38621", "MS")
-    single = [grid_co2_lb_per_kwh(None, "MS", subregion=code).co2_lb_per_kwh for code in ("SRMV", "SRSO", "SRTV")]
+    single = [_rate(code) for code in ("SRMV", "SRSO", "SRTV")]
     assert rate.subregions == ("SRMV", "SRSO", "SRTV")
     assert rate.low_lb_per_kwh == min(single)
     assert rate.high_lb_per_kwh == max(single)
@@ -56,7 +61,7 @@ def test_a_zip_that_is_not_listed_falls_back_to_its_state_and_says_so():
     rate = grid_co2_lb_per_kwh("99999", "WI")
     assert rate.subregions == ("RFCW", "MROE", "MROW")
     assert "43% of the people of WI" in said(rate.origin)
-    assert rate.co2_lb_per_kwh == grid_co2_lb_per_kwh(None, "WI", subregion="RFCW").co2_lb_per_kwh
+    assert rate.co2_lb_per_kwh == _rate("RFCW")
     assert rate.low_lb_per_kwh < rate.high_lb_per_kwh
 
 
@@ -70,13 +75,10 @@ def test_every_state_has_a_grid(state):
     assert 0.1 < rate.low_lb_per_kwh <= rate.co2_lb_per_kwh <= rate.high_lb_per_kwh < 2.0
 
 
-def test_an_unknown_state_or_subregion_is_refused():
+def test_an_unknown_state_is_refused():
     with pytest.raises(InputError) as caught:
         grid_co2_lb_per_kwh(None, "PR")
     assert caught.value.field == "place.state"
-    with pytest.raises(InputError) as caught:
-        grid_co2_lb_per_kwh("80202", "CO", subregion="NOPE")
-    assert caught.value.field == "place.grid_subregion"
 
 
 def test_every_named_subregion_has_a_rate():

@@ -6,13 +6,29 @@ import pytest
 from advisor.core import tables
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.kinds import Fuel
-from advisor.money.escalation import SCENARIOS, index_frac, outlook_index_frac, steady_index_frac
+from advisor.money.escalation import (
+    SCENARIOS,
+    index_frac,
+    newer_outlook_index_frac,
+    outlook_index_frac,
+    steady_index_frac,
+)
 
 
 def test_the_outlook_is_rebased_to_todays_price():
     # Pacific electricity: 0.8635 in 2026, 0.7927 in 2027, 0.7825 in 2028.
     index = outlook_index_frac(Fuel.named("electricity"), "Pacific", 2026, 2)
     assert index == pytest.approx([0.7927 / 0.8635, 0.7825 / 0.8635])
+
+
+def test_a_divisions_course_moves_with_the_newer_outlook():
+    # EIA AEO2026, whole country: electricity 1.0019 in 2026, 0.9810 in 2027 (2025 = 1).
+    power = Fuel.named("electricity")
+    assert newer_outlook_index_frac(power, "United States", 2025, 2) == pytest.approx([1.0019, 0.9810])
+    # The Pacific keeps its own shape: 0.8635 and 0.7927 where the country had 0.9444 and 0.8959.
+    assert newer_outlook_index_frac(power, "Pacific", 2025, 2) == pytest.approx(
+        [0.8635 / 0.9444 * 1.0019, 0.7927 / 0.8959 * 0.9810]
+    )
 
 
 def test_every_division_and_fuel_is_there():

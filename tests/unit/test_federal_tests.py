@@ -161,7 +161,7 @@ def test_a_heat_pump_s_modes_and_its_lockout():
     cold = {"set_point_f": 120.0, "inlet_by_month_f": MAINS, "air_by_month_f": np.array([30.0] * 3 + [60.0] * 9)}
     hybrid, efficient = (morning.run_year(heater, draws, **cold, mode=mode) for mode in ("hybrid", "efficient"))
     assert hybrid.backup_share_frac > 0.2 and efficient.backup_share_frac == 0
-    assert efficient.short_mornings > hybrid.short_mornings
+    assert efficient.minutes_short > hybrid.minutes_short
     warm = morning.run_year(heater, draws, set_point_f=120.0, inlet_by_month_f=MAINS, air_by_month_f=np.full(12, 70.0))
     assert warm.backup_share_frac < hybrid.backup_share_frac
     assert 0 < warm.from_air_btu < warm.heat_btu + warm.lost_btu

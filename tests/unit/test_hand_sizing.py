@@ -11,6 +11,7 @@ from advisor.heaters.hand_sizing import (
     AMPLE_RATIO,
     FLOW_LIMIT_RATIO,
     LEAST_RATIO,
+    hand_method,
     least_steady_flow_gpm,
     local_first_hour_gal,
     local_max_flow_gpm,
@@ -130,3 +131,14 @@ def test_height_takes_no_more_than_the_burner_s_share():
     assert rated_recovery_gph(tank) > tank.fhr_gal
     high = _tank(tank, 40.0, replace(RATED, altitude_frac=0.5))
     assert high.deliverable == pytest.approx(30.0)
+
+
+def test_an_element_for_240_v_gives_three_quarters_at_208():
+    """(208 / 240)² = 0.751: the flow of a tankless heater, the reheated part of a tank; not burners, not plugs."""
+    low, full = circumstances(element_frac=0.751), circumstances()
+    ratio = [hand_method(by_id("electric-tankless-27"), met).deliverable for met in (low, full)]
+    assert ratio[0] / ratio[1] == pytest.approx(0.751)
+    tank = [hand_method(by_id("electric-tank-50"), met).deliverable for met in (low, full)]
+    assert 0.85 < tank[0] / tank[1] < 1
+    for unchanged in ("gas-tank-50", "heat-pump-plug-in-50"):
+        assert hand_method(by_id(unchanged), low).deliverable == hand_method(by_id(unchanged), full).deliverable

@@ -20,24 +20,27 @@ core.errors core.paths core.files core.frozen core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
-core.references core.kinds
+core.references core.kinds core.long_tables
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money
 case.record
 case.file case.usual
-place.location place.mains_water place.air place.prices place.emissions
+place.names place.refusal place.weather place.mains_water place.air place.prices place.emissions
+place.towns place.typed
+place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
 demand.rating_home
 demand.daily_volume
-demand.household
+demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
 heaters.annual_energy heaters.hand_sizing heaters.room_effect
 heaters.candidates
+heaters.billed_use heaters.keeping_up
 bench.code_store
 bench.machine_code
 bench.kernels
@@ -58,11 +61,13 @@ house.gas.pressure
 house.gas.changes
 house.gas.remedies house.gas.simple_tree
 house.gas.piping
+house.vent.vent_tables
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
+house.vent.old_flue house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
@@ -78,16 +83,29 @@ money.candidate_costs
 money.results
 money.sensitivity
 candidate
+recommendation.kinds recommendation.against
 recommendation.rule
 comparison formulas
 report.words report.escape
 report.names
-report.case_schema report.shortlist report.readings_text report.prices_text report.csv_cells report.conclusion_text
+report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
+  report.csv_cells
+  report.conclusion_text
 report.money_words
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+screening.dictionary screening.savings
+screening.applicants screening.mapping screening.records screening.wording
+screening.conditions screening.keys screening.places screening.reading
+screening.of_program screening.baselines screening.household
+screening.amounts screening.boxes screening.duplicates screening.saved
+screening.rules
+screening.checking screening.decide screening.explaining
+screening.from_case screening.output screening.totals
+screening.run
+screening.record
 web.session
 web.words web.link web.method_words
 web.preparing web.fitting
@@ -102,6 +120,7 @@ web.gas_ways web.panel_page
 web.gas_page web.work_page
 web.main
 web.launch
+screen_commands
 cli
 __main__
 """

@@ -8,11 +8,11 @@ from advisor.place.location import locate
 from advisor.place.mains_water import (
     FLOOR_F,
     SUPPLIES,
-    city_main_by_month_f,
-    mains_by_month_f,
+    city_main_f,
+    mains_of,
     mains_on_day_f,
-    surface_by_month_f,
-    well_by_month_f,
+    surface_f,
+    well_f,
 )
 from tests.houses import said
 
@@ -20,69 +20,57 @@ CHICAGO = np.array([26.0, 28.3, 38.0, 48.7, 59.5, 69.5, 74.1, 73.2, 66.2, 54.2, 
 
 
 def test_the_floor_bites_and_is_flagged_in_alaska():
-    mains = mains_by_month_f(locate(zip_code="99701").air_by_month_f)
+    mains = mains_of(locate(zip_code="99701").outdoor_f)
     assert mains.coldest_f == FLOOR_F
     assert mains.is_outside_fitted_range
     assert any("measure" in said(note) for note in mains.notes)
 
 
 def test_a_temperate_city_is_not_flagged():
-    mains = mains_by_month_f(CHICAGO)
+    mains = mains_of(CHICAGO)
     assert not mains.is_outside_fitted_range
-    assert mains.coldest_f == mains.by_month_f.min() == mains.by_month_f[1]
-    assert mains.warmest_f == mains.by_month_f.max() == mains.by_month_f[7]
-    assert mains.annual_f == pytest.approx(mains.by_month_f.mean())
-    assert not mains.by_month_f.flags.writeable
+    assert mains.coldest_f == mains.mains_f.min() == mains.mains_f[1]
+    assert mains.warmest_f == mains.mains_f.max() == mains.mains_f[7]
+    assert mains.annual_f == pytest.approx(mains.mains_f.mean())
+    assert not mains.mains_f.flags.writeable
 
 
 def test_a_cold_lake_is_not_blamed_on_the_formula():
-    madison = locate(zip_code="53703").air_by_month_f
-    mains = mains_by_month_f(madison, supply="surface")
+    madison = locate(zip_code="53703").outdoor_f
+    mains = mains_of(madison, supply="surface")
     assert mains.coldest_f == FLOOR_F
     assert not mains.is_outside_fitted_range
 
 
 def test_surface_water_is_ten_degrees_colder_in_its_coldest_month_and_equal_in_its_warmest():
-    drop = city_main_by_month_f(CHICAGO) - surface_by_month_f(CHICAGO)
+    drop = city_main_f(CHICAGO) - surface_f(CHICAGO)
     assert drop.max() == pytest.approx(10.0)
-    assert drop.argmax() == city_main_by_month_f(CHICAGO).argmin()
+    assert drop.argmax() == city_main_f(CHICAGO).argmin()
     assert drop.min() == pytest.approx(0.0)
-    assert drop.argmin() == city_main_by_month_f(CHICAGO).argmax()
+    assert drop.argmin() == city_main_f(CHICAGO).argmax()
 
 
 def test_a_year_without_seasons_has_no_winter_drop():
-    assert np.allclose(surface_by_month_f(np.full(12, 75.0)), 81.0)
+    assert np.allclose(surface_f(np.full(12, 75.0)), 81.0)
 
 
 def test_a_well_is_three_degrees_above_the_air_of_the_year():
-    mains = mains_by_month_f(CHICAGO, supply="well")
-    assert np.allclose(mains.by_month_f, CHICAGO.mean() + 3)
+    mains = mains_of(CHICAGO, supply="well")
+    assert np.allclose(mains.mains_f, CHICAGO.mean() + 3)
     assert mains.coldest_f == mains.warmest_f
 
 
 def test_a_measured_value_moves_the_year_to_meet_it():
-    estimate = mains_by_month_f(CHICAGO)
-    measured = mains_by_month_f(CHICAGO, measured_f=40.0)
+    estimate = mains_of(CHICAGO)
+    measured = mains_of(CHICAGO, measured_f=40.0)
     assert measured.coldest_f == pytest.approx(40.0)
-    assert np.allclose(np.diff(measured.by_month_f), np.diff(estimate.by_month_f))
+    assert np.allclose(np.diff(measured.mains_f), np.diff(estimate.mains_f))
     assert "coldest month" in said(measured.origin)
     assert not measured.is_outside_fitted_range
 
 
-def test_a_month_of_measuring_is_honoured():
-    measured = mains_by_month_f(CHICAGO, measured_f=60.0, measured_month=7)
-    assert measured.by_month_f[6] == pytest.approx(60.0)
-    assert measured.coldest_f < 45
-    assert "July" in said(measured.origin)
-
-
-def test_measured_months_stand_as_they_are():
-    months = np.linspace(34, 56, 12)
-    assert np.array_equal(mains_by_month_f(CHICAGO, measured_by_month_f=months).by_month_f, months)
-
-
 def test_measured_water_may_be_colder_than_the_floor_but_not_ice():
-    assert mains_by_month_f(CHICAGO, measured_f=32.5).coldest_f == pytest.approx(32.5)
+    assert mains_of(CHICAGO, measured_f=32.5).coldest_f == pytest.approx(32.5)
 
 
 @pytest.mark.parametrize(
@@ -93,13 +81,11 @@ def test_measured_water_may_be_colder_than_the_floor_but_not_ice():
         ({"measured_f": 120.0}, "water.measured_cold_f"),
         ({"measured_f": float("nan")}, "water.measured_cold_f"),
         ({"measured_f": "cold"}, "water.measured_cold_f"),
-        ({"measured_f": 50.0, "measured_month": 13}, "water.measured_month"),
-        ({"measured_by_month_f": [50.0] * 11}, "water.measured_by_month_f"),
     ],
 )
 def test_every_refusal_names_its_field(given, field):
     with pytest.raises(InputError) as caught:
-        mains_by_month_f(CHICAGO, **given)
+        mains_of(CHICAGO, **given)
     assert caught.value.field == field
 
 
@@ -117,5 +103,5 @@ def test_a_number_and_an_array_give_the_same():
 
 
 def test_the_mean_of_a_well_stays_that_of_its_own_house():
-    many = well_by_month_f(np.stack([CHICAGO, CHICAGO + 10]))
+    many = well_f(np.stack([CHICAGO, CHICAGO + 10]))
     assert np.allclose(many[1] - many[0], 10.0)

@@ -8,7 +8,7 @@ import pytest
 from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import CostArrays, Width, point
 from advisor.money.life_cycle import Terms
-from advisor.money.monte_carlo import simulate
+from advisor.money.monte_carlo import simulate, yearly_bill_band_usd
 from tests.costs import MARKET, STILL_MARKET, cost_arrays, four_heaters
 
 
@@ -18,7 +18,7 @@ def test_without_spread_every_draw_is_the_point():
     total, running = point(c, STILL_MARKET)
     assert result.total_usd == pytest.approx(np.tile(total, (50, 1)), rel=1e-12)
     assert result.running_usd_per_yr == pytest.approx(np.tile(running, (50, 1)), rel=1e-12)
-    assert result.chance_cheapest_frac(np.full(4, True)).max() == 1
+    assert result.chances_cheapest_frac(range(4)).max() == 1
 
 
 def test_reproducible_and_moved_by_the_seed():
@@ -100,6 +100,22 @@ def test_standby_does_not_follow_the_use():
     assert np.ptp(result.total_usd, axis=0) == pytest.approx(np.zeros(4), abs=1e-9)
 
 
+def test_standby_spreads_by_itself():
+    c = replace(four_heaters(spread=False), standby_frac=np.ones(4), account_usd_per_yr=np.zeros(4))
+    width = replace(Width.none(), standby_sigma=0.7)
+    bill = simulate(c, replace(STILL_MARKET, use_sigma=0.5), width=width).running_usd_per_yr[:, 0]
+    # Nothing but the loss: median 240 and 10 and 90 points at exp(-/+ 1.2816 x 0.7).
+    expected = 240 * np.exp(np.array([-1.2815516, 0, 1.2815516]) * 0.7)
+    assert np.percentile(bill, (10, 50, 90)) == pytest.approx(expected, rel=1e-4)
+
+
+def test_the_range_of_a_year_is_that_of_the_whole_simulation():
+    """The few inputs that move a year's bill give the same draws as all of them together."""
+    c = replace(four_heaters(), standby_frac=np.array([0.3, 0.0, 0.1, 0.1]))
+    whole = np.percentile(simulate(c, MARKET, draws=500).running_usd_per_yr, (10, 50, 90), axis=0)
+    assert yearly_bill_band_usd(c, MARKET, draws=500) == pytest.approx(whole, rel=1e-12)
+
+
 def test_price_drifts_of_gas_and_electricity_are_linked_as_asked():
     """Two heaters that differ only in fuel, drift alone: the log of the cost is nearly linear in it."""
     c = cost_arrays(
@@ -126,8 +142,7 @@ def test_lives_have_the_asked_mean_and_renewals_are_paid():
 
 def test_chances_add_up_and_agree():
     result = simulate(four_heaters(), MARKET, draws=2000)
-    everyone = np.full(4, True)
-    chance = result.chance_cheapest_frac(everyone)
+    chance = result.chances_cheapest_frac(range(4))
     assert chance.sum() == pytest.approx(1)
     for one in range(4):
         others = [other for other in range(4) if other != one]
@@ -140,8 +155,8 @@ def test_chances_add_up_and_agree():
         assert result.chance_saves_frac(one, one) == 0
 
 
-def test_who_is_not_eligible_has_no_chance_and_the_rest_share_it():
+def test_those_who_are_asked_about_share_the_chance():
     result = simulate(four_heaters(), MARKET, draws=500)
-    chance = result.chance_cheapest_frac(np.array([True, False, True, False]))
-    assert chance[0] + chance[2] == 1 and chance[1] == chance[3] == 0
-    assert not result.chance_cheapest_frac(np.full(4, False)).any()
+    chance = result.chances_cheapest_frac([0, 2])
+    assert chance.shape == (2,) and chance.sum() == 1
+    assert chance[0] == result.chance_none_cheaper_frac(0, [2])

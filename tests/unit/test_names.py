@@ -16,7 +16,7 @@ from advisor.report import names
             1,
             "50 gal gas tank, natural draft",
             "50 gal gas tank",
-            "A 50 gal gas tank, natural draft",
+            "a 50 gal gas tank, natural draft",
             "Tanque de tiro natural, gas natural, 50 galones",
         ),
         (
@@ -24,7 +24,7 @@ from advisor.report import names
             1,
             "80 gal heat pump tank, 240 V",
             "80 gal heat pump tank, 240 V",
-            "An 80 gal heat pump tank, 240 V",
+            "an 80 gal heat pump tank, 240 V",
             "Tanque con bomba de calor, 240 V, 80 galones",
         ),
         (
@@ -32,7 +32,7 @@ from advisor.report import names
             1,
             "Gas tankless, condensing, 199,000 Btu/h",
             "Gas tankless, condensing, 199k",
-            "A gas tankless, condensing, 199,000 Btu/h",
+            "a gas tankless, condensing, 199,000 Btu/h",
             "Calentador de paso, de condensación, gas natural, 199,000 Btu/h",
         ),
         (
@@ -49,8 +49,8 @@ def test_names(heater_id, n_units, title, short, article, spanish):
     heater = by_id(heater_id)
     if n_units > 1:
         heater = replace(heater, n_units=n_units, title=f"{n_units} in parallel: {heater.title}")
-    assert (names.title(heater), names.short(heater), names.with_article(heater)) == (title, short, article)
-    assert names.title(heater, "es") == names.spoken(heater, "es") == names.with_article(heater, "es") == spanish
+    assert (names.title(heater), names.short(heater), names.a(heater)) == (title, short, article)
+    assert names.title(heater, "es") == names.spoken(heater, "es") == names.a(heater, "es") == spanish
 
 
 def test_an_own_label_keeps_its_title_in_every_language():

@@ -7,7 +7,7 @@ import pytest
 from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
-from advisor.core.published import STATES
+from advisor.core.tables import STATES
 from advisor.core.units import UNITS
 from advisor.place.prices import is_stale, state_prices
 
@@ -39,10 +39,10 @@ def test_units_go_with_the_fuel():
     }
 
 
-def test_a_price_of_2023_is_stale_in_2026_and_was_not_in_2024():
-    assert state_prices("CO", today=TODAY)[Fuel.named("natural_gas")].is_stale
-    assert not state_prices("CO", today=date(2024, 6, 1))[Fuel.named("natural_gas")].is_stale
-    assert not state_prices("CO", today=TODAY)[Fuel.named("electricity")].is_stale
+def test_a_price_of_2024_is_stale_in_2026_and_one_of_2025_is_not():
+    assert state_prices("CT", today=TODAY)[Fuel.named("natural_gas")].is_stale
+    assert not state_prices("CT", today=date(2025, 6, 1))[Fuel.named("natural_gas")].is_stale
+    assert not state_prices("CO", today=TODAY)[Fuel.named("natural_gas")].is_stale
 
 
 def test_age_is_counted_from_the_end_of_the_period():
@@ -50,16 +50,32 @@ def test_age_is_counted_from_the_end_of_the_period():
     assert is_stale(date(2024, 1, 1), date(2025, 7, 3))
 
 
-def test_months_weighted_here_do_not_look_read():
+def test_what_was_seen_in_one_copy_does_not_look_read():
     maine = state_prices("ME", today=TODAY)[Fuel.named("natural_gas")]
-    assert maine.state == "computed"
-    assert "6 published months" in maine.source
+    assert maine.state == "seen second-hand" and maine.period == "2024"
 
 
-def test_a_projection_says_that_it_is_one():
+def test_gas_and_oil_of_2025_by_state_and_region():
+    """EIA, residential natural gas by state, 2025, over 10.37 therms a thousand cubic feet: 12.96 dollars in Alaska,
+    17.56 in Alabama. EIA, Heating Oil and Propane Update, published months of 2025: Midwest 3.361, New England
+    3.709."""
+    for state, per_mcf in (("AK", 12.96), ("AL", 17.56), ("AR", 19.25), ("AZ", 18.58)):
+        assert state_prices(state, today=TODAY)[Fuel.named("natural_gas")].value == pytest.approx(
+            per_mcf / 10.37, abs=6e-4
+        )
+    oil = Fuel.named("heating_oil")
+    assert [state_prices(state, today=TODAY)[oil].value for state in ("MN", "ME")] == [3.361, 3.709]
+
+
+def test_a_national_average_says_that_it_is_one():
     for state in ("WA", "AZ"):
-        assert "modelled" in state_prices(state, today=TODAY)[Fuel.named("propane")].period
-    assert "modelled" not in state_prices("MN", today=TODAY)[Fuel.named("propane")].period
+        assert "this state is not surveyed" in state_prices(state, today=TODAY)[Fuel.named("propane")].source
+    assert "this state" in state_prices("MN", today=TODAY)[Fuel.named("propane")].source
+
+
+def test_what_has_moved_far_says_so():
+    prices = state_prices("ME", today=TODAY)
+    assert (prices[Fuel.named("heating_oil")].moved_frac, prices[Fuel.named("propane")].moved_frac) == (0.48, None)
 
 
 def test_the_code_may_be_small():

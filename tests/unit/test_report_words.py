@@ -22,12 +22,15 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 #: Beginnings of keys that are put together from an id.
 PUT_TOGETHER = (
     "assumed.",
-    "month.",
+    "place.elevation.",
     "air.opening.",
     "box.",
     "conclusion.",
+    "capacity.experience.",
     "card.",
     "chance.",
+    "column.",
+    "screening.",
     "course.",
     "driver.whose.",
     "flow.",

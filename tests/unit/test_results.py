@@ -43,12 +43,8 @@ def test_the_point_is_the_life_cycle_cost_of_the_flows(demos, name):
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_chances_are_shared_among_the_eligible(demos, name):
-    moneys = [candidate.money for candidate in demos[name].candidates]
-    assert sum(money.chance_cheapest_frac for money in moneys) == pytest.approx(1.0)
-    assert all(money.chance_cheapest_frac == 0 for money in moneys if not money.is_eligible)
-    # Each demo has something that falls short, does not fit or may not be made.
-    assert not all(money.is_eligible for money in moneys)
+def test_each_demo_has_something_that_may_not_be_put_in(demos, name):
+    assert not all(candidate.money.is_eligible for candidate in demos[name].candidates)
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -91,17 +87,18 @@ def test_installed_percentiles_are_those_of_the_draws(demos):
 def test_it_can_be_repeated(demos):
     once, again = demos["oil-house"], compare(read_case(paths.CASES / "oil-house.toml"), today=TODAY)
     assert (again.money.simulation.total_usd == once.money.simulation.total_usd).all()
-    assert conclusion_text(again.conclusion) == conclusion_text(once.conclusion)
+    assert conclusion_text(again.advice) == conclusion_text(once.advice)
 
 
 def test_percentiles_hold_whatever_the_seed(demos):
     """The product's own number of draws, six seeds, every candidate of a house: 10, 50 and 90 points within 2 %, apart
-    from heaters whose price hangs on a service upgrade, where the tail is long (4 %)."""
+    from heaters whose price hangs on work that nobody has looked at, where the tail is long (4 %)."""
     results = demos["cold-city-basement"].money
     runs = [simulate(results.arrays, results.market, draws=results.draws, seed=seed) for seed in range(1, 7)]
     bands = np.array([np.percentile(run.total_usd, (10, 50, 90), axis=0) for run in runs])
     off = abs(bands / bands.mean(axis=0) - 1).max(axis=(0, 1))
-    tame = results.arrays.work_usd[:, 2] < 20_000
+    tame = results.arrays.work_usd[:, 2] < 2.75 * results.arrays.work_usd[:, 1]
+    assert tame.sum() >= 10
     assert off[tame].max() < 0.02
     assert off.max() < 0.04
 
@@ -114,6 +111,8 @@ def test_a_few_are_drawn_as_in_the_whole(demos):
     assert "simulation" not in vars(results)
     assert results.simulation is not None
     assert one.chance_none_cheaper_frac(others) == few
+    rows = [money.row for money in (one, *others)]
+    assert results.chances_cheapest_frac(rows)[0] == pytest.approx(few)
 
 
 def test_the_draws_wait_until_asked_for():
@@ -180,6 +179,6 @@ def test_divisions(state, division):
 def test_nothing_eligible_is_still_costed():
     comparison = compare(case_from(FOUR | {"house": {"fuels": ["natural_gas"], "room_height_in": 20}}), today=TODAY)
     assert comparison.recommended_id is None
-    assert all(candidate.money.chance_cheapest_frac == 0 for candidate in comparison.candidates)
+    assert comparison.advice.chances_frac == {}
     assert comparison.candidates[0].money.life_cycle_cost_usd.p50 > 0
-    assert conclusion_text(comparison.conclusion).startswith("None of these heaters")
+    assert conclusion_text(comparison.advice).startswith("None of these heaters")

@@ -1,4 +1,4 @@
-"""The two sentences: which heater, why, how sure, and what the other kind would do. One house of each outcome."""
+"""The rule and its sentences: what to put in, why, how sure, and what the same again or another kind would do."""
 
 import re
 from dataclasses import replace
@@ -7,17 +7,21 @@ from types import SimpleNamespace
 
 import pytest
 
-from advisor.case.file import read_case
+from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.money.life_cycle import Payback
-from advisor.recommendation.rule import cheapest_of, conclude, is_eligible, recommend, rival_of, worth_choosing
-from advisor.report.conclusion_text import conclusion_text, payback_finding
+from advisor.recommendation.against import Against, against
+from advisor.recommendation.kinds import EASE_FRAC, family_of, is_eligible, wins_clearly
+from advisor.recommendation.rule import advise
+from advisor.report import conclusion_text as words
+from advisor.report.conclusion_text import advice_sentences, conclusion_text, payback_finding
 from tests.houses import said
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
+every_demo = pytest.mark.parametrize("name", DEMOS)
 
 
 @pytest.fixture(scope="module")
@@ -25,74 +29,231 @@ def demos():
     return {name: compare(read_case(paths.CASES / f"{name}.toml"), today=TODAY) for name in DEMOS}
 
 
-def test_a_house_where_tankless_pays(demos):
-    comparison = demos["large-family-short-vent"]
-    assert comparison.recommended.heater.technology.id == "gas_tankless_condensing"
-    first, second = conclusion_text(comparison.conclusion).split(". The ")
-    assert first.startswith("A gas tankless, condensing, 199,000 Btu/h costs least over 15 years here: about $3,600 to")
-    assert "it is likely (about" in first
-    assert re.search(r"the extra price of the tankless heater pays back in about \d+ years\.$", second)
+def made_up(like, *, usd, keeps=KEEPS_UP, chance_frac=1.0, margin_frac=0.2, fits=True):
+    """A candidate with a cost, a verdict and a chance of our own against anyone."""
+    money = SimpleNamespace(point_usd=usd, chance_cheaper_frac=lambda _: chance_frac)
+    house = like.house if fits else replace(like.house, verdict=DOES_NOT_FIT)
+    capacity = replace(like.capacity, verdict=keeps, margin_frac=margin_frac)
+    return replace(like, money=money, capacity=capacity, house=house, flags=())
 
 
-def test_a_house_where_tankless_never_pays(demos):
-    comparison = demos["cold-city-basement"]
-    assert comparison.recommended_id == "gas-tank-50"
-    first, second = conclusion_text(comparison.conclusion).split(". The ")
-    assert "(the plain replacement)" in first and "it is likely (about 9 chances in 10)" in first
-    assert second.startswith("tankless heater that comes closest (gas tankless, condensing,")
-    assert re.search(r"would save about \$\d+ a year on energy \(less about \$\d+ for upkeep\) but costs about", second)
-    assert "of its price is work on the house" in second
-    assert second.endswith(": that never pays back within the 15 years.")
+def advised(*candidates, same, has_240_v_circuit=False):
+    """The pick among made-up candidates."""
+    return advise(candidates, same.heater.id, has_240_v_circuit=has_240_v_circuit).pick
 
 
-def test_houses_where_a_heat_pump_wins(demos):
-    for name in ("propane-at-altitude", "oil-house"):
-        comparison = demos[name]
-        text = conclusion_text(comparison.conclusion)
-        assert comparison.recommended.heater.is_heat_pump
-        assert re.match(r"An? \d+ gal heat pump tank, .* costs least over 15 years here", text)
-
-
-def test_houses_where_a_plain_tank_wins(demos):
-    wins = {"all-electric-flat-closet": "electric-tank-40", "warm-city-small-household": "gas-tank-40"}
-    for name, wanted in wins.items():
-        comparison = demos[name]
-        assert comparison.recommended_id == comparison.like_for_like_id == wanted
-        assert "(the plain replacement)" in conclusion_text(comparison.conclusion)
-
-
-@pytest.mark.parametrize("name", DEMOS)
-def test_two_sentences_with_rounded_figures_and_no_big_words(demos, name):
-    text = conclusion_text(demos[name].conclusion)
-    # A full stop inside a number is none.
-    assert len(re.findall(r"\.(?:\s|$)", text)) == 2
-    assert all(amount.endswith("0") for amount in re.findall(r"\$(\d[\d,]*\d)", text))  # whole tens or hundreds
-    assert not re.search(r"\b(best|guaranteed|safe|approved|None|nan|inf)\b", text)
-
-
-@pytest.mark.parametrize("name", DEMOS)
-def test_the_recommended_is_the_cheapest_or_the_plain_one_within_the_noise(demos, name):
-    comparison = demos[name]
-    chosen, cheapest = comparison.recommended, cheapest_of(worth_choosing(comparison.candidates))
-    assert chosen.money.is_eligible
-    if chosen is not cheapest:
-        close = cheapest.money.point_usd >= 0.9 * chosen.money.point_usd
-        assert chosen.heater.id == comparison.like_for_like_id
-        assert close or cheapest.money.chance_cheaper_frac(chosen.money) < 0.6
+# --- the rule ----------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("share_of_plain_usd", "chance_frac", "is_chosen"),
-    [(0.91, 1.0, False), (0.89, 0.59, False), (0.89, 0.61, True), (0.90, 1.0, False)],
+    ("usd", "chance_frac", "keeps", "is_chosen"),
+    [
+        (9_100, 1.0, KEEPS_UP, False),  # a tenth less is needed
+        (8_900, 0.59, KEEPS_UP, False),  # in six versions of ten
+        (8_900, 0.61, KEEPS_UP, True),
+        (5_000, 1.0, WITH_CARE, False),  # and it must keep up at least as well
+    ],
 )
-def test_what_it_takes_to_turn_from_the_plain_replacement(demos, share_of_plain_usd, chance_frac, is_chosen):
-    """A tenth less over the years, in six versions of ten: our own line, so that it moves only on purpose."""
+def test_what_it_takes_to_leave_a_kind_that_is_in_the_house(demos, usd, chance_frac, keeps, is_chosen):
+    """Our own lines, so that they move only on purpose."""
+    cold = demos["cold-city-basement"]
+    plain = made_up(cold.candidate("gas-tank-50"), usd=10_000)
+    other = made_up(cold.candidate("heat-pump-65"), usd=usd, keeps=keeps, chance_frac=chance_frac)
+    assert advised(plain, other, same=plain) is (other if is_chosen else plain)
+
+
+def test_another_kind_that_keeps_up_better_and_costs_any_less_wins(demos):
+    cold = demos["cold-city-basement"]
+    plain = made_up(cold.candidate("gas-tank-50"), usd=10_000, keeps=WITH_CARE)
+    other = made_up(cold.candidate("heat-pump-65"), usd=9_900)
+    assert wins_clearly(other, plain)
+    assert not wins_clearly(made_up(other, usd=10_100), plain)
+
+
+def test_among_those_that_need_care_the_one_that_keeps_up_best(demos):
+    """Not the cheapest: seven people whose 75 gal tank failed are not offered 40 gal."""
+    cold = demos["cold-city-basement"]
+    fails = made_up(cold.candidate("gas-tank-75"), usd=9_000, fits=False)
+    small = made_up(cold.candidate("gas-tank-40"), usd=6_000, keeps=WITH_CARE, margin_frac=-0.3)
+    large = made_up(cold.candidate("gas-tank-50"), usd=7_000, keeps=WITH_CARE, margin_frac=-0.1)
+    assert advised(fails, small, large, same=fails) is large
+
+
+def test_nothing_smaller_than_what_failed_where_as_large_a_one_serves(demos):
+    cold = demos["cold-city-basement"]
+    failed = made_up(cold.candidate("gas-tank-50"), usd=9_000)
+    smaller = made_up(cold.candidate("gas-tank-40"), usd=5_000)
+    assert advised(failed, smaller, same=failed) is failed
+    # Where nothing as large may be put in, the smaller one, and that is said.
+    found = advise([made_up(failed, usd=9_000, fits=False), smaller], failed.heater.id, has_240_v_circuit=False)
+    assert found.pick is smaller and found.is_smaller
+
+
+@pytest.mark.parametrize(("usd", "is_chosen"), [(11_400, True), (11_600, False)])
+def test_what_keeping_up_with_ease_is_worth(demos, usd, is_chosen):
+    cold = demos["cold-city-basement"]
+    failed = made_up(cold.candidate("gas-tank-50"), usd=10_000, keeps=WITH_CARE)
+    larger = made_up(cold.candidate("gas-tank-75"), usd=usd)
+    assert EASE_FRAC == 0.15
+    assert advised(failed, larger, same=failed) is (larger if is_chosen else failed)
+
+
+def test_a_plug_in_only_where_no_240_v_circuit_ends(demos):
+    flat = demos["all-electric-flat-closet"]
+    failed = made_up(flat.candidate("electric-tank-50"), usd=10_000)
+    plug_in = made_up(flat.candidate("heat-pump-plug-in-50"), usd=5_000)
+    wired = made_up(flat.candidate("heat-pump-50"), usd=6_000)
+    assert advised(failed, plug_in, wired, same=failed, has_240_v_circuit=True) is wired
+    assert advised(failed, plug_in, wired, same=failed, has_240_v_circuit=False) is plug_in
+
+
+def test_one_heater_before_several(demos):
+    cold = demos["cold-city-basement"]
+    failed = made_up(cold.candidate("gas-tank-50"), usd=9_000, fits=False)
+    one = made_up(cold.candidate("gas-tank-75"), usd=9_000)
+    pair = made_up(cold.candidate("gas-tank-40"), usd=5_000)
+    pair = replace(pair, heater=replace(pair.heater, id="gas-tank-40-x2", n_units=2))
+    assert advised(failed, one, pair, same=failed) is one
+
+
+def test_what_may_not_be_put_in_is_never_named(demos):
+    comparison = demos["large-family-short-vent"]
+    same, first = comparison.like_for_like_id, comparison.recommended
+
+    def again(changed):
+        return advise(changed, same, has_240_v_circuit=False)
+
+    barred = [
+        replace(item, house=replace(item.house, verdict=DOES_NOT_FIT)) if item is first else item
+        for item in comparison.candidates
+    ]
+    found = again(barred)
+    for one in (found.pick, found.cheapest_to_own, found.soonest, *found.kinds):
+        assert one.heater.id != first.heater.id
+    short = again([replace(one, capacity=replace(one.capacity, verdict=FALLS_SHORT)) for one in barred])
+    assert (short.pick, short.cheapest_to_own, short.soonest, short.kinds) == (None, None, None, ())
+    assert short.same_again.heater.id == same and short.closest is not None
+    assert "comes closest to keeping up" in conclusion_text(short)
+    none = again([replace(item, flags=("may not be made",)) for item in barred])
+    assert none.pick is None and none.closest is None
+
+
+# --- the four places on whole houses ------------------------------------------------------------
+
+
+@every_demo
+def test_the_four_places_are_what_their_names_say(demos, name):
+    comparison = demos[name]
+    advice = comparison.advice
+    eligible = [one for one in comparison.candidates if is_eligible(one)]
+    assert advice.pick in eligible
+    assert advice.cheapest_to_own.money.point_usd == min(one.money.point_usd for one in eligible)
+    assert advice.soonest.soon.days == min(one.soon.days for one in eligible)
+    assert advice.same_again is None or advice.same_again.heater.id == comparison.like_for_like_id
+    # One heater of each kind, and chances that are shared out among them.
+    assert len({family_of(one) for one in advice.kinds}) == len(advice.kinds)
+    assert {family_of(one) for one in advice.kinds} == {family_of(one) for one in eligible}
+    assert advice.pick in advice.kinds
+    assert sum(advice.chances_frac.values()) == pytest.approx(1)
+
+
+@every_demo
+def test_a_kind_is_left_only_where_another_wins_clearly(demos, name):
+    advice = demos[name].advice
+    home = None if advice.same_again is None else family_of(advice.same_again)
+    staying = next((one for one in advice.kinds if family_of(one) == home), None)
+    if staying is not None and advice.pick is not staying:
+        assert wins_clearly(advice.pick, staying)
+
+
+def test_the_chance_told_is_that_of_the_kind_everywhere(demos):
+    for comparison in demos.values():
+        advice = comparison.advice
+        chance_frac = advice.chances_frac[advice.pick.heater.id]
+        others = [one.money for one in advice.kinds if one is not advice.pick]
+        assert advice.pick.money.chance_none_cheaper_frac(others) == pytest.approx(chance_frac)
+        if 0.05 <= chance_frac < 0.95:
+            assert f"in about {round(10 * chance_frac)} of 10 versions" in advice_sentences(advice)[0]
+
+
+# --- the sentences ------------------------------------------------------------------------------
+
+
+@every_demo
+def test_two_or_three_sentences_with_rounded_figures_and_no_big_words(demos, name):
+    advice = demos[name].advice
+    told = advice_sentences(advice)
+    assert len(told) == 2 + (advice.tankless is not None)
+    # The last may say besides that no price of energy would do.
+    assert all(len(re.findall(r"\.(?:\s|$)", sentence)) == 1 for sentence in told[:2])
+    # Prices of energy in the third are to the cent.
+    amounts = re.findall(r"\$(\d[\d,]*\d)", " ".join(told[:2]))
+    assert amounts and all(amount.endswith("0") for amount in amounts)
+    assert not re.search(r"\b(best|guaranteed|safe|approved|None|nan|inf)\b", " ".join(told))
+    assert "$0 " not in told[0] and "$-" not in " ".join(told)
+
+
+@every_demo
+def test_the_first_sentence_says_least_only_of_the_least(demos, name):
+    advice = demos[name].advice
+    says_least = "nothing else that works here costs less" in advice_sentences(advice)[0]
+    assert says_least == (advice.pick is advice.cheapest_to_own)
+
+
+@every_demo
+def test_the_second_sentence_is_against_the_same_again_or_another_kind(demos, name):
+    advice = demos[name].advice
+    second = advice_sentences(advice)[1]
+    if advice.pick is advice.same_again:
+        assert second.startswith("Of the other kinds the")
+        assert advice.rival.heater.title.lower() in second.lower()
+        assert family_of(advice.rival) != family_of(advice.pick)
+    else:
+        assert second.startswith("The same again (") and advice.same_again.heater.title.lower() in second.lower()
+
+
+@every_demo
+def test_the_third_says_what_would_make_tankless_pay(demos, name):
+    advice = demos[name].advice
+    told = advice_sentences(advice)
+    if advice.tankless is not None:
+        assert re.search(r"tankless heater.*(wins over the years if|would not win|already comes out)", told[2])
+
+
+@every_demo
+def test_a_payback_is_named_only_where_the_bills_are_lower(demos, name):
+    comparison = demos[name]
+    advice = comparison.advice
+    for other in comparison.candidates:
+        found = against(advice.pick, other)
+        net = found.saving_usd_per_yr - found.extra_upkeep_usd_per_yr
+        earns = net if found.extra_usd > 0 else -net
+        if found.installs != "same" and earns <= 0:
+            assert "pays back in" not in said(payback_finding(found.back, 15))
+
+
+def test_nothing_of_another_kind(demos):
     comparison = demos["cold-city-basement"]
-    plain, other = comparison.recommended, comparison.conclusion.rival
-    plain = replace(plain, money=SimpleNamespace(point_usd=10_000.0))
-    money = SimpleNamespace(point_usd=10_000.0 * share_of_plain_usd, chance_cheaper_frac=lambda _: chance_frac)
-    other = replace(other, money=money)
-    assert recommend([plain, other], plain.heater.id) is (other if is_chosen else plain)
+    home = family_of(comparison.advice.same_again)
+    of_home = [one for one in comparison.candidates if family_of(one) == home]
+    found = advise(of_home, comparison.like_for_like_id, has_240_v_circuit=False)
+    assert found.rival is None and found.tankless is None
+    assert advice_sentences(found)[1:] == ["No other kind on the list both keeps up and fits here."]
+
+
+def test_the_facts_are_the_candidates_own(demos):
+    for comparison in demos.values():
+        first, rival = comparison.advice.pick, comparison.advice.rival
+        found = against(first, rival)
+        extra = rival.money.installed_usd.point - first.money.installed_usd.point
+        assert found.extra_usd == extra
+        assert found.saving_usd_per_yr == first.running_cost.usd_per_yr - rival.running_cost.usd_per_yr
+        assert found.extra_upkeep_usd_per_yr == rival.costs.upkeep.typical_usd_per_yr - (
+            first.costs.upkeep.typical_usd_per_yr
+        )
+        # Who pays back is the dearer of the two.
+        dearer, cheaper = (rival, first) if extra > 0 else (first, rival)
+        assert found.back == dearer.money.payback_against(cheaper.money)
 
 
 @pytest.mark.parametrize(
@@ -104,102 +265,63 @@ def test_what_it_takes_to_turn_from_the_plain_replacement(demos, share_of_plain_
         (-49.0, -4.9, "same", "same"),
     ],
 )
-def test_what_counts_as_the_same(demos, extra_usd, saving_usd_per_yr, installs, runs):
-    found = replace(demos["oil-house"].conclusion, extra_usd=extra_usd, saving_usd_per_yr=saving_usd_per_yr)
+def test_what_counts_as_the_same(extra_usd, saving_usd_per_yr, installs, runs):
+    found = Against(extra_usd, saving_usd_per_yr, 0.0, NEVER)
     assert (found.installs, found.runs) == (installs, runs)
 
 
-def test_upkeep_is_mentioned_where_it_eats_a_saving(demos):
-    found = replace(demos["oil-house"].conclusion, saving_usd_per_yr=80.0, extra_upkeep_usd_per_yr=15.0)
-    assert found.upkeep_eats_saving
-    assert not replace(found, extra_upkeep_usd_per_yr=14.9).upkeep_eats_saving
-    assert not replace(found, saving_usd_per_yr=-80.0).upkeep_eats_saving
-
-
-def that_does_not_fit(candidate):
-    """The same candidate where it cannot stand."""
-    return replace(candidate, house=replace(candidate.house, verdict=DOES_NOT_FIT))
-
-
-def that_keeps_up(candidate, verdict):
-    """The same candidate with another verdict on capacity."""
-    return replace(candidate, capacity=replace(candidate.capacity, verdict=verdict))
-
-
-def test_what_may_not_be_chosen_is_never_named(demos):
-    comparison = demos["large-family-short-vent"]
-    same, first = comparison.like_for_like_id, comparison.recommended
-    barred = [that_does_not_fit(item) if item is first else item for item in comparison.candidates]
-    again = recommend(barred, same)
-    assert again is not None and again.heater.id != first.heater.id
-    assert recommend([that_keeps_up(item, FALLS_SHORT) for item in barred], same) is None
-    assert recommend([replace(item, flags=("may not be made",)) for item in barred], same) is None
-
-
-def test_needless_care_is_dropped_and_needed_care_kept(demos):
-    candidates = [item for item in demos["cold-city-basement"].candidates if is_eligible(item)]
-    one = next(item for item in candidates if item.heater.id == "gas-tank-40")
-    careful = that_keeps_up(one, WITH_CARE)
-    others = [that_keeps_up(item, KEEPS_UP) for item in candidates if item is not one]
-    assert careful not in worth_choosing([careful, *others])
-    alone = [item for item in others if item.heater.technology != one.heater.technology]
-    assert careful in worth_choosing([careful, *alone])
-
-
-def test_no_heater_of_the_other_kind(demos):
-    comparison = demos["cold-city-basement"]
-    tanks = [item if item.heater.is_storage else that_does_not_fit(item) for item in comparison.candidates]
-    assert rival_of(comparison.recommended, tanks) is None
-    found = conclude(comparison.recommended, tanks, comparison.like_for_like_id)
-    assert conclusion_text(found).endswith("No tankless heater on the list both keeps up and fits here.")
-
-
-def test_the_facts_are_the_candidates_own(demos):
-    for comparison in demos.values():
-        found = comparison.conclusion
-        first, rival = found.first, found.rival
-        assert first is comparison.recommended and rival.heater.is_storage != first.heater.is_storage
-        extra = rival.money.installed_usd.point - first.money.installed_usd.point
-        assert found.extra_usd == extra
-        assert found.saving_usd_per_yr == first.running_cost.usd_per_yr - rival.running_cost.usd_per_yr
-        assert found.extra_upkeep_usd_per_yr == rival.costs.upkeep.typical_usd_per_yr - (
-            first.costs.upkeep.typical_usd_per_yr
-        )
-        # Who pays back is the dearer of the two.
-        dearer, cheaper = (rival, first) if extra > 0 else (first, rival)
-        assert (found.payback is None) == (abs(extra) < 50)
-        assert found.payback in (None, dearer.money.payback_against(cheaper.money))
+def test_upkeep_is_mentioned_where_it_eats_a_saving():
+    assert Against(1000.0, 80.0, 15.0, NEVER).upkeep_eats_saving
+    assert not Against(1000.0, 80.0, 14.9, NEVER).upkeep_eats_saving
+    assert not Against(1000.0, -80.0, 15.0, NEVER).upkeep_eats_saving
 
 
 def test_the_part_of_a_price_that_is_work_on_the_house(demos):
     for candidate in demos["cold-city-basement"].candidates:
-        assert candidate.work_usd == pytest.approx(sum(job.typical_usd for job in candidate.house.work), abs=0.02)
-    # A quote of $3,600 where the table has $4,300 to install and $1,565 for the work: the work keeps its share.
+        assert candidate.work_usd == pytest.approx(sum(job.counted_usd[1] for job in candidate.house.work), abs=0.02)
+    # Of a quote of $3,600 the work keeps the share that it has in the tables.
     quoted = demos["large-family-short-vent"].candidate("gas-tankless-condensing-199")
-    assert quoted.work_usd == pytest.approx(3600 * 1565 / (4300 + 1565), abs=0.01)
+    work, base = sum(job.counted_usd[1] for job in quoted.house.work), quoted.house.base.typical_usd
+    assert quoted.work_usd == pytest.approx(3600 * work / (base + work), abs=0.01)
+
+
+NEVER = Payback("does not pay back", None, None, False)
 
 
 @pytest.mark.parametrize(
-    ("saving_usd_per_yr", "extra_usd", "says"),
+    ("found", "says"),
     [
-        (100, 2000, "would save about $100 a year on energy (less about $100 for upkeep) but costs about $2,000 more"),
-        (-120, -500, "about $120 a year more to run but costs about $500 less to install"),
-        (-120, 2000, "about $120 a year more to run and costs about $2,000 more to install"),
-        (-2, 1000, "would cost about the same to run and costs about $1,000 more to install"),
-        (100, 0, "a year on energy (less about $100 for upkeep) and costs about the same to install"),
+        (
+            Against(2000, 100, 100, NEVER),
+            "would save about $100 a year on energy (less about $100 for upkeep) but costs about $2,000 more to install"
+            ": that never pays back through lower bills",
+        ),
+        (
+            Against(-500, -120, 0, NEVER),
+            "would cost about $120 a year more to run but costs about $500 less to",
+        ),
+        (Against(2000, -120, 0, NEVER), "would cost about $120 a year more to run and costs about $2,000 more to inst"),
+        (Against(1000, -2, 0, NEVER), "would cost about the same to run and costs about $1,000 more to install"),
+        (Against(0, 100, 100, NEVER), "a year on energy (less about $100 for upkeep) and costs about the same to"),
+        (
+            Against(900, 110, 10, Payback("pays back", 9.0, 10.2, True)),
+            "would save about $110 a year on energy but costs about $900 more to install: that pays back in about 10 y",
+        ),
     ],
 )
-def test_the_other_kind_in_words(demos, saving_usd_per_yr, extra_usd, says):
-    """Figures put in by hand for a tankless heater that needs no work on the house."""
-    found = demos["cold-city-basement"].conclusion
-    rival = replace(found.rival, house=replace(found.rival.house, work=()))
-    changed = replace(found, rival=rival, saving_usd_per_yr=saving_usd_per_yr, extra_usd=extra_usd)
-    assert says in conclusion_text(changed)
+def test_the_other_kind_in_words(demos, monkeypatch, found, says):
+    """Figures put in by hand for a heater that needs no work on the house."""
+    advice = demos["half-inch-gas-branch"].advice
+    assert advice.pick is advice.same_again
+    bare = [replace(one, house=replace(one.house, work=())) for one in advice.kinds if one is not advice.pick]
+    monkeypatch.setattr(words, "against", lambda *_: found)
+    assert says in advice_sentences(replace(advice, kinds=(advice.pick, *bare)))[1]
 
 
 @pytest.mark.parametrize(
     ("back", "words"),
     [
+        (NEVER, "never pays back through lower bills"),
         (Payback("does not pay back", 40.0, None, False), "never pays back within the 15 years"),
         (Payback("cheaper to buy, dearer to run", 0.0, 0.0, True), "never pays back within the 15 years"),
         (Payback("saves from day one", 0.0, 0.0, True), "saves from the first day"),
@@ -210,3 +332,15 @@ def test_the_other_kind_in_words(demos, saving_usd_per_yr, extra_usd, says):
 )
 def test_payback_in_words(back, words):
     assert said(payback_finding(back, 15)) == words
+
+
+def test_a_low_quote_turns_the_pick():
+    four = {
+        "place": {"zip_code": "55811"},
+        "household": {"people": 4},
+        "failed": {"fuel": "natural_gas", "size_gal": 50},
+        "house": {"fuels": ["natural_gas"]},
+        "quotes": [{"candidate": "heat-pump-65", "installed_usd": 500}],
+    }
+    found = compare(case_from(four), today=TODAY).advice
+    assert found.pick.heater.id == found.cheapest_to_own.heater.id == "heat-pump-65"

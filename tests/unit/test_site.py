@@ -7,9 +7,9 @@ import pytest
 
 from advisor.core.errors import InputError
 from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
-from advisor.place.air import HUMIDITY_FRAC, altitude_input_frac
+from advisor.place.air import HUMIDITY_FRAC, altitude_frac
 from advisor.place.emissions import grid_co2_lb_per_kwh
-from advisor.place.mains_water import mains_by_month_f
+from advisor.place.mains_water import mains_of
 from advisor.place.prices import state_prices
 from advisor.place.site import site_for, site_of
 from tests.houses import case_of, said
@@ -20,15 +20,15 @@ TODAY = date(2026, 11, 25)
 def test_a_site_holds_what_its_parts_say():
     site = site_of(zip_code="80202", heater_space="basement", supply="surface", today=TODAY)
     where = site.location
-    assert site.mains == mains_by_month_f(where.air_by_month_f, supply="surface")
+    assert site.mains == mains_of(where.outdoor_f, supply="surface")
     assert site.prices == state_prices("CO", today=TODAY)
     assert site.grid == grid_co2_lb_per_kwh("80202", "CO")
-    assert site.altitude_input_frac == altitude_input_frac(where.elevation_ft)
+    assert site.altitude_frac == altitude_frac(where.elevation_ft)
     assert site.pressure_psi == station_pressure_psi(where.elevation_ft)
-    wet_bulb = wet_bulb_f(site.heater_air_by_month_f, HUMIDITY_FRAC, site.pressure_psi)
-    assert np.array_equal(site.heater_wet_bulb_by_month_f, wet_bulb)
-    assert np.all(wet_bulb < site.heater_air_by_month_f)
-    assert not site.heater_air_by_month_f.flags.writeable
+    wet_bulb = wet_bulb_f(site.air_f, HUMIDITY_FRAC, site.pressure_psi)
+    assert np.array_equal(site.wet_bulb_f, wet_bulb)
+    assert np.all(wet_bulb < site.air_f)
+    assert not site.air_f.flags.writeable
 
 
 def test_altitude_frost_age_and_grid_are_cautioned_where_they_matter():
@@ -70,9 +70,9 @@ def test_a_measured_temperature_reaches_the_water():
 
 def test_the_wet_bulb_is_known_in_the_coldest_place_too():
     site = site_of(zip_code="99701", heater_space="outdoors", today=TODAY)
-    coldest = site.heater_air_by_month_f.min()
+    coldest = site.air_f.min()
     assert coldest < -4.0
-    assert coldest - 1.5 < site.heater_wet_bulb_by_month_f.min() < coldest
+    assert coldest - 1.5 < site.wet_bulb_f.min() < coldest
 
 
 def test_a_refusal_of_a_part_comes_through():

@@ -18,11 +18,11 @@ ENGLISH = re.compile(r"\b(the|and|with|of|tank|heater|shower|water|bench|hand|ab
 
 def _said(comparison):
     """Every sentence, with what it is of."""
-    yield "conclusion", conclusion_text(comparison.conclusion, "es")
+    yield "conclusion", conclusion_text(comparison.advice, "es")
     yield "public money", sentences(public_money(comparison), language="es")
     if comparison.recommended is not None:
         for whole in (False, True):
-            change = what_would_change(comparison, comparison.recommended, "es", whole=whole)
+            change = what_would_change(comparison, "es", whole=whole)
             yield "change", sentences(change, language="es")
     for candidate in comparison.candidates:
         yield candidate.heater.id, title(candidate.heater, "es")

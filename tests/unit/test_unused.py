@@ -23,13 +23,12 @@ KEPT_COLUMNS = {
     ("hourly_profiles", "dishwasher_frac"): "named in draw_events",
     ("in_place_efficiency", "n_heaters"): "how many heaters were measured",
     ("minimum_ratings", "volume_basis"): "which of a tank's two volumes the law counts",
-    ("places", "station_id"): "where the normals of a place come from",
     **{
-        ("places", f"{month}_f"): "read by the name of the month"
+        ("stations", f"{month}_f"): "read by the name of the month"
         for month in ["jan", "feb", "mar", "apr", "may", "jun"]
     },
     **{
-        ("places", f"{month}_f"): "read by the name of the month"
+        ("stations", f"{month}_f"): "read by the name of the month"
         for month in ["jul", "aug", "sep", "oct", "nov", "dec"]
     },
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
@@ -45,18 +47,20 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         ignition_height_in=_WALL_HUNG_IN if heater.is_tankless else None,
     )
     if where.verdict == DOES_NOT_FIT:
-        return TradeCheck("air", (where.finding,), DOES_NOT_FIT, (), where.cautions, (), (), where)
+        return TradeCheck("air", (where.finding,), (), where.cautions, (), (), where)
+    if place in {"attic", "crawl_space"}:
+        # The way there is the room's matter, not the fire's.
+        where = replace(where, finding=note("air.access", place=note(f"space.{place}")), verdict=FITS)
     cautions = (*where.cautions, *(("garage",) if place == "garage" else ()))
     if sealed or place == "outdoors":
         if sealed:
             assumed.append(assumption("heaters", way="sealed"))
-        return TradeCheck("air", (_said(where, place),), FITS, (), cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (where.finding,), (), cautions, tuple(assumed), (), where)
     volume = facts.case.house.room_volume_ft3
     if volume is None:
         assumed.append(assumption("house.room_volume_ft3", way="fire"))
         jobs = _openings(facts, where.finding) if place == "closet" else ()
-        verdict = NEEDS_WORK if jobs else FITS
-        return TradeCheck("air", (_said(where, place),), verdict, jobs, cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (where.finding,), jobs, cautions, tuple(assumed), (), where)
     beside = (facts.gas.furnace_btuh or usual("gas.furnace_btuh")) if facts.vent.is_shared else 0.0
     if facts.vent.is_shared and facts.gas.furnace_btuh is None:
         assumed.append(assumption("gas.furnace_btuh"))
@@ -65,17 +69,9 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         draft_hood_btuh=heater.power_btuh * heater.n_units + beside - fan, fan_assisted_btuh=fan, room_ft3=volume
     )
     jobs = _openings(facts, air.finding) if air.verdict == NEEDS_WORK else ()
-    verdict = NEEDS_WORK if jobs else FITS
-    return TradeCheck("air", (air.finding,), verdict, jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
+    return TradeCheck("air", (air.finding,), jobs, (*air.cautions, *cautions), tuple(assumed), (), air)
 
 
 def _openings(facts: HouseFacts, finding: Finding) -> tuple[WorkItem, ...]:
     """Openings for air; where a flame breathed there before, they may be there."""
     return (item("combustion-air", finding, may_be_spared=facts.had_flue),)
-
-
-def _said(where: room.Location, place: str) -> Finding:
-    """The finding on the place; access is the room's matter, not the fire's."""
-    if place in {"attic", "crawl_space"}:
-        return note("air.access", place=note(f"space.{place}"))
-    return where.finding

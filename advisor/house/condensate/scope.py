@@ -10,7 +10,6 @@ from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import note
 from advisor.core.kinds import Fuel
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.condensate import disposal
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -47,9 +46,10 @@ def check_condensate(
     given, assumed = facts.drain, []
     has_low = given.has_gravity_drain
     if has_low is None:
-        assumed.append(assumption("drain.has_gravity_drain"))
+        if not facts.had_condensate:
+            assumed.append(assumption("drain.has_gravity_drain"))
         has_low = usual("drain.has_gravity_drain")
-    if given.run_ft is None:
+    if given.run_ft is None and not facts.had_condensate:
         assumed.append(assumption("drain.run_ft"))
     drain = disposal.check_drain(
         acidic=heater.is_condensing,
@@ -63,7 +63,10 @@ def check_condensate(
         above_rooms=circumstances.heater_space in _BELOW_ROOMS or facts.case.house.is_over_living_space,
     )
     jobs: list[WorkItem] = []
-    if drain.way == "pump":
+    stays = facts.had_condensate and given.has_gravity_drain is None
+    if stays:
+        assumed.append(assumption("drain.has_gravity_drain", way="stays"))
+    elif drain.way == "pump":
         jobs.append(item("condensate-pump", note("condensate.pump.why")))
     elif drain.way == "gravity":
         jobs.append(item("condensate-drain", note("condensate.drain.why"), assumed=given.has_gravity_drain is None))
@@ -73,11 +76,9 @@ def check_condensate(
     made = note("condensate.makes", year_gal=per_yr)
     if full_fire:
         made = note("condensate.makes_at_full_fire", hour_gal=full_fire, year_gal=per_yr)
-    verdict = DOES_NOT_FIT if drain.way == "neither" else NEEDS_WORK if jobs else FITS
     return TradeCheck(
         "drain",
         (made, drain.finding),
-        verdict,
         tuple(jobs),
         drain.cautions,
         tuple(assumed),

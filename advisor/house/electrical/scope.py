@@ -73,17 +73,18 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     more, ways = _panel_jobs(service, panel, damaged=damaged)
     jobs += more
     findings = [circuit.finding]
+    if circuit.verdict != FITS and count == 0:
+        # Circuits as many and as large as the old heater's; nobody has read their breakers and wires.
+        jobs.append(item("circuit-check", circuit.finding, may_be_spared=True))
     if circuit.verdict != FITS and circuit.circuit is not None and count < heater.n_units:
         findings.append(note("electrical.circuit.old_as_large"))
     findings += [service.finding] if service and service.verdict != FITS else []
     findings += [panel.finding] if panel.verdict != FITS else []
-    # A service that is too small can be enlarged: that is work, not a reason why it cannot be.
-    verdict = NEEDS_WORK if jobs else FITS
+    # A service that is too small can be enlarged: its finding asks for work and is no reason why it cannot be.
     cautions = (*circuit.cautions, *panel.cautions, *(service.cautions if service else ()))
     return TradeCheck(
         "power",
         tuple(findings),
-        verdict,
         tuple(jobs),
         cautions,
         tuple(assumed),

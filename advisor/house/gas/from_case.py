@@ -142,8 +142,10 @@ def _furnace_is_assumed(heater: Heater, facts: HouseFacts) -> bool:
 def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> Found:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
     _check_sizes(facts.gas)
-    gas, failed, new = facts.gas, facts.case.failed, new_pipe(heater, facts)
-    old_btuh = failed.input_btuh * circumstances.altitude_frac if failed.input_btuh else None
+    gas, new = facts.gas, new_pipe(heater, facts)
+    old_btuh = facts.failed_input_btuh
+    plate_is_assumed = old_btuh is not None and facts.case.failed.input_btuh is None and not new
+    old_btuh = old_btuh * circumstances.altitude_frac if old_btuh else None
     branch_size, trunk_size = gas.branch_size_in, gas.trunk_size_in if heater.fuel == line_fuel(facts.case) else None
     if new:
         # Nothing was sized for a heater; pipe that is still to be laid gets its size afterwards.
@@ -162,6 +164,8 @@ def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstance
         **_line_of(heater, facts, circumstances),
     )
     assumed = tree.assumed
+    if plate_is_assumed:
+        assumed = (*assumed, assumption("failed.input_btuh", way="tankless"))
     if _furnace_is_assumed(heater, facts):
         assumed = (*assumed, assumption("gas.furnace_btuh"))
     if not new:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.findings import Severity, note, stop
-from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
+from advisor.core.verdicts import FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
@@ -63,7 +63,7 @@ def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
         return _checked(heater, facts, circumstances)
     except InputError as error:
         found = stop(_BEYOND.get(error.field, "gas.beyond.other"), key=error.field, value=_as_value(error.value))
-        return TradeCheck("gas", (found,), DOES_NOT_FIT)
+        return TradeCheck("gas", (found,))
 
 
 def _as_value(value: object) -> float | str:
@@ -77,28 +77,27 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     branch = _new_branch(heater, facts, system)
     jobs: list[WorkItem] = [connect, *branch, *_supply_jobs(heater)]
     cautions = _cautions(heater, circumstances.altitude_frac, system)
-    verdict = FITS if len(jobs) == 1 else NEEDS_WORK
     if check.passes:
         detail = GasDetail(system, check, ())
-        return TradeCheck("gas", check.findings, verdict, tuple(jobs), cautions, assumed, (), detail)
+        return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, (), detail)
     if check.pressure.passes and _asks_no_more(heater, facts):
         # Only the table falls short, and it did with the old heater: a like replacement leaves the pipe as it is.
         found = (note("gas.asks_no_more"), *(one._replace(severity=Severity.NOTE) for one in check.findings))
-        detail = GasDetail(system, check, _ways_out(system))
+        detail = GasDetail(system, replace(check, verdict=FITS, findings=found), _ways_out(system))
         others = _others(detail.ways, None, circumstances.altitude_frac)
-        return TradeCheck("gas", found, verdict, tuple(jobs), cautions, assumed, others, detail)
+        return TradeCheck("gas", found, tuple(jobs), cautions, assumed, others, detail)
     ways = _ways_out(system)
     chosen = _chosen(ways)
     others = _others(ways, chosen, circumstances.altitude_frac)
     detail = GasDetail(system, check, ways)
     if chosen is None:
         found = (*check.findings, stop("gas.no_way"))
-        return TradeCheck("gas", found, DOES_NOT_FIT, tuple(jobs), cautions, assumed, others, detail)
+        return TradeCheck("gas", found, tuple(jobs), cautions, assumed, others, detail)
     if chosen.kind == "dedicated run":
         jobs = [job for job in jobs if job not in branch]
     visited = any(job.job == "gas-call-out" for job in jobs)
     jobs += _way_items(chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
-    return TradeCheck("gas", check.findings, NEEDS_WORK, tuple(jobs), cautions, assumed, others, detail)
+    return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, others, detail)
 
 
 def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
@@ -106,7 +105,7 @@ def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
     if heater.fuel != facts.case.failed.fuel:
         return False
     measured = next((load.input_btuh for load in facts.gas.outlets if load.name == HEATER), None)
-    old = measured or facts.case.failed.input_btuh
+    old = measured or facts.failed_input_btuh
     return old is not None and heater.power_btuh * heater.n_units <= old
 
 

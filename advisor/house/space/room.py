@@ -190,6 +190,7 @@ class HeatPumpRoom:
 
     finding: Finding
     cop_frac: float | None
+    is_out_of_range: bool
     verdict: HouseVerdict
     cautions: tuple[str, ...]
 
@@ -233,10 +234,11 @@ def check_heat_pump_room(
     known = None if np.isnan(factor) else factor
     cautions = ("heat_pump_air", "heat_pump_drain", *(("heat_pump_beside_flame",) if beside_flame else ()))
     cools = note("room.cools", taken_btuh=cooling)
+    out_of_range = coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F
     if room_ft3 < LEAST_FT3 and not louvered:
         found = care("room.air.too_small", room_ft3=room_ft3, least_ft3=LEAST_FT3, cools=cools)
         known = None
-    elif coldest_f < COLDEST_ROOM_F or hottest_f > HOTTEST_ROOM_F:
+    elif out_of_range:
         found = care(
             "room.air.temperature",
             coldest_f=coldest_f,
@@ -252,4 +254,4 @@ def check_heat_pump_room(
         found = finding("room.air.ample", weight, cools=cools)
         if factor < 1:
             found = finding("room.air.small", weight, lost_frac=1 - factor, cools=cools)
-    return HeatPumpRoom(found, known, verdict_of(found), cautions)
+    return HeatPumpRoom(found, known, out_of_range, verdict_of(found), cautions)

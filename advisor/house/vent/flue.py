@@ -27,6 +27,9 @@ SMALLEST_AREA_RATIO = 0.99
 EXTERIOR_CONNECTOR_FT_PER_IN = 1.5
 EXTERIOR_DESIGN_F = 5.0
 
+#: Where a single appliance's limits stand, by what it stands on.
+_TABLE_OF = {"type_b": "IFGC Table 504.2(1)", "tile_liner": "IFGC Table 504.2(3)"}
+
 FLUE_KINDS = ("type_b", "tile_liner", "metal_liner", "unlined", "unknown")
 
 
@@ -101,8 +104,8 @@ class Flue:
         The piece between appliance and flue. [-], [ft], [in.]
     design_f : float or None
         Outdoor temperature of the coldest design day. [°F]
-    table_capacity_btuh : float or None
-        Largest input that a professional read in the table for this chimney. [Btu/h]
+    table_capacity_btuh, table_least_btuh : float or None
+        Largest input that the table gives for this flue, and least of a fan-assisted appliance. [Btu/h]
     unlisted_liner : str
         Nominal size of a tile liner that no table here has.
     """
@@ -115,6 +118,7 @@ class Flue:
     connector_diameter_in: float | None = None
     design_f: float | None = None
     table_capacity_btuh: float | None = None
+    table_least_btuh: float = 0.0
     unlisted_liner: str = ""
 
 
@@ -184,17 +188,20 @@ def _wrong_for_one(flue: Flue, alone: FlueAppliance, ratio: float | None) -> tup
         wrong.append(stop("vent.flue.unlined"))
     if ratio is not None and ratio > LARGEST_AREA_RATIO:
         section = "IFGC Table 504.2(3)"
-        wrong.append(stop("vent.flue.too_large", section, ratio_frac=ratio, most_frac=LARGEST_AREA_RATIO))
+        code = "vent.flue.too_large_vent" if flue.kind == "type_b" else "vent.flue.too_large"
+        wrong.append(stop(code, section, ratio_frac=ratio, most_frac=LARGEST_AREA_RATIO))
     if ratio is not None and ratio < SMALLEST_AREA_RATIO:
         wrong.append(stop("vent.flue.too_small"))
     if flue.kind == "tile_liner" and flue.exterior and not alone.fan_assisted:
         wrong.extend(_wrong_outdoors(flue, alone))
     if flue.table_capacity_btuh is not None and alone.input_btuh > flue.table_capacity_btuh:
         wrong.append(stop("vent.flue.over_table"))
+    if alone.input_btuh < flue.table_least_btuh:
+        wrong.append(stop("vent.flue.under_table", "IFGC Table 504.2(1)", least_btuh=flue.table_least_btuh))
     if flue.unlisted_liner:
         wrong.append(care("vent.flue.liner", liner=flue.unlisted_liner))
     if flue.table_capacity_btuh is None:
-        wrong.append(care("vent.flue.read_table"))
+        wrong.append(care("vent.flue.read_table", _TABLE_OF.get(flue.kind, "")))
     if flue.kind == "unknown" or flue.area_in2 is None:
         wrong.append(care("vent.flue.unknown"))
     return tuple(sorted(wrong, key=lambda one: -one.severity))
@@ -206,10 +213,13 @@ def _wrong_outdoors(flue: Flue, alone: FlueAppliance) -> list[Finding]:
     connector_in = flue.connector_diameter_in or alone.outlet_diameter_in
     longest_ft = EXTERIOR_CONNECTOR_FT_PER_IN * connector_in
     wrong = []
+    if flue.design_f is not None and flue.design_f < EXTERIOR_DESIGN_F:
+        cold = {"design_f": flue.design_f, "least_f": EXTERIOR_DESIGN_F}
+        wrong.append(care("vent.flue.outdoors.too_cold", section, **cold))
+    elif flue.design_f is None:
+        wrong.append(care("vent.flue.outdoors.cold", section, least_f=EXTERIOR_DESIGN_F))
     if not flue.connector_type_b:
         wrong.append(care("vent.flue.outdoors.connector", section))
     if flue.connector_ft is None or flue.connector_ft > longest_ft:
         wrong.append(care("vent.flue.outdoors.length", section, most_ft=longest_ft))
-    if flue.design_f is None or flue.design_f < EXTERIOR_DESIGN_F:
-        wrong.append(care("vent.flue.outdoors.cold", section, least_f=EXTERIOR_DESIGN_F))
     return wrong

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from advisor.core.findings import Finding, care, note, stop
+from advisor.core.findings import Finding, Severity, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.verdicts import HouseVerdict, verdict_of
+from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
+from advisor.house.vent.vent_tables import Bounds, common, common_bounds, diameters_in, single, type_b_bounds
 
 #: Corrugated metal liner against Type B of the same size (IFGC 504.2, liner section).
 CORRUGATED_LINER_FRAC = 0.80
@@ -19,6 +21,7 @@ CORRUGATED_LINER_FRAC = 0.80
 @published(
     "IRC 2018 Table G2428.2(1) = IFGC Table 504.2(1), draft hood, legible cells",
     state="verified",
+    by_hand=True,
     height_ft=15.0,
     lateral_ft=2.0,
     diameter_in=4.0,
@@ -39,52 +42,20 @@ def type_b_capacity_btuh(height_ft: Any, lateral_ft: Any, diameter_in: Any) -> A
     Returns
     -------
     float or ndarray
-        NaN where the table, as far as it was legible, has no cell: a professional must size it. [Btu/h]
+        NaN where the table, as far as it was legible, has no whole cell; ``check_type_b`` says what its neighbours
+        prove. [Btu/h]
 
     Validity
     --------
     Linear between printed heights and between printed laterals; never beyond the last cell of a row.
     """
-    height, lateral, diameter = np.broadcast_arrays(
-        *(np.asarray(value, dtype=float) for value in (height_ft, lateral_ft, diameter_in))
-    )
-    table = load("type_b_vent_capacity")
-    result = np.full(height.shape, np.nan)
-    for size in np.unique(table["diameter_in"]):
-        of_size = table["diameter_in"] == size
-        heights = np.unique(table["height_ft"][of_size])
-        rows = []
-        for row_height in heights:
-            cells = of_size & (table["height_ft"] == row_height)
-            rows.append(_row_capacity(table["lateral_ft"][cells], table["capacity_btuh"][cells], lateral))
-        between = _between_heights(heights, np.stack(rows), height)
-        result = np.where(diameter == size, between, result)
-    return result[()]
-
-
-def _row_capacity(laterals: np.ndarray, capacities: np.ndarray, lateral: np.ndarray) -> np.ndarray:
-    order = np.argsort(laterals)
-    laterals, capacities = laterals[order], capacities[order]
-    sloped = laterals > 0
-    straight = capacities[~sloped][0] if (~sloped).any() else np.nan
-    across = np.interp(lateral, laterals[sloped], capacities[sloped], right=np.nan)
-    return np.where(lateral == 0, straight, np.where(lateral > 0, across, np.nan))
-
-
-def _between_heights(heights: np.ndarray, rows: np.ndarray, height: np.ndarray) -> np.ndarray:
-    """Linear between the two printed rows around a height; NaN outside, and where either row is NaN."""
-    upper = np.clip(np.searchsorted(heights, height, side="left"), 1, len(heights) - 1)
-    share = (height - heights[upper - 1]) / (heights[upper] - heights[upper - 1])
-    low = np.take_along_axis(rows, (upper - 1)[np.newaxis], axis=0)[0]
-    high = np.take_along_axis(rows, upper[np.newaxis], axis=0)[0]
-    # A height that is itself printed needs only its own row.
-    value = np.where(share == 0, low, np.where(share == 1, high, low + (high - low) * share))
-    return np.where((height >= heights[0]) & (height <= heights[-1]), value, np.nan)
+    return single("nat_max", height_ft, lateral_ft, diameter_in)
 
 
 @published(
     "IFGC Table 504.3(2), Type B common vent, single-wall connectors, FAN + NAT, in an older restatement",
     state="cross-checked",
+    by_hand=True,
     height_ft=20.0,
     diameter_in=6.0,
 )
@@ -104,19 +75,7 @@ def common_vent_capacity_btuh(height_ft: Any, diameter_in: Any) -> Any:
         NaN outside the legible cells. Two draft-hood appliances have smaller limits, which this does not
         give. [Btu/h]
     """
-    height, diameter = np.broadcast_arrays(np.asarray(height_ft, dtype=float), np.asarray(diameter_in, dtype=float))
-    table = load("common_vent_capacity")
-    heights = np.unique(table["height_ft"])
-    result = np.full(height.shape, np.nan)
-    for size in np.unique(table["diameter_in"]):
-        cells = {
-            h: c
-            for h, d, c in zip(table["height_ft"], table["diameter_in"], table["capacity_btuh"], strict=True)
-            if d == size
-        }
-        rows = np.stack([np.full(height.shape, cells.get(h, np.nan)) for h in heights])
-        result = np.where(diameter == size, _between_heights(heights, rows, height), result)
-    return result[()]
+    return common("single_wall", "fan_nat", height_ft, diameter_in)
 
 
 def connector_limits_btuh(diameter_in: Any, rise_ft: Any) -> tuple[Any, Any]:
@@ -195,7 +154,7 @@ def corrugated_liner_capacity_btuh(type_b_btuh: Any) -> Any:
 
 @dataclass(frozen=True)
 class VentCapacity:
-    """A Type B vent against the input on it."""
+    """A Type B vent against the input on it; the capacity is the figure that decided: exact, at least or at most."""
 
     finding: Finding
     capacity_btuh: float | None
@@ -210,23 +169,43 @@ def check_type_b(
     height_ft: float,
     lateral_ft: float,
     diameter_in: float,
-    extra_45: int = 0,
     extra_90: int = 0,
     corrugated_liner: bool = False,
+    fan_assisted: bool = False,
 ) -> VentCapacity:
-    """One draft-hood heater on its own Type B vent or corrugated liner."""
-    table_value = float(type_b_capacity_btuh(height_ft, lateral_ft, diameter_in))
-    capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
+    """One appliance on its own Type B vent or corrugated liner, with a Type B connector.
+
+    Parameters
+    ----------
+    input_btuh : float
+        From its rating plate. [Btu/h]
+    height_ft, lateral_ft, diameter_in : float
+        The vent. [ft], [ft], [in.]
+    extra_90 : int
+        90-degree turns beyond the two that the table allows for.
+    corrugated_liner : bool
+        A corrugated liner in a chimney instead of Type B.
+    fan_assisted : bool
+        An induced-draft fan instead of a draft hood: such an appliance has a least input too.
+
+    Sources
+    -------
+    IFGC Table 504.2(1); NFPA 54 13.2.6 on elbows.
+    """
+    place = (height_ft, lateral_ft, diameter_in)
+    share = float(capacity_with_elbows_btuh(1.0, 0, extra_90))
     if corrugated_liner:
-        capacity = float(corrugated_liner_capacity_btuh(capacity))
-    return _against(
-        capacity,
-        input_btuh,
-        ("shared_flue", "draft_test"),
-        enough=note("vent.capacity.enough", capacity_btuh=capacity, input_btuh=input_btuh),
-        short=stop("vent.capacity.short", "IFGC Table 504.2(1)", capacity_btuh=capacity, input_btuh=input_btuh),
-        unknown=care("vent.capacity.unknown"),
-    )
+        share = float(corrugated_liner_capacity_btuh(share))
+    column = "fan_max" if fan_assisted else "nat_max"
+    judged = _against(type_b_bounds(column, *place).times(share), input_btuh, _ONE, "IFGC Table 504.2(1)")
+    if fan_assisted and judged.severity is not Severity.STOP:
+        least = type_b_bounds("fan_min", *place)
+        if input_btuh < least.least_btuh:
+            section = "IFGC Table 504.2(1)"
+            judged = stop("vent.capacity.too_wide", section, input_btuh=input_btuh, capacity_btuh=least.least_btuh)
+        elif input_btuh < least.most_btuh:
+            judged = care("vent.capacity.unknown", "IFGC Table 504.2(1)")
+    return _judged(judged, input_btuh, ("shared_flue", "draft_test"))
 
 
 def check_common_vent(
@@ -235,38 +214,92 @@ def check_common_vent(
     *,
     height_ft: float,
     diameter_in: float,
-    extra_45: int = 0,
     extra_90: int = 0,
+    has_type_b_connectors: bool | None = None,
 ) -> VentCapacity:
-    """A fan-assisted furnace and a draft-hood heater together on one Type B vent.
+    """Several appliances together on one Type B vent.
 
-    Two draft-hood appliances use another column, which is not carried here: they need a professional.
+    Parameters
+    ----------
+    fan_assisted_btuh, draft_hood_btuh : float
+        Inputs of each sort; without a fan-assisted one they are all draft hoods. [Btu/h]
+    height_ft, diameter_in : float
+        The vent. [ft], [in.]
+    extra_90 : int
+        90-degree turns beyond the two that the table allows for.
+    has_type_b_connectors : bool or None
+        Double-wall connectors; None where nobody knows.
+
+    Sources
+    -------
+    IFGC Tables 504.3(1) and 504.3(2). Of two draft hoods only the cell of a worked example is carried here.
     """
-    table_value = float(common_vent_capacity_btuh(height_ft, diameter_in)) if fan_assisted_btuh else np.nan
-    capacity = float(capacity_with_elbows_btuh(table_value, extra_45, extra_90))
     total = fan_assisted_btuh + draft_hood_btuh
-    return _against(
-        capacity,
-        total,
-        ("shared_flue", "draft_test", "carbon_monoxide_alarm"),
-        enough=note("vent.capacity.both.enough", capacity_btuh=capacity, input_btuh=total),
-        short=stop("vent.capacity.both.short", "IFGC Table 504.3(2)", capacity_btuh=capacity, input_btuh=total),
-        unknown=care("vent.capacity.both.unknown"),
-    )
+    pair = "nat_nat" if not fan_assisted_btuh else "fan_nat" if draft_hood_btuh else "fan_fan"
+    share = float(capacity_with_elbows_btuh(1.0, 0, extra_90))
+
+    def against(connector: str) -> Finding:
+        bounds = common_bounds(connector, pair, height_ft, diameter_in).times(share)
+        section = f"IFGC Table 504.3({1 if connector == 'type_b' else 2})"
+        return _against(bounds, total, _SEVERAL, section)
+
+    judged = against("type_b" if has_type_b_connectors else "single_wall")
+    if has_type_b_connectors is None and judged.severity:
+        double = against("type_b")
+        if double.severity == 0:
+            capacity = float(str(double.number("capacity_btuh")))
+            judged = care("vent.capacity.both.with_type_b", double.citation, capacity_btuh=capacity, input_btuh=total)
+        else:
+            judged = double
+    return _judged(judged, total, ("shared_flue", "draft_test", "carbon_monoxide_alarm"))
 
 
-def _against(
-    capacity_btuh: float,
-    input_btuh: float,
-    cautions: tuple[str, ...],
-    *,
-    enough: Finding,
-    short: Finding,
-    unknown: Finding,
-) -> VentCapacity:
-    """Capacity less input; NaN where the part of the table that is carried here has no cell."""
-    if np.isnan(capacity_btuh):
-        return VentCapacity(unknown, None, None, verdict_of(unknown), cautions)
-    margin = capacity_btuh - input_btuh
-    found = enough if margin >= 0 else short
-    return VentCapacity(found, capacity_btuh, margin, verdict_of(found), cautions)
+class _Words(NamedTuple):
+    """Codes of what a table may prove."""
+
+    enough: str
+    at_least: str
+    short: str
+    at_most: str
+    unknown: str
+
+
+_ONE = _Words(
+    "vent.capacity.enough",
+    "vent.capacity.at_least",
+    "vent.capacity.short",
+    "vent.capacity.at_most",
+    "vent.capacity.unknown",
+)
+_SEVERAL = _Words(
+    "vent.capacity.both.enough",
+    "vent.capacity.both.at_least",
+    "vent.capacity.both.short",
+    "vent.capacity.both.at_most",
+    "vent.capacity.both.unknown",
+)
+
+
+def _against(bounds: Bounds, input_btuh: float, words: _Words, section: str) -> Finding:
+    """Input against what the cells prove of a largest input."""
+    least, most = bounds
+    exact = least == most
+    if input_btuh <= least:
+        said = words.enough if exact else words.at_least
+        return note(said, section, capacity_btuh=least, input_btuh=input_btuh)
+    if input_btuh > most:
+        said = words.short if exact else words.at_most
+        return stop(said, section, capacity_btuh=most, input_btuh=input_btuh)
+    return care(words.unknown, section)
+
+
+def _judged(found: Finding, input_btuh: float, cautions: tuple[str, ...]) -> VentCapacity:
+    capacity = dict(found.numbers).get("capacity_btuh")
+    if not isinstance(capacity, float):
+        return VentCapacity(found, None, None, verdict_of(found), cautions)
+    return VentCapacity(found, capacity, capacity - input_btuh, verdict_of(found), cautions)
+
+
+def fitting_diameter_in(check: Callable[[float], VentCapacity], outlet_in: float) -> float | None:
+    """Smallest printed diameter, not below the outlet, that a check lets pass; None where none does. [in.]"""
+    return next((size for size in diameters_in() if size >= outlet_in and check(size).verdict == FITS), None)

@@ -134,7 +134,7 @@ def _kept(need: VentRequirement) -> Finding:
     if need.category == "I":
         return note("vent.change.size_flue")
     if need.category == "oil":
-        return care("vent.change.oil_flue")
+        return note("vent.change.oil_flue")
     return care("vent.change.listed_pipe", "IFGC 501 and 503")
 
 

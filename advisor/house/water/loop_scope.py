@@ -8,13 +8,13 @@ from advisor.core.verdicts import FITS
 from advisor.demand.recirculation import NO_LOOP, check_recirculation
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck
+from advisor.house.items import TradeCheck, item, price
 
 
 def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
     """The loop with this candidate; None without one.
 
-    Short cycling of a tankless burner and a cooler compressor are said, not priced: the cure is the pump's control.
+    Where a burner would cycle or a compressor lose, the cure is the pump's control.
     """
     if circumstances.loop == NO_LOOP:
         return None
@@ -27,4 +27,10 @@ def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         heat_pump=heater.is_heat_pump,
     )
     assumed = () if facts.water.loop_ft else (assumption("water.loop_ft"),)
-    return TradeCheck("loop", (check.finding,), FITS, (), check.cautions, assumed, (), check)
+    jobs = []
+    if check.verdict != FITS:
+        # What the loop takes of a heat pump's efficiency is in its year already; a burner that cycles wears out.
+        low, typical, high = price("loop-control")
+        usd = (0.0, 0.0, high) if heater.is_heat_pump else (low, typical, high)
+        jobs.append(item("loop-control", check.finding, assumed=heater.is_heat_pump, usd=usd))
+    return TradeCheck("loop", (check.finding,), tuple(jobs), check.cautions, assumed, (), check)

@@ -8,7 +8,7 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note
-from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.core.verdicts import NEEDS_WORK
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, item
@@ -37,7 +37,8 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     jobs: list[WorkItem] = []
     findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
-    assumed: tuple[Assumption, ...] = ()
+    assumed: list[Assumption] = []
+    closed = usual("water.has_closed_system") if water.has_closed_system is None else water.has_closed_system
     usual_psi = usual("water.static_pressure_psi")
     pressure = water.static_pressure_psi or usual_psi
     if pressure > water_side.CODE_LIMIT_PSI:
@@ -53,23 +54,29 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
             cold_f=circumstances.coldest_mains_f,
             hot_f=circumstances.set_point_f,
             supply_psi=usual_psi if regulated else pressure,
-            closed=regulated or water.has_closed_system,
+            closed=regulated or bool(closed),
             tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
         )
-        if (regulated or water.has_closed_system) and expansion.verdict == NEEDS_WORK:
+        if expansion.verdict == NEEDS_WORK:
             jobs.append(item("expansion-tank", expansion.finding))
             findings.append(expansion.finding)
             cautions += expansion.cautions
-        if water.has_closed_system and water.static_pressure_psi is None:
-            assumed = (assumption("water.static_pressure_psi"),)
-    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=bool(water.has_mixing_valve))
+        if closed and water.static_pressure_psi is None:
+            assumed.append(assumption("water.static_pressure_psi"))
+        if water.has_closed_system is None and not regulated:
+            assumed.append(assumption("water.has_closed_system"))
+    # What a tankless heater is set to is what it gives: it is turned down instead of mixed down.
+    has_valve = bool(water.has_mixing_valve) or heater.is_tankless
+    setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=has_valve)
     cautions += setpoint.cautions
-    if heater.is_storage and setpoint.verdict == NEEDS_WORK:
+    if setpoint.verdict == NEEDS_WORK:
         jobs.append(item("mixing-valve", setpoint.finding))
         findings.append(setpoint.finding)
     hardness = _hardness(heater, facts, circumstances.demand.mean_daily_gal, jobs, findings)
     if heater.is_tankless:
-        jobs.append(item("isolation-valves", note("water.flush.why"), quantity=heater.n_units))
+        # What the failed one was flushed with serves one unit.
+        lacking = heater.n_units - facts.had_tankless
+        jobs += [item("isolation-valves", note("water.flush.why"), quantity=lacking)] if lacking else []
     elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
         jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
         findings.append(care("water.pan", "IRC P2801.6"))
@@ -84,10 +91,9 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     return TradeCheck(
         "water",
         tuple(findings) or (note("water.nothing"),),
-        FITS if all(job.is_usual for job in jobs) else NEEDS_WORK,
         tuple(jobs),
         tuple(cautions),
-        assumed,
+        tuple(assumed),
         (),
         detail,
     )

@@ -1,0 +1,112 @@
+"""Who may be put in, what a neighbour calls a kind, and the one of each kind that stands for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Literal
+
+from advisor.candidate import Candidate, CheckedHeater
+from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP
+
+#: Unless something beats another in this share of versions of the household, it does not win: below it the figures
+#: cannot tell the two apart (``likely`` begins here). Our own choice.
+CLEARLY_FRAC = 0.6
+#: And unless it costs this much less over the years: a smaller difference is no reason to change. Our own choice.
+WORTH_FRAC = 0.10
+#: To keep up without care is worth this much more over the years, no more: the house has lived with what failed. Our
+#: own choice.
+EASE_FRAC = 0.15
+#: A kind: heat pumps, else the fuel; and whether it is a tank.
+Family = tuple[str, bool]
+#: What keeps a candidate from being put in.
+Bar = Literal["label", "sale", "falls_short", "does_not_fit", "asks_first"]
+
+
+def bar_of(candidate: CheckedHeater) -> Bar | None:
+    """What keeps a candidate from being put in; None where nothing does."""
+    if candidate.flags:
+        return "label"
+    if candidate.heater.sale_note:
+        return "sale"
+    if candidate.capacity.verdict == FALLS_SHORT:
+        return "falls_short"
+    if candidate.house.verdict == DOES_NOT_FIT:
+        return "does_not_fit"
+    # What hangs on the utility's answer has no price yet.
+    return "asks_first" if candidate.house.asks_first else None
+
+
+def is_eligible(candidate: CheckedHeater) -> bool:
+    """May be put in: it keeps up, fits or can be made to, and its label and the law allow it on the day."""
+    return bar_of(candidate) is None
+
+
+def family_of(candidate: CheckedHeater) -> Family:
+    """What a neighbour calls a kind: heat pumps, else tanks or tankless heaters of one fuel."""
+    heater = candidate.heater
+    return ("heat_pump" if heater.is_heat_pump else heater.fuel.id), heater.is_storage
+
+
+def cheapest_of(candidates: Iterable[Candidate]) -> Candidate | None:
+    """The lowest life-cycle cost with every input typical, the first where two are equal."""
+    return min(candidates, key=lambda candidate: candidate.money.point_usd, default=None)
+
+
+def first_choice(candidates: Sequence[Candidate]) -> Candidate:
+    """Among those that keep up the cheapest over the years; where all need care, the one that keeps up best."""
+    ample = [candidate for candidate in candidates if candidate.capacity.verdict == KEEPS_UP]
+    if ample:
+        return min(ample, key=lambda one: one.money.point_usd)
+    return max(candidates, key=lambda one: (one.capacity.margin_frac, -one.money.point_usd))
+
+
+def wins_clearly(one: Candidate, other: Candidate) -> bool:
+    """Whether it keeps up at least as well and costs less over the years by more than figures like these can err.
+
+    It costs a tenth less, in six versions of the household out of ten; any less at all where it keeps up and the other
+    needs care.
+    """
+    better = other.capacity.verdict.severity - one.capacity.verdict.severity
+    worth_frac = 0.0 if better > 0 else WORTH_FRAC
+    if better < 0 or one.money.point_usd >= (1 - worth_frac) * other.money.point_usd:
+        return False
+    return one.money.chance_cheaper_frac(other.money) >= CLEARLY_FRAC
+
+
+def one_of_each(
+    candidates: Sequence[Candidate], same_again: Candidate | None, *, has_240_v_circuit: bool
+) -> dict[Family, Candidate]:
+    """What one would put in of each kind, among the eligible; a single heater where one serves.
+
+    Of the kind that is in the house nothing smaller than what failed where anything else of the kind serves, and what
+    failed itself unless another wins clearly. A plug-in heat pump only where no circuit of 240 V ends.
+    """
+    groups: dict[Family, list[Candidate]] = {}
+    for candidate in filter(is_eligible, candidates):
+        groups.setdefault(family_of(candidate), []).append(candidate)
+    found = {}
+    for family, group in groups.items():
+        pool = _preferred(group, lambda one: one.heater.n_units == 1)
+        if has_240_v_circuit:
+            pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
+        if same_again is not None and family == family_of(same_again):
+            found[family] = _of_the_kind_in_the_house(pool, same_again)
+        else:
+            found[family] = first_choice(pool)
+    return found
+
+
+def _of_the_kind_in_the_house(pool: Sequence[Candidate], same_again: Candidate) -> Candidate:
+    """What failed, unless another of its kind wins clearly, or keeps up where it needs care and costs little more."""
+    least_gal = same_again.heater.nominal_gal
+    chosen = first_choice(_preferred(pool, lambda one: one.heater.nominal_gal >= least_gal))
+    if all(one is not same_again for one in pool) or wins_clearly(chosen, same_again):
+        return chosen
+    is_better = chosen.capacity.verdict.severity < same_again.capacity.verdict.severity
+    is_near = chosen.money.point_usd <= (1 + EASE_FRAC) * same_again.money.point_usd
+    return chosen if is_better and is_near else same_again
+
+
+def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:
+    """Those that are preferred, where there are any."""
+    return [one for one in group if is_preferred(one)] or list(group)
