@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from advisor.core.findings import Finding
@@ -11,6 +11,7 @@ from advisor.core.working import Working
 from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
+from advisor.heaters.in_homes import in_homes_working
 from advisor.house.facts import HeaterUse
 from advisor.house.lead_time import HowSoon
 from advisor.house.local_prices import LISTED
@@ -38,13 +39,17 @@ class CheckedHeater:
     heater : Heater
         Label.
     energy : Energy
-        The two-parameter model's year, by month: the figure that is quoted.
+        The two-parameter model's year, by month: as the label alone has it.
+    in_homes : Energy
+        What such heaters take in homes: every figure that is told rests on it.
     label_energy : Working
         The label's own figure, at its draw pattern. [Btu/yr]
     in_place : tuple or None
         Energy in Btu/yr if it misses its rating as its class did in homes, and the measurement.
     running_cost : RunningCost
-        A year's money and carbon dioxide.
+        A year's money and carbon dioxide, as in homes.
+    cost_as_labelled : callable
+        The same as the label alone has it.
     capacity : Capacity
         Whether it keeps up.
     house : HouseCheck
@@ -63,9 +68,11 @@ class CheckedHeater:
 
     heater: Heater
     energy: Energy
+    in_homes: Energy
     label_energy: Working
     in_place: tuple[float, Finding] | None
     running_cost: RunningCost
+    cost_as_labelled: Callable[[], RunningCost]
     capacity: Capacity
     house: HouseCheck
     soon: HowSoon
@@ -95,7 +102,8 @@ class CheckedHeater:
     def workings(self) -> tuple[Working, ...]:
         """How each number was made: the label's, the model's, the hand method's, the year's money."""
         model = parameters_of(self.heater).workings
-        return (self.label_energy, *model, self.energy.working, *self.capacity.workings, *self.running_cost.workings)
+        energy = (self.energy.working, in_homes_working(self.heater, self.energy))
+        return (self.label_energy, *model, *energy, *self.capacity.workings, *self.running_cost.workings)
 
     @property
     def work_usd(self) -> float:

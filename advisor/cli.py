@@ -76,6 +76,11 @@ def build_parser() -> argparse.ArgumentParser:
     money.add_argument("--json", action="store_true", help="print as JSON")
     money.set_defaults(run=_money)
 
+    turning = commands.add_parser("turns", help="which inputs, each alone, turn the pick; unverified ones named first")
+    turning.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    turning.add_argument("--json", action="store_true", help="print as JSON")
+    turning.set_defaults(run=_turns)
+
     prices = commands.add_parser("prices", help="the energy prices used for a house; --live asks for newer ones")
     prices.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
     prices.add_argument(
@@ -313,6 +318,22 @@ def _money(options: argparse.Namespace) -> int:
         _print_json(money_dict(comparison))
     else:
         print(money_text(comparison))
+    return DONE
+
+
+def _turns(options: argparse.Namespace) -> int:
+    from advisor.comparison import compare
+    from advisor.report.turning_text import turning_dict, turning_text
+    from advisor.turning import turns
+
+    case = _read(options.case)
+    _prepare_bench()
+    comparison = compare(case)
+    found = turns(comparison)
+    if options.json:
+        _print_json(turning_dict(comparison, found))
+    else:
+        print(turning_text(comparison, found))
     return DONE
 
 

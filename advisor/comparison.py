@@ -21,14 +21,15 @@ from advisor.core.findings import Finding
 from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
-from advisor.heaters.annual_energy import annual_energy, in_place_energy_btu_per_yr, label_energy
+from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.billed_use import by_the_bill
 from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
+from advisor.heaters.in_homes import energy_in_homes
 from advisor.heaters.keeping_up import settled
 from advisor.heaters.rating import label_flags
-from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu
+from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu, taken_from_room_btu
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
 from advisor.house.gas.from_case import refuse_bad_line
@@ -38,7 +39,7 @@ from advisor.money.candidate_costs import Offers, candidate_costs_of, offers_of
 from advisor.money.energy_prices import EnergyPrices, account_of, prices_of
 from advisor.money.results import MoneyResults, money_over_the_years
 from advisor.money.results import assumptions as money_assumptions
-from advisor.money.running_cost import running_cost
+from advisor.money.running_cost import RunningCost, running_cost
 from advisor.place.site import Site, site_for
 from advisor.recommendation.kinds import is_eligible
 from advisor.recommendation.rule import Advice, advise
@@ -182,30 +183,35 @@ def _checked(
     """One candidate: its energy, then the house, then its money."""
     case = facts.case
     energy = annual_energy(heater, circumstances)
-    room = room_energy_btu(
-        energy.room_heat_btu,
-        circumstances,
-        heating_fuel=heating_fuel_of(case),
-        heating_efficiency_frac=case.house.heating_efficiency_frac,
-    )
+    in_homes = energy_in_homes(heater, energy)
 
     use = use_of(heater, energy, prices.usd_per_mmbtu(heater.fuel))
     house = check_house(heater, facts, circumstances, use)
 
     account_fuel, fixed_months = account_of(heater, case, prices)
-    cost = running_cost(
-        heater.fuel,
-        energy.fuel_btu,
-        energy.electricity_kwh,
-        prices,
-        room_btu_by_fuel=room,
-        account_fuel=account_fuel,
-        fixed_months=fixed_months,
-        timer_frac=case.economics.heat_pump_timer_frac if heater.is_heat_pump else 0.0,
-    )
+
+    def cost_of(year: Energy) -> RunningCost:
+        room = room_energy_btu(
+            taken_from_room_btu(heater, year),
+            circumstances,
+            heating_fuel=heating_fuel_of(case),
+            heating_efficiency_frac=case.house.heating_efficiency_frac,
+        )
+        return running_cost(
+            heater.fuel,
+            year.fuel_btu,
+            year.electricity_kwh,
+            prices,
+            room_btu_by_fuel=room,
+            account_fuel=account_fuel,
+            fixed_months=fixed_months,
+            timer_frac=case.economics.heat_pump_timer_frac if heater.is_heat_pump else 0.0,
+        )
+
+    cost = cost_of(in_homes)
     costs = candidate_costs_of(
         heater,
-        energy,
+        in_homes,
         cost,
         prices,
         base=house.base,
@@ -220,7 +226,9 @@ def _checked(
         energy=energy,
         label_energy=label_energy(heater),
         in_place=in_place_energy_btu_per_yr(heater, float(np.sum(energy.heat_btu))),
+        in_homes=in_homes,
         running_cost=cost,
+        cost_as_labelled=partial(cost_of, energy),
         capacity=capacity,
         house=house,
         soon=how_soon(heater, house),

@@ -112,6 +112,18 @@ class Vent(Section):
     diameter_in: float | None = known("Diameter of the new vent", ge=2, le=8)
     limit_ft: float | None = known("Longest vent that the maker allows, in equivalent feet", ge=5, le=400)
     elbow_90_ft: float | None = known("What a 90 degree elbow counts in the maker's instructions", ge=1, le=20)
+    elbow_45_ft: float | None = known("What a 45 degree elbow counts in them; half of a 90 if not given", ge=0.5, le=20)
+    n_tees: int | None = known("Tees in that run, the one for condensate too", ge=0, le=10)
+    tee_ft: float | None = known("What a tee counts in the maker's instructions", ge=0, le=40)
+    has_bird_screen: bool | None = known("A bird screen closes the end")
+    screen_ft: float | None = known("What a bird screen counts in the maker's instructions", ge=0, le=20)
+    has_concentric_end: bool | None = known("One concentric terminal ends both pipes")
+    concentric_ft: float | None = known("What a concentric terminal counts in them", ge=0, le=40)
+    intake_ft: float | None = known("Straight length of the intake pipe", ge=1, le=300)
+    n_intake_elbows: int | None = known("90 degree elbows in the intake", ge=0, le=30)
+    n_intake_elbows_45: int | None = known("45 degree elbows in the intake", ge=0, le=30)
+    limit_is_for_both: bool | None = known("The maker's limit counts exhaust and intake together")
+    larger_limit_ft: float | None = known("Longest vent that the maker allows in the next larger pipe", ge=5, le=800)
 
 
 class Electrical(Section):

@@ -193,6 +193,19 @@ def parameters_of(heater: Heater) -> Parameters:
     return Parameters(efficiency.result, loss.result, (loss, efficiency))
 
 
+@lru_cache(maxsize=1024)
+def jacket_share_frac(heater: Heater) -> float:
+    """Share of a tank's standby loss that its room feels; the rest goes up the flue. [-]
+
+    A burner's tank is taken to lose as much through its jacket as an electric one of its volume just at the federal
+    minimum, never more than it loses in all; assumed.
+    """
+    loss = parameters_of(heater).loss_btuh_per_df
+    if not heater.burns_fuel or loss <= 0:
+        return 1.0
+    return min(1.0, _resistance_tank_loss(heater.rated_volume_gal).result / loss)
+
+
 def _resistance_tank_loss(volume_gal: float) -> Working:
     """Loss of an electric tank of this volume at the medium-pattern minimum of 10 CFR 430.32(d), 0.9307 - 0.0002 V."""
     least_uef, daily = 0.9307 - 0.0002 * volume_gal, rating.pattern_daily_gal("medium")

@@ -1,7 +1,7 @@
 """A bill beats a model: the gallons are set so that the failed heater comes to what the bill says.
 
-The failed heater is taken to do as its plain replacement would by its label. What its tank loses stays as it is; only
-what is drawn is scaled.
+The failed heater is taken to do as its plain replacement does in homes, as in every figure that is told. What its tank
+loses stays as it is; only what is drawn is scaled.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from advisor.core.units import BTU_PER_THERM
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, annual_energy
 from advisor.heaters.candidates import heaters_to_compare, like_for_like
 from advisor.heaters.catalogue import Heater
+from advisor.heaters.in_homes import energy_in_homes
 from advisor.place.emissions import heat_content_btu
 
 #: A bill is not believed beyond these factors on the gallons. Our own choice.
@@ -85,7 +86,7 @@ def _for_the_heater(case: Case, bill: Bill, fuel: Fuel) -> float:
 
 def _units(heater: Heater, met: Circumstances, fuel: Fuel, bill: Bill) -> float:
     """What the model has the heater use of its fuel in the time of the bill."""
-    energy = annual_energy(heater, met)
+    energy = energy_in_homes(heater, annual_energy(heater, met))
     by_month = energy.fuel_btu / heat_content_btu(fuel) if fuel.is_burned else energy.electricity_kwh
     if bill.period == "year":
         return float(np.sum(by_month))

@@ -1,4 +1,8 @@
-"""What a heat pump heater does to the house around it: it cools its room, and winter heating makes up for it."""
+"""What a heater does to the house around it: a heat pump cools its room, a tank's loss warms it.
+
+Both are counted alike: winter heating makes up for what is taken and is spared what is given, summer cooling the other
+way round.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +14,9 @@ from advisor.case.record import Case
 from advisor.circumstances import Circumstances
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.published import published
+from advisor.core.units import BTU_PER_KWH
+from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy, jacket_share_frac
+from advisor.heaters.catalogue import Heater
 
 #: Share of the heat taken from the heater's room that the heated house has to replace; assumed.
 COUPLING_FRAC = {"indoors": 1.0, "closet": 1.0, "basement": 0.5}
@@ -17,6 +24,9 @@ COUPLING_FRAC = {"indoors": 1.0, "closet": 1.0, "basement": 0.5}
 HEATING_BELOW_F, COOLING_ABOVE_F = 55.0, 72.0
 #: Coefficient of performance of the house's cooling; assumed.
 COOLING_COP = 3.0
+#: No heat pump heater spares more cooling than this in a day: the mean of eight occupied homes whose heaters breathed
+#: the conditioned air (Florida Solar Energy Center 2016). [kWh/day]
+MOST_COOLING_SPARED_KWH_PER_DAY = 1.1
 
 
 @published(
@@ -33,7 +43,7 @@ def extra_heating_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any, heatin
     Parameters
     ----------
     taken_btu : float or ndarray
-        Heat taken from the room in the month. [Btu]
+        Heat taken from the room in the month; below 0 where the heater gives heat. [Btu]
     coupling_frac : float or ndarray
         Share of it that the heated house feels. [-]
     outdoor_f : float or ndarray
@@ -52,7 +62,7 @@ def extra_heating_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any, heatin
 
 @published("Heat balance of a cooled house", state="assumed", taken_btu=500_000.0, coupling_frac=1.0, outdoor_f=80.0)
 def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any:
-    """Electricity for cooling that the heat pump spares in a cooling month, as energy.
+    """Electricity for cooling that the heater spares in a cooling month, as energy; below 0 where it warms the room.
 
     Parameters
     ----------
@@ -72,6 +82,13 @@ def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any
     return (felt * coupling_frac / COOLING_COP)[()]
 
 
+def taken_from_room_btu(heater: Heater, energy: Energy) -> Any:
+    """Heat that a heater takes from its room by month; below 0 what the jacket of a tank gives to it. [Btu]"""
+    if heater.is_heat_pump:
+        return energy.room_heat_btu
+    return -jacket_share_frac(heater) * energy.standby_btu_per_day * DAYS_BY_MONTH
+
+
 def room_energy_btu(
     taken_btu: Any, circumstances: Circumstances, *, heating_fuel: Fuel, heating_efficiency_frac: float
 ) -> dict[Fuel, Any]:
@@ -80,7 +97,7 @@ def room_energy_btu(
     Parameters
     ----------
     taken_btu : ndarray
-        Heat taken from the room by month. [Btu]
+        Heat taken from the room by month; below 0 where the heater gives heat. [Btu]
     circumstances : Circumstances
         Outdoor air, and where the heater stands: only rooms of the house count.
     heating_fuel : Fuel
@@ -92,7 +109,8 @@ def room_energy_btu(
     if coupling == 0.0 or not np.any(taken_btu):
         return {}
     heating = extra_heating_btu(taken_btu, coupling, outdoor_f, heating_efficiency_frac)
-    cooling = saved_cooling_btu(taken_btu, coupling, outdoor_f)
+    most_btu = MOST_COOLING_SPARED_KWH_PER_DAY * BTU_PER_KWH * DAYS_BY_MONTH
+    cooling = np.minimum(saved_cooling_btu(taken_btu, coupling, outdoor_f), most_btu)
     energy = {electricity(): -np.asarray(cooling)}
     energy[heating_fuel] = energy.get(heating_fuel, 0.0) + heating
     return energy

@@ -37,10 +37,8 @@ class CandidateCosts:
     technology, fuel : Technology, Fuel
         How it heats, and with what.
     fuel_per_yr : tuple of float
-        Units of each fuel a year at the typical field efficiency; where a tariff has
+        Units of each fuel a year as in homes; where a tariff has
         several prices, units of the one price that is quoted. [unit/yr]
-    field_gap_dimensionless : float
-        Energy expected in homes over the quoted two-parameter figure. [-]
     heater_usd, again_usd, work_usd : tuple of float
         The heater put in, a later one put in, and the work done once. [$]
     upkeep : Upkeep
@@ -58,7 +56,6 @@ class CandidateCosts:
     technology: Technology
     fuel: Fuel
     fuel_per_yr: tuple[float, ...]
-    field_gap_dimensionless: float
     heater_usd: Range
     again_usd: Range
     work_usd: Range
@@ -73,22 +70,6 @@ class CandidateCosts:
         """Heater and work together, before any rebate. [$]"""
         low, typical, high = (one + other for one, other in zip(self.heater_usd, self.work_usd, strict=True))
         return low, typical, high
-
-
-@cache
-def field_gap_dimensionless(technology: Technology) -> float:
-    """Energy that heaters of a kind take in homes, over what the two-parameter model says.
-
-    Field studies compare with the rating. The model already stands below the rating in such homes, and that part
-    is taken out, so that nothing counts twice. Never below 1: money does not count on a heater that beats the
-    quoted figure.
-
-    Sources
-    -------
-    Table ``spreads``, field_efficiency, with the studies and what is assumed.
-    """
-    row = tables.load("spreads").find("field_efficiency", technology.id)
-    return max(1.0, float(row["modelled_dimensionless"] / row["typical_dimensionless"]))
 
 
 def installed_ranges(base: WorkItem, work: tuple[WorkItem, ...], quote_usd: float | None) -> tuple[Range, Range, Range]:
@@ -145,7 +126,7 @@ def candidate_costs_of(
     Parameters
     ----------
     heater, energy, cost : Heater, Energy, RunningCost
-        Label, a year of energy and of money by the two-parameter model.
+        Label, a year of energy and of money as in homes.
     prices : EnergyPrices
         As used for ``cost``.
     base, work : WorkItem, tuple of WorkItem
@@ -159,7 +140,6 @@ def candidate_costs_of(
     loop_btu_per_day : float
         What a loop loses, whatever is drawn. [Btu/day]
     """
-    gap = field_gap_dimensionless(heater.technology)
     quote_usd = offers.quote_usd.get(heater.id)
     first, again, once = installed_ranges(base, work, quote_usd)
     loop = float(np.sum(loop_btu_per_day * DAYS_BY_MONTH))
@@ -171,8 +151,7 @@ def candidate_costs_of(
         title=heater.title,
         technology=heater.technology,
         fuel=heater.fuel,
-        fuel_per_yr=tuple(_priced_units(fuel, heater.fuel, gap, cost, prices) for fuel in Fuel.all()),
-        field_gap_dimensionless=gap,
+        fuel_per_yr=tuple(_priced_units(fuel, cost, prices) for fuel in Fuel.all()),
         heater_usd=first,
         again_usd=again,
         work_usd=once,
@@ -184,8 +163,8 @@ def candidate_costs_of(
     )
 
 
-def _priced_units(fuel: Fuel, main_fuel: Fuel, gap: float, cost: RunningCost, prices: EnergyPrices) -> float:
-    water = cost.water_usd_by_fuel.get(fuel, 0.0) * (gap if fuel == main_fuel else 1.0)
+def _priced_units(fuel: Fuel, cost: RunningCost, prices: EnergyPrices) -> float:
+    water = cost.water_usd_by_fuel.get(fuel, 0.0)
     price = prices.usd_per_unit[fuel]
     return (water + cost.room_usd_by_fuel.get(fuel, 0.0)) / price if price > 0 else 0.0
 

@@ -14,6 +14,8 @@ from advisor.core.published import state_word
 from advisor.heaters.catalogue import Heater
 from advisor.money.bill import Bill, bills_of
 from advisor.place.emissions import fuel_co2, heat_content_btu
+from advisor.place.names import is_territory, state_names
+from advisor.place.refusal import PlaceError, listed
 from advisor.place.site import Site
 
 
@@ -67,10 +69,18 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         Its tariffs and prices.
     site : Site
         The averages of its state, and its grid.
+
+    Raises
+    ------
+    InputError
+        The house lies in a territory, of which no averages are held, and a price of its own is missing.
     """
     bills = bills_of(case)
     own = {fuel: getattr(case.prices, fuel.price_key) for fuel in Fuel.all()}
     averages = tuple(fuel for fuel, price in own.items() if price is None and fuel not in bills)
+    counting = tuple(fuel for fuel in averages if fuel in case.house.fuels or fuel.is_electric)
+    if counting and is_territory(site.location.state):
+        raise _missing(site.location.state, counting)
     usd_per_unit = {
         fuel: site.prices[fuel].value * (1 - _fixed_frac(case, fuel)) if price is None else price
         for fuel, price in own.items()
@@ -84,11 +94,19 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         fixed_usd_per_mo=charges | {fuel: bill.fixed_usd_per_mo for fuel, bill in bills.items()},
         bills=bills,
         averages=averages,
-        assumptions=tuple(
-            _assumed(site, fuel, _fixed_frac(case, fuel))
-            for fuel in averages
-            if fuel in case.house.fuels or fuel.is_electric
-        ),
+        assumptions=tuple(_assumed(site, fuel, _fixed_frac(case, fuel)) for fuel in counting),
+    )
+
+
+def _missing(state: str, fuels: tuple[Fuel, ...]) -> PlaceError:
+    keys = [f"prices.{fuel.price_key}" for fuel in fuels]
+    home = state_names()[state]
+    return PlaceError(
+        keys[0],
+        None,
+        f"no energy prices are held for {home}",
+        f"give {listed(keys)} from your bill",
+        told=note("place.refused.no_prices", home=home, fuels=tuple(fuel.word for fuel in fuels)),
     )
 
 

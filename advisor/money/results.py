@@ -5,9 +5,8 @@ thousand times and is worked out when somebody first reads what needs it. Whoeve
 be made is costed like the others but can neither be the cheapest nor count among the chances: those are shared out
 among the eligible.
 
-One treatment of efficiency for all: the yearly running cost that is quoted is the two-parameter model's, as on
-the label's terms; the money over the years takes what heaters of the kind take in homes beyond that
-(``candidate_costs.field_gap_dimensionless``). Lives are those of the table ``lifetimes``, the only ones there are.
+One treatment of efficiency for all: what such heaters take in homes (``heaters.in_homes``), in the cost of a year as
+over the years. Lives are those of the table ``lifetimes``, the only ones there are.
 """
 
 from __future__ import annotations

@@ -13,6 +13,7 @@ from advisor.core.kinds import Fuel
 from advisor.core.long_tables import long_table
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
+from advisor.place.names import is_territory, state_names
 
 #: Assumed: a subregion with fewer of a state's people is left out of the state's range.
 _SMALL_SHARE_FRAC = 0.05
@@ -145,7 +146,8 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
     zip_code : str or None
         Five digits. Where several utilities serve the ZIP its subregions' middle is taken, with their range.
     state : str
-        Two-letter code: used without a ZIP, or where the ZIP is not listed. The subregion with most people is taken.
+        Two-letter code: used without a ZIP, or where the ZIP is not listed. The subregion with most people is taken;
+        for a territory, of which none is held, the middle of all of them.
 
     Raises
     ------
@@ -161,6 +163,8 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
         if len(by_zip) == 1:
             return _grid_rate(by_zip, 0, note("place.grid.zip", zip_code=zip_code, subregion=by_zip[0]))
         return _grid_rate(by_zip, None, note("place.grid.several", zip_code=zip_code, subregions=by_zip))
+    if is_territory(state):
+        return _grid_rate(tuple(_rates()), None, note("place.grid.territory", home=state_names()[state]))
     shares = _of_state().get(state)
     if shares is None:
         raise InputError("place.state", state, "no grid is held for this", "give a state's two-letter code")

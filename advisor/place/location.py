@@ -19,6 +19,7 @@ from advisor.place.refusal import PlaceError, PlaceOutsideError, listed
 from advisor.place.towns import Town, largest_towns, town_in, towns_named, towns_near
 from advisor.place.typed import Reading, Typed, read_state, read_typed, read_zip
 from advisor.place.weather import Station, distance_mi, weather_at
+from advisor.place.zone import position_of, zone_of
 
 #: Cautions start here: how far the nearest weather station may be, and how much higher or lower.
 FAR_STATION_MI = 30.0
@@ -30,12 +31,8 @@ _NO_STATION_MI = 500.0
 _LOWEST_FT, _HIGHEST_FT = -300.0, 15_000.0
 #: A town whose name somebody gave beside a ZIP is taken for a neighbour up to here.
 _NEIGHBOUR_MI = 12.0
-#: How many ZIP codes before and after one are looked through for the nearest of its state.
-_AROUND = 300
 #: The name of a state alone means its namesake town where that has so many ZIP codes: New York, Washington.
 _LARGE_ZIP_CODES = 10
-#: Zone of the territories, all in the tropics; from memory, unverified.
-_TROPICS = "1A"
 _MOST_CHOICES = 6
 
 
@@ -178,7 +175,7 @@ def _is_here(name: str, record: Mapping[str, Any]) -> bool:
     if name_key(name).endswith(name_key(record["city"])):
         return True
     other = town_in(name, record["us_state"])
-    where, there = _position(record), other and _position(_record_of_zip(other.zip_code))
+    where, there = position_of(record), other and position_of(_record_of_zip(other.zip_code))
     return bool(where and there and distance_mi(*where, *there) <= _NEIGHBOUR_MI)
 
 
@@ -293,11 +290,6 @@ def _no_zip(code: str) -> PlaceError:
     return PlaceError("place.zip_code", code, "this ZIP code is not found", fix, told=told, choices=tuple(names))
 
 
-def _position(record: Mapping[str, Any]) -> tuple[float, float] | None:
-    where = record["latitude_deg"], record["longitude_deg"]
-    return None if None in where else where
-
-
 def _with_climate(
     record: Mapping[str, Any],
     zip_code: str | None,
@@ -308,10 +300,10 @@ def _with_climate(
 ) -> Location:
     home = record["us_state"]
     lender = record
-    if _position(record) is None and (town := town_in(record["city"], home)):
+    if position_of(record) is None and (town := town_in(record["city"], home)):
         # Some of the boxes and large customers of a town have no position of their own.
         lender = _record_of_zip(town.zip_code)
-    where = _position(lender)
+    where = position_of(lender)
     if where is None and state_kinds()[home] != "state":
         raise _no_weather(home, record["zip_code"])
     if where is None:
@@ -322,7 +314,7 @@ def _with_climate(
     outdoor_f, stations, height_ft = weather_at(*where, wanted_ft)
     if stations[0].distance_mi > _NO_STATION_MI:
         raise _no_weather(home, record["zip_code"])
-    county, zone, zone_2015 = _zone(lender, notes)
+    county, zone, zone_2015 = zone_of(lender, notes)
     notes.extend(_far_stations(stations, height_ft))
     return Location(
         zip_code=zip_code,
@@ -379,39 +371,6 @@ def _far_stations(stations: tuple[Station, ...], height_ft: float) -> list[Findi
     elif apart_ft > FAR_ANY_STATION_FT:
         found.append(note("place.station.some_far", apart_ft=apart_ft))
     return found
-
-
-def _zone(record: Mapping[str, Any], notes: list[Finding]) -> tuple[str, str, str]:
-    """County and its two zones; where the map is silent, those of the next ZIP of the state that has one."""
-    if state_kinds()[record["us_state"]] != "state":
-        notes.append(note("place.zone.tropics", zone=_TROPICS))
-        return "", _TROPICS, _TROPICS
-    county = _county(record)
-    if county is not None and county["climate_zone"]:
-        return county["county"], county["climate_zone"], county["climate_zone_2015"]
-    lender, lent = _next_with_zone(record)
-    name = county["county"] if county else lent["county"]
-    lacking = note("place.zone.none", county=name) if county else note("place.zone.no_county")
-    notes.append(note("place.zone.lent", town=lender["city"], home=record["us_state"], lacking=lacking))
-    return name, lent["climate_zone"], lent["climate_zone_2015"]
-
-
-def _county(record: Mapping[str, Any]) -> Mapping[str, Any] | None:
-    return long_table("county_zones").find(record["county_fips"] or "")
-
-
-def _next_with_zone(record: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """The nearest ZIP of the same state whose county has a zone, among those whose numbers are near."""
-    table, where = long_table("zip_codes"), _position(record) or (0.0, 0.0)
-    start = table.beginning_with(record["zip_code"]).start
-    found: list[tuple[float, Mapping[str, Any], Mapping[str, Any]]] = []
-    for index in range(max(start - _AROUND, 0), min(start + _AROUND, len(table))):
-        other = table.row(index)
-        there, county = _position(other), _county(other)
-        if other["us_state"] == record["us_state"] and there and county and county["climate_zone"]:
-            found.append((distance_mi(*where, *there), other, county))
-    _, lender, lent = min(found, key=lambda one: one[0])
-    return lender, lent
 
 
 def _elevation(given_ft: float | None, record: Mapping[str, Any]) -> tuple[float | None, Finding]:

@@ -40,6 +40,11 @@ def state_kinds() -> Mapping[str, str]:
     return {row["us_state"]: row["kind"] for row in tables.load("us_states").rows()}
 
 
+def is_territory(state: str) -> bool:
+    """Whether two letters stand for a territory, for which no prices are held."""
+    return state_kinds().get(state) == "territory"
+
+
 @cache
 def state_names() -> Mapping[str, str]:
     """Two letters to the full name."""

@@ -16,6 +16,7 @@ from advisor.place import air, emissions, location, mains_water, prices
 from advisor.place.emissions import GridRate
 from advisor.place.location import Location
 from advisor.place.mains_water import MainsWater
+from advisor.place.names import is_territory
 from advisor.place.prices import Price
 
 #: Zones where houses usually have basements; elsewhere the heater usually stands in the garage. Assumed.
@@ -38,6 +39,7 @@ class Site:
     pressure_psi: float
     #: Share of its rated input that gas equipment burns up here, where its maker does not say otherwise.
     altitude_frac: float
+    #: The state's averages; in a territory, for which none are held, the country's.
     prices: dict[Fuel, Price]
     grid: GridRate
     #: What to take care over.
@@ -123,7 +125,8 @@ def site_of(
     pressure_psi = float(station_pressure_psi(where.elevation_ft))
     bulb_f = wet_bulb_f(air_f, air.HUMIDITY_FRAC, pressure_psi)
     air_f.flags.writeable = bulb_f.flags.writeable = False
-    site_prices = prices.state_prices(where.state, today=today)
+    in_a_state = not is_territory(where.state)
+    site_prices = prices.state_prices(where.state if in_a_state else "US", today=today)
     grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state)
     altitude_frac = float(air.altitude_frac(where.elevation_ft))
     return Site(
@@ -142,7 +145,7 @@ def site_of(
             *mains.notes,
             *_altitude_caution(where, altitude_frac),
             *_frost_caution(air_f),
-            *_price_cautions(site_prices),
+            *(_price_cautions(site_prices) if in_a_state else ()),
             *_grid_caution(grid),
         ),
     )

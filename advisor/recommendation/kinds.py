@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
 from advisor.candidate import Candidate, CheckedHeater
+from advisor.core.findings import Severity
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP
 
 #: Unless something beats another in this share of versions of the household, it does not win: below it the figures
@@ -19,13 +20,14 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "sale", "falls_short", "does_not_fit", "asks_first"]
+Bar = Literal["label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
-    if candidate.flags:
-        return "label"
+    stops = [flag for flag in candidate.flags if flag.severity is Severity.STOP]
+    if stops:
+        return "made" if all(flag.code.startswith("label.below") for flag in stops) else "label"
     if candidate.heater.sale_note:
         return "sale"
     if candidate.capacity.verdict == FALLS_SHORT:
@@ -57,7 +59,13 @@ def first_choice(candidates: Sequence[Candidate]) -> Candidate:
     ample = [candidate for candidate in candidates if candidate.capacity.verdict == KEEPS_UP]
     if ample:
         return min(ample, key=lambda one: one.money.point_usd)
-    return max(candidates, key=lambda one: (one.capacity.margin_frac, -one.money.point_usd))
+    return max(candidates, key=_keeping_up)
+
+
+def _keeping_up(candidate: Candidate) -> tuple[float, float, float]:
+    """The more the better: few short mornings, much to spare, a low cost over the years."""
+    capacity = candidate.capacity
+    return -(capacity.short_mornings_per_yr or 0), capacity.margin_frac, -candidate.money.point_usd
 
 
 def wins_clearly(one: Candidate, other: Candidate) -> bool:
@@ -78,8 +86,8 @@ def one_of_each(
 ) -> dict[Family, Candidate]:
     """What one would put in of each kind, among the eligible; a single heater where one serves.
 
-    Of the kind that is in the house nothing smaller than what failed where anything else of the kind serves, and what
-    failed itself unless another wins clearly. A plug-in heat pump only where no circuit of 240 V ends.
+    No tank smaller than what failed where one as large serves. Of the kind that is in the house what failed itself,
+    unless another wins clearly. A plug-in heat pump only where no circuit of 240 V ends.
     """
     groups: dict[Family, list[Candidate]] = {}
     for candidate in filter(is_eligible, candidates):
@@ -89,17 +97,21 @@ def one_of_each(
         pool = _preferred(group, lambda one: one.heater.n_units == 1)
         if has_240_v_circuit:
             pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
-        if same_again is not None and family == family_of(same_again):
-            found[family] = _of_the_kind_in_the_house(pool, same_again)
+        if same_again is not None:
+            least_gal = same_again.heater.nominal_gal
+            large = _preferred(pool, lambda one, least_gal=least_gal: one.heater.nominal_gal >= least_gal)
+            is_home = family == family_of(same_again)
+            found[family] = _of_the_kind_in_the_house(pool, large, same_again) if is_home else first_choice(large)
         else:
             found[family] = first_choice(pool)
     return found
 
 
-def _of_the_kind_in_the_house(pool: Sequence[Candidate], same_again: Candidate) -> Candidate:
+def _of_the_kind_in_the_house(
+    pool: Sequence[Candidate], large: Sequence[Candidate], same_again: Candidate
+) -> Candidate:
     """What failed, unless another of its kind wins clearly, or keeps up where it needs care and costs little more."""
-    least_gal = same_again.heater.nominal_gal
-    chosen = first_choice(_preferred(pool, lambda one: one.heater.nominal_gal >= least_gal))
+    chosen = first_choice(large)
     if all(one is not same_again for one in pool) or wins_clearly(chosen, same_again):
         return chosen
     is_better = chosen.capacity.verdict.severity < same_again.capacity.verdict.severity

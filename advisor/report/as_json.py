@@ -16,6 +16,7 @@ from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Evidence
+from advisor.heaters.in_homes import field_gap_dimensionless
 from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
 from advisor.money.results import Band, MoneyResults
@@ -159,6 +160,7 @@ def _demand(comparison: Comparison) -> dict[str, Any]:
 def _candidate(candidate: Candidate) -> dict[str, Any]:
     heater, cost, capacity = candidate.heater, candidate.running_cost, candidate.capacity
     low, typical, high = candidate.installed_usd
+    labelled = candidate.cost_as_labelled()
     return {
         "id": heater.id,
         "title": heater.title,
@@ -183,6 +185,8 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             f"p{percent}": round(usd, 2)
             for percent, usd in zip((10, 50, 90), candidate.money.running_usd_per_yr, strict=True)
         },
+        "running_cost_as_labelled_usd_per_yr": round(labelled.usd_per_yr, 2),
+        "co2_as_labelled_lb_per_yr": round(labelled.co2_lb_per_yr, 1),
         "running_cost_by_month_usd": _twelve(cost.by_month_usd, 2),
         "co2_lb_per_yr": round(cost.co2_lb_per_yr, 1),
         "installed_usd": {
@@ -298,7 +302,7 @@ def _money(candidate: Candidate, advice: Advice) -> dict[str, Any]:
         "upkeep_usd_per_yr": round(money.upkeep_usd_per_yr, 2),
         "rebate_usd": round(money.rebate_usd, 2),
         "mean_life_yr": money.life_yr,
-        "field_gap": round(money.costs.field_gap_dimensionless, 3),
+        "field_gap": round(field_gap_dimensionless(candidate.heater.technology), 3),
         "state": candidate.money_state,
         "upkeep_state": money.costs.upkeep.state,
         "life_state": money.costs.life.state,

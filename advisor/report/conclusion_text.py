@@ -60,8 +60,19 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         run_usd=pick.running_cost.usd_per_yr,
         why=_why(advice, pick, language),
         sure=_how_sure(advice.chances_frac[pick.heater.id]) if len(advice.kinds) > 1 else _NOTHING,
-        care=note("conclusion.care") if pick.capacity.verdict == WITH_CARE else _NOTHING,
+        care=_care(pick) if pick.capacity.verdict == WITH_CARE else _NOTHING,
+        sold=note("conclusion.ask_sold") if _is_plug_in(pick) else _NOTHING,
     )
+
+
+def _is_plug_in(pick: Candidate) -> bool:
+    return pick.heater.is_heat_pump and not pick.heater.technology.has_backup_element
+
+
+def _care(pick: Candidate) -> Finding:
+    """That it keeps up only with care, in mornings where the bench has counted them."""
+    mornings = pick.capacity.short_mornings_per_yr
+    return note("conclusion.care.mornings", n=mornings) if mornings else note("conclusion.care")
 
 
 def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
@@ -88,7 +99,7 @@ def _but(advice: Advice, pick: Candidate, least: Candidate) -> str:
         return "care"
     if family_of(least) == family_of(pick) and least.heater.nominal_gal < pick.heater.nominal_gal:
         return "smaller"
-    if least.heater.is_heat_pump and not least.heater.technology.has_backup_element:
+    if all(one is not least for one in advice.kinds) and not least.heater.technology.has_backup_element:
         return "plug_in"
     return "little" if least.money.point_usd >= (1 - WORTH_FRAC) * pick.money.point_usd else "unsure"
 

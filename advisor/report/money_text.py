@@ -70,8 +70,7 @@ def _terms(comparison: Comparison) -> str:
         f" {money.terms.discount_frac:.1%} a year above inflation; energy prices go {say(f'course.{money.course}')}"
         f"{f' ({money.division})' if money.course == 'outlook' else ''}. A heater that fails is bought again; what"
         f" is left of the last counts, the work around it does not. Ranges come from {money.draws:,} versions of the"
-        " household, the same for every candidate. Energy is what such heaters take in homes, a little more than the"
-        " yearly running cost shown elsewhere, which is the label's model."
+        " household, the same for every candidate. Energy is what such heaters take in homes, here as in every figure."
     )
 
 
@@ -87,9 +86,10 @@ def _accounts(comparison: Comparison) -> str:
             f"{say(f'flow.{kind}')} {usd(worth, 100)}" for kind, worth in whole.present_usd.items() if abs(worth) >= 50
         ]
         lines.append(_wrap(say(account(comparison, candidate)), "  "))
+        running, labelled = candidate.running_cost.usd_per_yr, candidate.cost_as_labelled().usd_per_yr
         more = [
             f"{usd(money.annualised_usd.point, 10)} a year",
-            f"energy in homes {money.costs.field_gap_dimensionless:.2f} times the quoted figure",
+            f"{usd(running, 10)} of it to run ({usd(labelled, 10)} as the label alone has it)",
             f"mean life {money.life_yr:g} years",
         ]
         measured = money.measured

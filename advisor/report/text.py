@@ -72,6 +72,8 @@ def _places(comparison: Comparison) -> str:
                 heater=title(one.heater),
                 install_usd=one.installed_usd[1],
                 run_usd=one.running_cost.usd_per_yr,
+                least_usd=one.money.running_usd_per_yr[0],
+                most_usd=one.money.running_usd_per_yr[2],
                 years_usd=one.money.point_usd,
                 when=one.soon.when,
                 bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),
@@ -122,8 +124,8 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         lines += [f"  {line}" for line in more]
     notes = [
         "Dollars. To install: work on the house included; where nobody has quoted, our own estimate and",
-        "range: get quotes. A year: energy as the label's model has it; likely: what 8 homes in 10 like this",
-        "one pay.",
+        "range: get quotes. A year: energy as such heaters take it in homes; likely: what 8 homes in 10",
+        "like this one pay.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):

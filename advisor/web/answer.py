@@ -105,6 +105,8 @@ def _assumed(comparison: Comparison) -> None:
             st.caption(say("ask.scald"))
         with _box("volume", f"{mean_gpd}"):
             widgets.number("household.hot_water_gpd", say("ask.volume"), low=5, high=400, step=5.0, assumed=mean_gpd)
+            widgets.number("household.children", say("ask.children"), low=0, high=19, step=1)
+            widgets.yes_no("household.is_home_by_day", say("ask.home_by_day"))
             fuel = comparison.case.failed.fuel
             if fuel.is_burned:
                 widgets.number(f"bill.used_{fuel.unit}", say("ask.bill", fuel=fuel.word), low=1, high=5000, step=1.0)

@@ -175,16 +175,16 @@ def _spread(wanted: Sequence[float], tall: Sequence[float], top: float) -> list[
     return [place + lift for place in places]
 
 
-def vent_figure(straight_ft: float, elbows: Sequence[float], limit_ft: float, *, limit_assumed: bool) -> go.Figure:
-    """The vent's length, the straight pipe and each elbow a block, against the maker's limit."""
+def vent_figure(pieces: Sequence[tuple[str, float]], limit_ft: float, *, limit_assumed: bool) -> go.Figure:
+    """The vent's length, the straight pipe and each fitting a block with its name, against the maker's limit."""
     unit = in_units(1.0, "ft")[1]
     figure = _figure(f"equivalent length, {unit}", "", height=200, top=46)
-    blocks = [("straight", straight_ft, ACCENT), *(("elbow", feet, QUIET) for feet in elbows)]
+    blocks = [(name, feet, QUIET if number else ACCENT) for number, (name, feet) in enumerate(pieces)]
     used = sum(feet for _, feet, _ in blocks)
     longest = max(limit_ft, used)
     for name, feet, color in blocks:
         # A narrow block keeps its word for the hover and the table: letters would not fit.
-        wide = feet / longest > (0.16 if name == "straight" else 0.09)
+        wide = feet / longest > (0.16 if color == ACCENT else 0.09)
         text = f"{name}<br>{amount(feet, 'ft', 1)}" if wide else ""
         figure.add_bar(
             x=[in_units(feet, "ft")[0]],

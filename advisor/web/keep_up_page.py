@@ -207,7 +207,7 @@ def _year(comparison: Comparison, chosen: list[Candidate]) -> None:
                 "draws that never lit it": f"{year.unlit_events:,} of {year.events:,}",
                 "starts a day": f"{year.starts_per_day:.0f}",
                 "backup heat": f"{year.backup_share_frac:.0%}",
-                "energy over the quoted figure": ""
+                "energy over the label's model": ""
                 if year.over_quoted_frac is None
                 else f"{year.over_quoted_frac:+.0%}",
             }

@@ -7,7 +7,9 @@ from typing import Any
 import streamlit as st
 
 from advisor.core.kinds import Fuel, electricity, piped_gas
+from advisor.core.units import UNITS
 from advisor.place.location import locate
+from advisor.place.names import is_territory, state_names
 from advisor.place.refusal import PlaceError
 from advisor.place.typed import MOST_LETTERS
 from advisor.web import session, state
@@ -97,6 +99,18 @@ def _fuels(draft: dict[str, Any]) -> None:
         seed(f"q_has_{fuel}", fuel.id in known)
         st.checkbox(kind_word(fuel), key=f"q_has_{fuel}")
     st.caption(say("start.fuels.why"))
+    if is_territory(draft["home"]):
+        _prices(draft)
+
+
+def _prices(draft: dict[str, Any]) -> None:
+    """Where no averages are held, what the household pays is asked for."""
+    st.caption(say("start.prices.why", home=state_names()[draft["home"]]))
+    for fuel in Fuel.all():
+        if fuel.is_electric or st.session_state[f"q_has_{fuel}"]:
+            seed(f"q_price_{fuel}", draft.get("prices", {}).get(fuel.id))
+            label = say("start.price", fuel=fuel.word, unit=UNITS[fuel.price_unit].label)
+            st.number_input(label, 0.01, 30.0, step=0.01, key=f"q_price_{fuel}", value=None)
 
 
 def _read() -> None:
@@ -107,6 +121,8 @@ def _read() -> None:
             draft[name] = st.session_state[f"q_{name}"]
     if f"q_has_{electricity()}" in st.session_state:
         draft["fuels"] = [fuel.id for fuel in Fuel.all() if st.session_state[f"q_has_{fuel}"]]
+        typed_in = {fuel: st.session_state.get(f"q_price_{fuel}") for fuel in Fuel.all()}
+        draft["prices"] = {fuel.id: price for fuel, price in typed_in.items() if price}
 
 
 def _back() -> None:
@@ -134,18 +150,18 @@ def _next() -> None:
 def _find(held: session.Session) -> None:
     """Find the place at once, so that nobody answers three more questions in vain."""
     try:
-        held.draft["place"] = _place(held.draft["where"])
+        held.draft["place"], held.draft["home"] = _place(held.draft["where"])
     except PlaceError as error:
         held.step_refused, held.step_choices = refused(error), error.choices
 
 
-def _place(where: str) -> dict[str, str]:
-    """The place as the case holds it; a town that is not the ZIP's own is kept, so that the answer tells of it."""
+def _place(where: str) -> tuple[dict[str, str], str]:
+    """The place as the case holds it, and its state; a town that is not the ZIP's own is kept, to be told of."""
     found = locate(city=where)
     if found.zip_code is None:
-        return {"city": f"{found.city}, {found.state}"}
+        return {"city": f"{found.city}, {found.state}"}, found.state
     is_odd = any(told.code == "place.zip.other_city" for told in found.notes)
-    return {"zip_code": found.zip_code} | ({"city": where} if is_odd else {})
+    return {"zip_code": found.zip_code} | ({"city": where} if is_odd else {}), found.state
 
 
 def _answers(draft: dict[str, Any]) -> dict[str, Any]:
@@ -155,6 +171,7 @@ def _answers(draft: dict[str, Any]) -> dict[str, Any]:
     fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
     return {
         "place": draft["place"],
+        "prices": {Fuel.named(fuel).price_key: price for fuel, price in draft.get("prices", {}).items()},
         "household": {"people": int(draft["people"])},
         "failed": failed,
         "house": {"fuels": fuels or (electricity().id,)},

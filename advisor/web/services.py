@@ -259,7 +259,7 @@ def vent_figure(run: VentRun) -> go.Figure:
         y.append(y[-1] + each * math.sin(math.radians(angle)))
     figure = _blank(260)
     figure.add_scatter(x=x, y=y, mode="lines", line={"color": ACCENT, "width": 12}, hoverinfo="skip")
-    elbows = [run.elbow_90_ft] * run.exhaust.elbows_90 + [run.elbow_45_ft] * run.exhaust.elbows_45
+    elbows = [feet for kind, feet in run.pieces if kind.startswith("elbow")]
     figure.add_scatter(
         x=x[1:-1],
         y=y[1:-1],

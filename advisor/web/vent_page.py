@@ -28,6 +28,13 @@ _FLUES = {
     "stainless": "sealed stainless pipe",
     "none": "none",
 }
+_FITTINGS = {
+    "elbow_90": "elbow",
+    "elbow_45": "45° elbow",
+    "tee": "tee",
+    "screen": "bird screen",
+    "concentric": "concentric end",
+}
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _ARRANGEMENTS = {
     "indoor_same_storey": "to the next rooms, same storey",
@@ -56,7 +63,7 @@ def headline(detail: VentDetail, run_words: str) -> str:
 
 def run_words(run: VentRun) -> str:
     """Used, allowed and left, in the session's units."""
-    used, limit = amount(run.exhaust_ft, "ft", 0), amount(run.limit_ft, "ft", 0)
+    used, limit = amount(run.governing_ft, "ft", 0), amount(run.limit_ft, "ft", 0)
     if run.margin_ft < 0:
         return f"it counts as {used} and the limit is {limit}"
     return f"it counts as {used} of {limit}, {amount(run.margin_ft, 'ft', 0)} left"
@@ -98,30 +105,27 @@ def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) ->
         if comparison.facts.had_flue or comparison.case.vent.flue is not None:
             _flue_facts(comparison)
         if vent is not None and vent.detail.terminal is not None:
-            _new_run(vent.detail.run, chosen.heater.vent_diameter_in or usual("vent.diameter_in"))
+            diameter_in = chosen.heater.vent_diameter_in or usual("vent.diameter_in")
+            _new_run(vent.detail, diameter_in, sealed=chosen.heater.technology.is_sealed_combustion)
 
 
 def _run(detail: VentDetail) -> None:
     run = detail.run
     assert run is not None
-    straight = run.exhaust.straight_ft
-    elbows = [run.elbow_90_ft] * run.exhaust.elbows_90 + [run.elbow_45_ft] * run.exhaust.elbows_45
+    pieces = _pieces(run)
     left = f", room for {run.elbows_left} more elbows" if run.margin_ft >= 0 else ""
     charts.draw(
-        charts_house.vent_figure(straight, elbows, run.limit_ft, limit_assumed=run.limit_assumed),
+        charts_house.vent_figure(pieces, run.limit_ft, limit_assumed=run.limit_assumed),
         f"{verdict_word(run.verdict)}: {run_words(run)}{left}",
         key="vent_bar",
         alt=f"The vent's length in blocks against its limit. {say(run.finding)}",
     )
+    named = list(enumerate(pieces, start=1))
     with st.expander("The numbers"):
         contractor.table(
             [
-                {"Part": "straight pipe", "Counts as": amount(straight, "ft", 1)},
-                *(
-                    {"Part": f"elbow {number}", "Counts as": amount(feet, "ft", 1)}
-                    for number, feet in enumerate(elbows, start=1)
-                ),
-                {"Part": "in all", "Counts as": amount(run.exhaust_ft, "ft", 1)},
+                *({"Part": f"{number}. {name}", "Counts as": amount(feet, "ft", 1)} for number, (name, feet) in named),
+                {"Part": "in all", "Counts as": amount(run.governing_ft, "ft", 1)},
                 {
                     "Part": "limit" + (" (generic, assumed)" if run.limit_assumed else " (given)"),
                     "Counts as": amount(run.limit_ft, "ft", 1),
@@ -130,7 +134,38 @@ def _run(detail: VentDetail) -> None:
             ],
             "Parts of the vent and what each counts in equivalent length",
         )
+    if detail.larger is not None:
+        _two_sizes(run, detail.larger)
     _kept(detail)
+
+
+def _pieces(run: VentRun) -> list[tuple[str, float]]:
+    """The parts that the limit is held against, the exhaust's or the intake's or both."""
+    exhaust = [("straight", run.exhaust.straight_ft), *((_FITTINGS[kind], feet) for kind, feet in run.pieces)]
+    if run.intake_ft is None or run.governing_ft == run.exhaust_ft:
+        return exhaust
+    if run.governing_ft == run.intake_ft:
+        return [("intake pipe, the longer one", run.intake_ft)]
+    return [*exhaust, ("intake pipe", run.intake_ft)]
+
+
+def _two_sizes(run: VentRun, larger: VentRun) -> None:
+    """The same way in two pipes side by side; a larger one often allows four to five times the length."""
+    st.markdown("**The same way in two pipes**")
+    contractor.table(
+        [
+            {
+                "Pipe": f"{one.diameter_in:g} in.",
+                "It counts as": amount(one.governing_ft, "ft", 0),
+                "Limit": amount(one.limit_ft, "ft", 0) + (" (generic, assumed)" if one.limit_assumed else ""),
+                "Left": amount(one.margin_ft, "ft", 0),
+                "Verdict": verdict_word(one.verdict),
+            }
+            for one in (run, larger)
+        ],
+        "The vent in its own pipe and in the next larger one",
+    )
+    st.caption("What a fitting counts differs from size to size: read both columns of the instructions.")
 
 
 def _kept(detail: VentDetail) -> None:
@@ -175,9 +210,14 @@ def _flue_facts(comparison: Comparison) -> None:
             assumed=usual("vent.other_outlet_in"),
         )
         widgets.yes_no("vent.other_is_fan_assisted", "What stays has a fan")
+        widgets.yes_no("vent.has_type_b_connector", "The connector is double-wall Type B")
+        widgets.number("vent.n_flue_turns", "90° turns on the way up", low=0, high=20, step=1, assumed=2)
+        if vent.flue == "masonry":
+            widgets.number("vent.design_f", "Coldest design day outdoors, °F", low=-60, high=70, step=1.0)
 
 
-def _new_run(run: VentRun | None, diameter_in: float) -> None:
+def _new_run(detail: VentDetail, diameter_in: float, *, sealed: bool) -> None:
+    run = detail.run
     st.markdown("**The new run, and the maker’s limit**")
     number = contractor.number
     with contractor.fields():
@@ -193,9 +233,25 @@ def _new_run(run: VentRun | None, diameter_in: float) -> None:
             assumed=run.limit_ft if run else None,
             help="Equivalent feet, from the heater’s instructions.",
         )
-        counts_ft = run.elbow_90_ft if run else None
-        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=counts_ft)
         number("vent.diameter_in", "Diameter", low=2, high=8, step=1.0, assumed=diameter_in)
+        number("vent.larger_limit_ft", "Longest in the next larger pipe", low=5, high=800, step=1.0)
+    with st.expander("What fittings count, the intake, the end"), contractor.fields():
+        counts_ft = usual("vent.elbow_90_ft")
+        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=counts_ft)
+        half_ft = (state.comparison().case.vent.elbow_90_ft or counts_ft) / 2
+        number("vent.elbow_45_ft", "One 45° elbow counts as", low=0.5, high=20, step=0.5, assumed=half_ft)
+        number("vent.n_tees", "Tees", low=0, high=10, step=1, assumed=0)
+        number("vent.tee_ft", "One tee counts as", low=0, high=40, step=0.5, assumed=usual("vent.tee_ft"))
+        contractor.yes_no("vent.has_bird_screen", "Bird screen")
+        number("vent.screen_ft", "A screen counts as", low=0, high=20, step=0.5, assumed=usual("vent.screen_ft"))
+        contractor.yes_no("vent.has_concentric_end", "Concentric terminal")
+        ends_ft = usual("vent.concentric_ft")
+        number("vent.concentric_ft", "Such an end counts as", low=0, high=40, step=0.5, assumed=ends_ft)
+        if sealed:
+            number("vent.intake_ft", "Straight length of the intake", low=1, high=300, step=1.0)
+            number("vent.n_intake_elbows", "90° elbows of the intake", low=0, high=30, step=1, assumed=0)
+            number("vent.n_intake_elbows_45", "45° elbows of the intake", low=0, high=30, step=1, assumed=0)
+            contractor.yes_no("vent.limit_is_for_both", "Limit for both together")
 
 
 def _left_behind(left: SharedFlue) -> None:
@@ -216,7 +272,7 @@ def _terminal(chosen: Candidate, end: TerminalCheck) -> None:
     )
     measured = _measured(end)
     checked = check_terminal(
-        "direct_vent", chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
+        end.kind, chosen.heater.power_btuh, condenses=chosen.heater.is_condensing, measured_in=measured
     )
     contractor.verdict_line(checked.verdict, say(checked.finding))
     words = {True: "✓ kept", False: "✗ too near", None: "to be measured"}

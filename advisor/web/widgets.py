@@ -138,7 +138,7 @@ def choice(
 
 def yes_no(path: str, label: str) -> None:
     """Yes, no or not sure."""
-    choice(path, label, (True, False), lambda option: "yes" if option else "no")
+    choice(path, label, (True, False), lambda option: say("web.yes" if option else "web.no"))
 
 
 def text(path: str, label: str, *, help: str | None = None, placeholder: str | None = None) -> None:

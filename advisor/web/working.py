@@ -7,6 +7,7 @@ import streamlit as st
 from advisor import formulas
 from advisor.candidate import Candidate
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
+from advisor.heaters.annual_energy import Energy
 from advisor.web import widgets
 from advisor.web.words import say, sentences, typed
 
@@ -19,7 +20,8 @@ def draw(item: Candidate) -> None:
         st.warning(sentences(item.flags))
     energies = [
         (say("working.of_label"), item.label_energy.result),
-        (say("working.of_household"), _bought_btu(item)),
+        (say("working.of_household"), _bought_btu(item.energy)),
+        (say("working.of_homes"), _bought_btu(item.in_homes)),
     ]
     if item.in_place:
         in_place_btu, measured = item.in_place
@@ -34,5 +36,5 @@ def _therm(btu: float) -> str:
     return say("working.both_units", bought_therm=btu / BTU_PER_THERM, bought_kwh=btu / BTU_PER_KWH)
 
 
-def _bought_btu(item: Candidate) -> float:
-    return float(item.energy.fuel_btu.sum() + item.energy.electricity_kwh.sum() * BTU_PER_KWH)
+def _bought_btu(year: Energy) -> float:
+    return float(year.fuel_btu.sum() + year.electricity_kwh.sum() * BTU_PER_KWH)

@@ -14,6 +14,7 @@ from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.tables import load, names
 from advisor.core.units import INWC_PER_PSI
+from advisor.heaters.catalogue import catalogue
 from advisor.house.gas.from_case import gas_system
 from advisor.house.gas.piping import check
 from advisor.report.shortlist import shortlist
@@ -24,6 +25,7 @@ from advisor.web.gas_ways import as_case
 
 ENTRY = Path(advisor.web.__file__).parent / "main.py"
 CASES = sorted(path.stem for path in paths.CASES.glob("*.toml"))
+ONE_OF_EACH_KIND = tuple({heater.technology: heater.id for heater in catalogue()}.values())
 PAGES = ("gas_line", "vent_and_air", "panel_and_drain", "method")
 CANDIDATE = "contractor_candidate"
 
@@ -366,6 +368,53 @@ class TestVentAndAir:
     def test_an_electric_heater_in_an_electric_house_has_no_vent(self):
         at = open_page("vent_and_air", "all-electric-flat-closet")
         assert "no vent is needed" in at.title[0].value
+
+    def test_every_field_filled_breaks_no_heater(self):
+        """One heater of each kind, every answer about flue and vent given, every distance at the end typed."""
+        at = open_page("vent_and_air")
+        given = at.session_state["session"].given
+        vent = {
+            "is_shared": True,
+            "flue_height_ft": 20.0,
+            "flue_lateral_ft": 5.0,
+            "flue_diameter_in": 5.0,
+            "tile_liner": "8x8",
+            "is_exterior_chimney": True,
+            "other_outlet_in": 4.0,
+            "other_is_fan_assisted": True,
+            "has_type_b_connector": False,
+            "n_flue_turns": 3,
+            "design_f": -10.0,
+            "run_ft": 20.0,
+            "n_elbows": 2,
+            "n_elbows_45": 1,
+            "diameter_in": 3.0,
+            "limit_ft": 65.0,
+            "elbow_90_ft": 6.0,
+            "elbow_45_ft": 4.0,
+            "n_tees": 1,
+            "tee_ft": 9.0,
+            "has_bird_screen": True,
+            "screen_ft": 1.0,
+            "has_concentric_end": True,
+            "concentric_ft": 3.0,
+            "intake_ft": 30.0,
+            "n_intake_elbows": 2,
+            "n_intake_elbows_45": 1,
+            "limit_is_for_both": False,
+            "larger_limit_ft": 150.0,
+        }
+        for flue in ("type_b", "masonry", "plastic"):
+            at.session_state["session"].given = {**given, "vent": {**vent, "flue": flue}}
+            for heater in ONE_OF_EACH_KIND:
+                at.session_state["session"].contractor_heater = heater
+                at.run()
+                ends = [field for field in at.number_input if field.key.startswith("terminal.")]
+                for field in ends:
+                    field.set_value(8.0)
+                at.run()
+                assert not at.exception, (flue, heater)
+                assert not ends or "✗ too near" in tables(at)
 
 
 class TestPanelAndDrain:

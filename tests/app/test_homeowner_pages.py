@@ -184,6 +184,23 @@ def test_a_town_of_many_names_is_chosen_by_a_click():
     assert app.text_input(key="q_where").value == "Houston, TX"
 
 
+def test_where_no_prices_are_held_they_are_asked_for():
+    app = opened()
+    app.button(key="own_house").click().run()
+    app.text_input(key="q_where").set_value("San Juan, PR").run()
+    app.button(key="step_next").click().run()
+    app.button(key="step_next").click().run()
+    app.radio(key="q_fuel").set_value("electricity").run()
+    app.button(key="step_next").click().run()
+    app.button(key="step_next").click().run()
+    assert "no energy prices for Puerto Rico" in app.error[0].value and "prices." not in app.error[0].value
+    app.number_input(key="q_price_electricity").set_value(0.26).run()
+    app.button(key="step_next").click().run()
+    assert not app.exception
+    assert app.session_state["session"].given["prices"] == {"electricity_usd_per_kwh": 0.26}
+    assert "a year to run" in app.title[0].value
+
+
 def test_a_place_that_cannot_be_is_answered_in_the_reader_s_language_without_keys():
     app = opened()
     app.button(key="own_house").click().run()

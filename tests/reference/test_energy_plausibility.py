@@ -20,7 +20,7 @@ from advisor.demand.daily_volume import hot_gal_per_day_by_month
 from advisor.heaters import rating
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
-from advisor.money.candidate_costs import field_gap_dimensionless
+from advisor.heaters.in_homes import field_gap_dimensionless
 from advisor.money.chance import Z90
 from advisor.money.cost_arrays import use_sigma
 from advisor.money.monte_carlo import yearly_bill_band_usd

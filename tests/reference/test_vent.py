@@ -260,3 +260,77 @@ def test_a_larger_heater_on_a_flue_that_nobody_measured_is_sized_first():
     assert vent_of(TANK, failed__input_btuh=40_000, **METAL).verdict == FITS
     assert jobs_of(vent_of(BIG_TANK, failed__input_btuh=40_000, **METAL)) == {"flue-sizing"}
     assert vent_of(BIG_TANK, failed__input_btuh=76_000, **METAL).verdict == FITS
+
+
+#: A sealed condensing tankless heater whose instructions are at hand.
+MAKER = {"vent__flue": "none", "vent__limit_ft": 65, "vent__run_ft": 52, "vent__n_elbows": 0, "vent__diameter_in": 2}
+
+
+def test_a_45_counts_half_of_what_a_90_counts():
+    """52 ft and four 45s where the maker counts a 90 as 8 ft: 52 + 4 x 4 = 68 of 65. Was: 62 of 65, "3 ft left"."""
+    run = vent_of(TANKLESS, vent__n_elbows_45=4, vent__elbow_90_ft=8, **MAKER).detail.run
+    assert (run.governing_ft, run.margin_ft, run.verdict) == (68, -3, DOES_NOT_FIT)
+    own = vent_of(TANKLESS, vent__n_elbows_45=4, vent__elbow_90_ft=8, vent__elbow_45_ft=3, **MAKER).detail.run
+    assert (own.governing_ft, own.verdict) == (64, FITS)
+    # Each 45 and each tee is an elbow to buy.
+    bent = vent_of(TANKLESS, **{**MAKER, "vent__run_ft": 20, "vent__n_elbows_45": 4, "vent__n_tees": 1})
+    assert next(job for job in bent.items if job.job == "vent-elbow").quantity == 5
+
+
+def test_tee_screen_and_concentric_end_count():
+    """Common practice, no published source: elbow 5 ft, tee 10, screen 2; 20 + 2 x 5 + 10 + 2 + 5 for the end = 47."""
+    house = {**MAKER, "vent__run_ft": 20, "vent__n_elbows": 2}
+    more = {"vent__n_tees": 1, "vent__has_bird_screen": True, "vent__has_concentric_end": True}
+    assert vent_of(TANKLESS, **house, **more).detail.run.governing_ft == 47
+    told = {"vent__tee_ft": 12, "vent__screen_ft": 0, "vent__concentric_ft": 9}
+    assert vent_of(TANKLESS, **house, **more, **told).detail.run.governing_ft == 20 + 10 + 12 + 0 + 9
+
+
+def test_each_pipe_by_itself_or_both_together():
+    """Exhaust 30 + 5, intake 40 + 2 x 5 and a 45: the longer governs, 52.5; together 87.5."""
+    house = {
+        **MAKER,
+        "vent__run_ft": 30,
+        "vent__n_elbows": 1,
+        "vent__intake_ft": 40,
+        "vent__n_intake_elbows": 2,
+        "vent__n_intake_elbows_45": 1,
+    }
+    apart = vent_of(TANKLESS, **house).detail.run
+    assert (apart.exhaust_ft, apart.intake_ft, apart.governing_ft) == (35, 52.5, 52.5)
+    both = vent_of(TANKLESS, vent__limit_is_for_both=True, **house).detail.run
+    assert (both.governing_ft, both.verdict) == (87.5, DOES_NOT_FIT)
+    # A fan that takes its air from the room has no intake pipe.
+    blown = vent_of("gas-tank-power-vent-50", vent__limit_is_for_both=True, **house).detail.run
+    assert (blown.intake_ft, blown.governing_ft) == (None, 35)
+
+
+def test_the_next_larger_pipe_saves_a_long_way():
+    """80 ft and no elbow in 2 in.: over 65. The maker's 3 in. column allows 200: work, priced by the foot."""
+    house = {**MAKER, "vent__run_ft": 80}
+    alone = vent_of(TANKLESS, **{**house, "vent__larger_limit_ft": 70})
+    assert alone.verdict == DOES_NOT_FIT and not alone.ways_out
+    saved = vent_of(TANKLESS, vent__larger_limit_ft=200, **house)
+    assert saved.verdict == NEEDS_WORK and saved.detail.larger.diameter_in == 3
+    assert next(job for job in saved.items if job.job == "vent-larger-pipe").quantity == 80
+
+
+def test_the_larger_pipe_that_is_only_asked_about_fits_when_it_is_taken():
+    """30 ft in 2 in. is over the generic 25 ft; 3 in. has 45."""
+    house = {"vent__flue": "none", "vent__run_ft": 30, "vent__n_elbows": 0, "vent__diameter_in": 2}
+    found = vent_of(TANKLESS, **house)
+    (way,) = found.ways_out
+    assert way.kind == "larger vent pipe" and way.typical_usd > 0 and "Only if" in said(way.notes)
+    assert vent_of(TANKLESS, **{**house, "vent__diameter_in": 3}).detail.run.verdict == FITS
+
+
+def test_the_end_of_a_vent_goes_by_its_kind():
+    """IFGC 503.8: a fan that takes room air keeps 4 ft from a window beside it, a direct vent 12 in."""
+    blown = vent_of("gas-tank-power-vent-50").detail.terminal
+    direct = vent_of(TANKLESS).detail.terminal
+    asked = [{item.id: item.required_in for item in end.clearances} for end in (blown, direct)]
+    assert (blown.kind, direct.kind) == ("mechanical_draft", "direct_vent")
+    assert asked[0]["md_opening_beside"] == 48 and "md_opening_beside" not in asked[1]
+    assert asked[1]["dv_opening_large"] == 12 and "dv_opening_large" not in asked[0]
+    # California Plumbing Code 2013, 509.8.5.
+    assert asked[0]["adjacent"] == asked[1]["adjacent"] == 120

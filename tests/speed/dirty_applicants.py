@@ -85,7 +85,9 @@ def block(first: int, n_rows: int, seed: int) -> bytes:
             pick(["36000", "40,000", "65000", "76000"], [30, 30, 35, 5]),
             pick(["160000", "180,000", "199000", "200000", "120000"]),
         ),
-        "uef": dirty(pc.cast(pa.array(np.round(random.uniform(0.78, 0.98, n_rows), 2)), pa.string()), 0.02, "", "95", "?"),
+        "uef": dirty(
+            pc.cast(pa.array(np.round(random.uniform(0.78, 0.98, n_rows), 2)), pa.string()), 0.02, "", "95", "?"
+        ),
         "ef": pick(["", "0.67", "0.82"], [94, 3, 3]),
         "first_hour_gal": pc.if_else(pa.array(is_tank), number(45, 110), ""),
         "max_gpm": pc.if_else(pa.array(is_tank), "", number(3, 6, 1)),

@@ -34,7 +34,7 @@ def test_the_plain_replacement_comes_to_the_bill_of_a_summer_month():
     found = compared(bill={"used_therm": 18.0, "also_burns": ["cooking", "dryer"]})
     same = found.candidate(found.like_for_like_id)
     # 18 less 2.5 and 2.0 of the table, for 30 of the 92 days from June to August.
-    assert np.sum(same.energy.fuel_btu[5:8]) / 1e5 / 92 * 30 == pytest.approx(13.5, rel=1e-9)
+    assert np.sum(same.in_homes.fuel_btu[5:8]) / 1e5 / 92 * 30 == pytest.approx(13.5, rel=1e-9)
 
 
 @pytest.mark.parametrize(

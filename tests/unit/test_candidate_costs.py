@@ -12,8 +12,9 @@ from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, Technology
 from advisor.core.units import BTU_PER_KWH
 from advisor.heaters.catalogue import by_id
+from advisor.heaters.in_homes import field_gap_dimensionless
 from advisor.house.items import base_item, item
-from advisor.money.candidate_costs import field_gap_dimensionless, installed_ranges
+from advisor.money.candidate_costs import installed_ranges
 from advisor.money.chance import sum_of_ranges
 
 TODAY = date(2026, 11, 25)
@@ -85,13 +86,13 @@ def test_the_modelled_column_is_what_the_model_gives(fuel):
             assert np.mean(shares[row["applies_to"]]) == pytest.approx(row["modelled_dimensionless"], abs=0.05), row
 
 
-def test_quoted_running_cost_keeps_the_labels_terms_and_money_the_homes():
-    candidate = compared().candidate("gas-tank-50")
-    price = compared().prices.usd_per_unit[Fuel.named("natural_gas")]
-    assert candidate.costs.fuel_per_yr[0] == pytest.approx(
-        0.87 / 0.82 * candidate.running_cost.usd_per_yr / price, rel=1e-9
-    )
-    assert candidate.costs.fuel_per_yr[1:] == (0, 0, 0)
+def test_the_year_told_and_the_years_rest_on_one_account():
+    comparison = compared()
+    prices = [comparison.prices.usd_per_unit[fuel] for fuel in Fuel.all()]
+    for candidate in comparison.candidates:
+        cost, costs = candidate.running_cost, candidate.costs
+        bought = sum(units * price for units, price in zip(costs.fuel_per_yr, prices, strict=True))
+        assert bought == pytest.approx(cost.usd_per_yr - cost.fixed_usd_per_yr, abs=1e-6)
 
 
 def test_standby_is_the_share_that_does_not_follow_use():

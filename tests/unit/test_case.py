@@ -227,7 +227,18 @@ def test_usual_things_are_not(changes):
 
 def test_units_are_read_by_the_keys_of_the_case():
     """Every number of the case either ends in a unit or is a plain count."""
-    counts = {"children", "full_baths", "showers_together", "n_elbows", "n_elbows_45", "n_flue_turns", "n_free_spaces"}
+    counts = {
+        "children",
+        "full_baths",
+        "showers_together",
+        "n_elbows",
+        "n_elbows_45",
+        "n_flue_turns",
+        "n_tees",
+        "n_intake_elbows",
+        "n_intake_elbows_45",
+        "n_free_spaces",
+    }
     for model in sections().values():
         for name, field in model.model_fields.items():
             if field.annotation in {int, float, int | None, float | None}:

@@ -31,6 +31,7 @@ COMMANDS = [
     ["bench"],
     ["commission"],
     ["money"],
+    ["turns"],
     ["prices"],
     ["case"],
     ["case", "new"],

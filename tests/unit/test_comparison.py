@@ -23,7 +23,7 @@ from advisor.report.conclusion_text import conclusion_text
 from advisor.report.readings_text import readings_text
 from advisor.report.shortlist import shortlist
 from advisor.report.text import comparison_text
-from tests.houses import said
+from tests.houses import case_of, said
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -70,7 +70,7 @@ def test_months_add_up_to_the_year(demos, name):
     comparison = demos[name]
     prices = comparison.prices
     for candidate in comparison.candidates:
-        cost, energy, fuel = candidate.running_cost, candidate.energy, candidate.heater.fuel
+        cost, energy, fuel = candidate.running_cost, candidate.in_homes, candidate.heater.fuel
         assert cost.by_month_usd.shape == (12,)
         assert cost.usd_per_yr == pytest.approx(cost.by_month_usd.sum())
         # By hand: units of the bill times the price, the room's part and any fixed charge.
@@ -358,3 +358,18 @@ def test_a_comparison_is_the_same_twice(plain):
 
 def test_sources_are_the_tables():
     assert [source["id"] for source in tables.sources_used()] == tables.names()
+
+
+def test_in_a_territory_the_prices_that_are_missing_are_asked_for_in_one_sentence():
+    """Air and water are known there; no average price is held."""
+    home = {"place__zip_code": "00901", "house__fuels": ["natural_gas"]}
+    with pytest.raises(InputError) as caught:
+        compare(case_of(**home), today=date(2026, 11, 28), by_hand=True)
+    assert "no energy prices are held for Puerto Rico" in caught.value.reason
+    assert "prices.electricity_usd_per_kwh" in caught.value.fix
+    assert "prices.natural_gas_usd_per_therm" in caught.value.fix
+    own = {"prices__electricity_usd_per_kwh": 0.26, "prices__natural_gas_usd_per_therm": 3.5}
+    found = compare(case_of(**home, **own), today=date(2026, 11, 28), by_hand=True)
+    assert found.site.mains.coldest_f > 75
+    assert found.prices.usd_per_unit[electricity()] == 0.26
+    assert not [item for item in found.assumed if item.field.startswith("prices.")]

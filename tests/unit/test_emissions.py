@@ -75,9 +75,16 @@ def test_every_state_has_a_grid(state):
     assert 0.1 < rate.low_lb_per_kwh <= rate.co2_lb_per_kwh <= rate.high_lb_per_kwh < 2.0
 
 
+def test_a_territory_of_which_no_figure_is_held_says_so_and_takes_the_middle_of_all():
+    rate = grid_co2_lb_per_kwh("00901", "PR")
+    assert rate.co2_lb_per_kwh == pytest.approx((rate.low_lb_per_kwh + rate.high_lb_per_kwh) / 2)
+    assert set(rate.subregions) == set(tables.load("grid_emissions")["subregion"])
+    assert "No figure is held for Puerto Rico" in said(rate.origin)
+
+
 def test_an_unknown_state_is_refused():
     with pytest.raises(InputError) as caught:
-        grid_co2_lb_per_kwh(None, "PR")
+        grid_co2_lb_per_kwh(None, "XX")
     assert caught.value.field == "place.state"
 
 

@@ -27,8 +27,8 @@ case.base
 case.house case.money
 case.record
 case.file case.usual
-place.names place.refusal place.weather place.mains_water place.air place.prices place.emissions
-place.towns place.typed
+place.names place.refusal place.weather place.mains_water place.air place.prices
+place.towns place.typed place.emissions place.zone
 place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
@@ -38,7 +38,8 @@ demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
 heaters.rating heaters.heat_pump
-heaters.annual_energy heaters.hand_sizing heaters.room_effect
+heaters.annual_energy heaters.hand_sizing
+heaters.in_homes heaters.room_effect
 heaters.candidates
 heaters.billed_use heaters.keeping_up
 bench.code_store
@@ -67,7 +68,7 @@ house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
-house.vent.old_flue house.local_prices
+house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope
 house.work
@@ -86,12 +87,13 @@ candidate
 recommendation.kinds recommendation.against
 recommendation.rule
 comparison formulas
+turning
 report.words report.escape
 report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells
   report.conclusion_text
-report.money_words
+report.money_words report.turning_text
 report.money_text
 report.text report.as_json
 report.bench_results

@@ -64,6 +64,7 @@ PUT_TOGETHER = (
     "supply.",
     "technology.",
     "trade.",
+    "turn.",
     "vent.advice.",
     "vent.clearance.",
     "vent.kind.",

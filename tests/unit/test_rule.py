@@ -10,6 +10,7 @@ import pytest
 from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.findings import stop
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.recommendation.against import Against, against
@@ -33,7 +34,7 @@ def made_up(like, *, usd, keeps=KEEPS_UP, chance_frac=1.0, margin_frac=0.2, fits
     """A candidate with a cost, a verdict and a chance of our own against anyone."""
     money = SimpleNamespace(point_usd=usd, chance_cheaper_frac=lambda _: chance_frac)
     house = like.house if fits else replace(like.house, verdict=DOES_NOT_FIT)
-    capacity = replace(like.capacity, verdict=keeps, margin_frac=margin_frac)
+    capacity = replace(like.capacity, verdict=keeps, margin_frac=margin_frac, short_mornings_per_yr=None)
     return replace(like, money=money, capacity=capacity, house=house, flags=())
 
 
@@ -84,6 +85,9 @@ def test_nothing_smaller_than_what_failed_where_as_large_a_one_serves(demos):
     failed = made_up(cold.candidate("gas-tank-50"), usd=9_000)
     smaller = made_up(cold.candidate("gas-tank-40"), usd=5_000)
     assert advised(failed, smaller, same=failed) is failed
+    # Nor of another kind: a small heat pump that wins is passed over for one as large.
+    pumps = [made_up(cold.candidate(name), usd=usd) for name, usd in (("heat-pump-40", 5_000), ("heat-pump-50", 6_000))]
+    assert advised(failed, *pumps, same=failed) is pumps[1]
     # Where nothing as large may be put in, the smaller one, and that is said.
     found = advise([made_up(failed, usd=9_000, fits=False), smaller], failed.heater.id, has_240_v_circuit=False)
     assert found.pick is smaller and found.is_smaller
@@ -134,7 +138,7 @@ def test_what_may_not_be_put_in_is_never_named(demos):
     assert (short.pick, short.cheapest_to_own, short.soonest, short.kinds) == (None, None, None, ())
     assert short.same_again.heater.id == same and short.closest is not None
     assert "comes closest to keeping up" in conclusion_text(short)
-    none = again([replace(item, flags=("may not be made",)) for item in barred])
+    none = again([replace(item, flags=(stop("label.below"),)) for item in barred])
     assert none.pick is None and none.closest is None
 
 
@@ -210,6 +214,17 @@ def test_the_second_sentence_is_against_the_same_again_or_another_kind(demos, na
         assert family_of(advice.rival) != family_of(advice.pick)
     else:
         assert second.startswith("The same again (") and advice.same_again.heater.title.lower() in second.lower()
+
+
+def test_what_bars_the_same_again_is_named(demos):
+    """A tank that may no longer be made is not said to have a label that does not add up."""
+    told = advice_sentences(demos["big-house-soaking-tub"].advice)[1]
+    assert told == "The same again (75 gal gas tank, natural draft) may no longer be made."
+    cold = demos["cold-city-basement"]
+    misread = replace(cold.advice.same_again, flags=(stop("label.recovery_below_uef"),))
+    others = [misread if one is cold.advice.same_again else one for one in cold.candidates]
+    found = advise(others, misread.heater.id, has_240_v_circuit=False)
+    assert advice_sentences(found)[1].endswith("is not advised: its label does not add up.")
 
 
 @every_demo

@@ -32,10 +32,10 @@ def test_a_site_holds_what_its_parts_say():
 
 
 def test_altitude_frost_age_and_grid_are_cautioned_where_they_matter():
-    denver = said(site_of(zip_code="80202", heater_space="garage", today=TODAY).cautions)
+    denver = said(site_of(zip_code="80202", heater_space="garage", today=date(2028, 6, 1)).cautions)
     assert "burns about 21% less" in denver
     assert "licensed installer" in denver
-    assert "natural gas price is that of 2023" in denver
+    assert "natural gas price is that of" in denver
     miami = said(site_of(city="Miami, FL", heater_space="garage", today=date(2024, 6, 1)).cautions)
     assert "burns" not in miami
     assert "freeze" not in miami

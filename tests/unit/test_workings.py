@@ -56,6 +56,8 @@ def test_workings_are_of_the_numbers_that_are_quoted(name, elevation_ft):
         bought = candidate.energy.fuel_btu + candidate.energy.electricity_kwh * BTU_PER_KWH
         pump_btu = comparison.circumstances.loop.pump_kwh_per_yr * BTU_PER_KWH
         assert _result(candidate, "working.bought") == pytest.approx(float(bought.sum()) - pump_btu)
+        bought = candidate.in_homes.fuel_btu + candidate.in_homes.electricity_kwh * BTU_PER_KWH
+        assert _result(candidate, "working.in_homes") == pytest.approx(float(bought.sum()) - pump_btu)
         assert _result(candidate, "working.year") == pytest.approx(cost.usd_per_yr, abs=1e-6)
         parts = [one.result for one in candidate.workings if one.figure.code in {"working.energy", "working.room"}]
         assert sum(parts) + cost.fixed_usd_per_yr == pytest.approx(cost.usd_per_yr, abs=1e-6)

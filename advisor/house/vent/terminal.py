@@ -70,8 +70,9 @@ class TerminalClearance:
 
 @dataclass(frozen=True)
 class TerminalCheck:
-    """The checklist for the end of a vent."""
+    """The checklist for the end of a vent of one kind."""
 
+    kind: str
     finding: Finding
     clearances: tuple[TerminalClearance, ...]
     verdict: HouseVerdict
@@ -121,7 +122,7 @@ def check_terminal(
         found = care("vent.terminal.unmeasured", "IFGC 503.8", n=len(unmeasured))
     else:
         found = note("vent.terminal.kept", "IFGC 503.8")
-    return TerminalCheck(found, clearances, verdict_of(found), ("vent_terminal", "maker_and_code_govern"))
+    return TerminalCheck(kind, found, clearances, verdict_of(found), ("vent_terminal", "maker_and_code_govern"))
 
 
 def _upper_btuh(row: Mapping[str, Any]) -> float:

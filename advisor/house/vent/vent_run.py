@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.case.usual import usual
 from advisor.core.errors import OutOfRangeError
 from advisor.core.findings import Finding, care, note, stop
 from advisor.core.kinds import Technology
@@ -148,14 +149,14 @@ def _new(need: VentRequirement, existing_vent: str) -> Finding:
 
 
 @published(
-    "Heater instructions; elbow allowances of 5 ft and 2.5 ft are common",
-    state="from memory, unverified",
+    "Heater instructions; 5 ft for an elbow and 10 ft for a tee are common",
+    state="common practice, no published source",
     straight_ft=22.0,
     elbow_90_count=3.0,
     elbow_45_count=1.0,
     elbow_90_ft=5.0,
     elbow_45_ft=2.5,
-    terminal_ft=0.0,
+    others_ft=10.0,
 )
 def vent_equivalent_length_ft(
     straight_ft: Any,
@@ -163,7 +164,7 @@ def vent_equivalent_length_ft(
     elbow_45_count: Any,
     elbow_90_ft: Any = 5.0,
     elbow_45_ft: Any = 2.5,
-    terminal_ft: Any = 0.0,
+    others_ft: Any = 0.0,
 ) -> Any:
     """Straight pipe that would resist the flue gas as much as this run does.
 
@@ -173,15 +174,17 @@ def vent_equivalent_length_ft(
         Straight pipe, measured. [ft]
     elbow_90_count, elbow_45_count : float or ndarray
         Elbows. [-]
-    elbow_90_ft, elbow_45_ft, terminal_ft : float or ndarray
+    elbow_90_ft, elbow_45_ft : float or ndarray
         Allowance for one of each, from the heater instructions. [ft]
+    others_ft : float or ndarray
+        All tees, screens and terminals together. [ft]
 
     Returns
     -------
     float or ndarray
         [ft]
     """
-    return straight_ft + elbow_90_count * elbow_90_ft + elbow_45_count * elbow_45_ft + terminal_ft
+    return straight_ft + elbow_90_count * elbow_90_ft + elbow_45_count * elbow_45_ft + others_ft
 
 
 @published("Arithmetic on the instruction's limit", state="computed", margin_ft=12.0, elbow_90_ft=5.0)
@@ -211,31 +214,89 @@ class Run:
     ----------
     straight_ft : float
         [ft]
-    elbows_90, elbows_45 : int
-        Elbows.
+    elbows_90, elbows_45, tees, screens, concentric_ends : int
+        Fittings.
     """
 
     straight_ft: float
     elbows_90: int = 0
     elbows_45: int = 0
+    tees: int = 0
+    screens: int = 0
+    concentric_ends: int = 0
+
+
+@dataclass(frozen=True)
+class Allowances:
+    """Equivalent feet of one fitting each; a 45 counts half a 90 where nobody says. [ft]"""
+
+    elbow_90_ft: float
+    elbow_45_ft: float | None = None
+    tee_ft: float = 0.0
+    screen_ft: float = 0.0
+    concentric_ft: float = 0.0
+
+    @property
+    def _per_45_ft(self) -> float:
+        return self.elbow_90_ft / 2 if self.elbow_45_ft is None else self.elbow_45_ft
+
+    def pieces(self, run: Run) -> tuple[tuple[str, float], ...]:
+        """Every fitting of a run by its kind, with what it counts. [ft]"""
+        return (
+            *((("elbow_90", self.elbow_90_ft),) * run.elbows_90),
+            *((("elbow_45", self._per_45_ft),) * run.elbows_45),
+            *((("tee", self.tee_ft),) * run.tees),
+            *((("screen", self.screen_ft),) * run.screens),
+            *((("concentric", self.concentric_ft),) * run.concentric_ends),
+        )
+
+    def length_ft(self, run: Run) -> float:
+        """Equivalent length of a run. [ft]"""
+        others_ft = run.tees * self.tee_ft + run.screens * self.screen_ft + run.concentric_ends * self.concentric_ft
+        return float(
+            vent_equivalent_length_ft(
+                run.straight_ft, run.elbows_90, run.elbows_45, self.elbow_90_ft, self._per_45_ft, others_ft
+            )
+        )
 
 
 @dataclass(frozen=True)
 class VentRun:
-    """A sealed vent against its length limit, with the exhaust and the elbow allowances it was counted by."""
+    """A sealed vent against its length limit.
+
+    Parameters
+    ----------
+    exhaust, pieces : Run, tuple of (str, float)
+        The exhaust, and its fittings with what each counts. [ft]
+    exhaust_ft, intake_ft, governing_ft : float
+        Equivalent lengths; what the limit is held against. [ft]
+    limit_ft, limit_assumed : float, bool
+        The limit, and whether it is the generic one. [ft]
+    """
 
     finding: Finding
+    diameter_in: float
+    exhaust: Run
+    pieces: tuple[tuple[str, float], ...]
     exhaust_ft: float
     intake_ft: float | None
+    governing_ft: float
     limit_ft: float
     limit_assumed: bool
     margin_ft: float
     elbows_left: int
     verdict: HouseVerdict
     cautions: tuple[str, ...]
-    exhaust: Run
-    elbow_90_ft: float
-    elbow_45_ft: float
+
+
+def usual_allowances() -> Allowances:
+    """What fittings mostly count where the instructions are not at hand. [ft]"""
+    return Allowances(
+        usual("vent.elbow_90_ft"),
+        tee_ft=usual("vent.tee_ft"),
+        screen_ft=usual("vent.screen_ft"),
+        concentric_ft=usual("vent.concentric_ft"),
+    )
 
 
 def check_vent_run(
@@ -245,8 +306,7 @@ def check_vent_run(
     diameter_in: float,
     limit_ft: float | None = None,
     limit_counts_both: bool = False,
-    elbow_90_ft: float | None = None,
-    elbow_45_ft: float | None = None,
+    allowances: Allowances | None = None,
 ) -> VentRun:
     """Equivalent length of a sealed vent against the limit in the heater instructions.
 
@@ -260,8 +320,8 @@ def check_vent_run(
         Limit from the instructions. Without it a generic range for the diameter is used and said so. [ft]
     limit_counts_both : bool
         True where the instructions limit exhaust and intake together, not each.
-    elbow_90_ft, elbow_45_ft : float, optional
-        Allowances from the instructions. [ft]
+    allowances : Allowances, optional
+        What fittings count, from the instructions; else what they mostly count.
 
     Raises
     ------
@@ -276,10 +336,9 @@ def check_vent_run(
             "there is no generic length for this diameter",
             "give vent.limit_ft from the heater instructions",
         )
-    per_90 = elbow_90_ft if elbow_90_ft is not None else (generic["elbow_90_ft"] if generic else 5.0)
-    per_45 = elbow_45_ft if elbow_45_ft is not None else (generic["elbow_45_ft"] if generic else 2.5)
-    exhaust_ft = _length_ft(exhaust, per_90, per_45)
-    intake_ft = None if intake is None else _length_ft(intake, per_90, per_45)
+    counts = allowances or usual_allowances()
+    exhaust_ft = counts.length_ft(exhaust)
+    intake_ft = None if intake is None else counts.length_ft(intake)
     governing_ft = exhaust_ft
     if intake_ft is not None:
         governing_ft = exhaust_ft + intake_ft if limit_counts_both else max(exhaust_ft, intake_ft)
@@ -290,27 +349,34 @@ def check_vent_run(
         assert generic is not None
         limit, longest = generic["low_ft"], generic["high_ft"]
     margin_ft = limit - governing_ft
-    left = int(elbows_left_count(margin_ft, per_90)) if per_90 else 0
     found = _run_finding(governing_ft, float(limit), float(longest), diameter_in, is_generic=limit_ft is None)
     return VentRun(
         found,
+        diameter_in,
+        exhaust,
+        counts.pieces(exhaust),
         exhaust_ft,
         intake_ft,
+        governing_ft,
         float(limit),
         limit_ft is None,
         margin_ft,
-        left,
+        int(elbows_left_count(margin_ft, counts.elbow_90_ft)) if counts.elbow_90_ft else 0,
         verdict_of(found),
         ("vents_not_interchangeable", "maker_and_code_govern"),
-        exhaust,
-        per_90,
-        per_45,
     )
 
 
 def has_generic_limit(diameter_in: float) -> bool:
     """Whether there is a generic length for this diameter, where the instructions are not at hand."""
     return _generic_limit(diameter_in) is not None
+
+
+def next_larger_in(diameter_in: float) -> float | None:
+    """The next larger pipe that has a generic length; None above the largest. [in.]"""
+    return next(
+        (row["diameter_in"] for row in load("vent_length_limits").rows() if row["diameter_in"] > diameter_in), None
+    )
 
 
 def _generic_limit(diameter_in: float) -> Mapping[str, Any] | None:
@@ -327,7 +393,3 @@ def _run_finding(
     if counts_ft <= longest_ft:
         return care("vent.run.some_allow", counts_ft=counts_ft, diameter_in=diameter_in)
     return stop("vent.run.too_long", counts_ft=counts_ft, over_ft=counts_ft - longest_ft, whose=whose)
-
-
-def _length_ft(run: Run, per_90_ft: float, per_45_ft: float) -> float:
-    return float(vent_equivalent_length_ft(run.straight_ft, run.elbows_90, run.elbows_45, per_90_ft, per_45_ft))
