@@ -28,7 +28,8 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
 from advisor.heaters.keeping_up import settled
-from advisor.heaters.rating import label_flags
+from advisor.heaters.label_limits import label_flags
+from advisor.heaters.regional_rules import sale_of
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu, taken_from_room_btu
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
@@ -128,7 +129,17 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     offers = offers_of(case, heaters)
     install_date = case.install_date or today
     checked = [
-        _checked(heater, capacity, house, circumstances, prices, offers, install_date) for heater, capacity in judged
+        _checked(
+            heater,
+            capacity,
+            house,
+            circumstances,
+            prices,
+            offers,
+            case.made_on or install_date,
+            site.location.county_fips,
+        )
+        for heater, capacity in judged
     ]
 
     same = like_for_like(case, heaters)
@@ -178,7 +189,8 @@ def _checked(
     circumstances: Circumstances,
     prices: EnergyPrices,
     offers: Offers,
-    install_date: date,
+    made_on: date,
+    county_fips: str | None,
 ) -> CheckedHeater:
     """One candidate: its energy, then the house, then its money."""
     case = facts.case
@@ -221,6 +233,7 @@ def _checked(
         hardness_gpg=case.water.hardness_gpg,
         loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
+    sale = sale_of(heater, circumstances.us_state, county_fips, made_on)
     return CheckedHeater(
         heater=heater,
         energy=energy,
@@ -235,7 +248,8 @@ def _checked(
         use=use,
         quote_usd=offers.quote_usd.get(heater.id),
         costs=costs,
-        flags=label_flags(heater, install_date),
+        flags=(*label_flags(heater, made_on), *sale.barred_by),
+        sale=sale,
     )
 
 

@@ -37,7 +37,8 @@ demand.daily_volume
 demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
-heaters.rating heaters.heat_pump
+heaters.rating heaters.heat_pump heaters.regional_rules
+heaters.label_limits
 heaters.annual_energy heaters.hand_sizing
 heaters.in_homes heaters.room_effect
 heaters.candidates
@@ -107,6 +108,7 @@ screening.rules
 screening.checking screening.decide screening.explaining
 screening.from_case screening.output screening.totals
 screening.run
+screening.cluster
 screening.record
 web.session
 web.words web.link web.method_words
