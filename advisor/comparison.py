@@ -18,6 +18,7 @@ from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.findings import Finding
+from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
@@ -47,7 +48,10 @@ from advisor.recommendation.rule import Advice, advise
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first."""
+    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first.
+
+    People whose cases are equal share one, so that its arrays can only be read and its dicts are views.
+    """
 
     case: Case
     assumed: tuple[Assumption, ...]
@@ -153,6 +157,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
+    for one in candidates:
+        freeze(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity)
+    freeze(site, circumstances, prices, money)
     return Comparison(
         case=case,
         assumed=(

@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.arrays core.findings
+core.errors core.paths core.files core.frozen core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
@@ -112,7 +112,7 @@ screening.cluster
 screening.record
 web.session
 web.words web.link web.method_words
-web.preparing
+web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
