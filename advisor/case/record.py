@@ -119,6 +119,17 @@ class House(Section):
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
+    furnace_breathes: Literal["draft_hood", "fan", "sealed", "elsewhere"] | None = known(
+        "How the furnace or boiler in that room takes its air; 'elsewhere' where none stands there"
+    )
+    others_hood_btuh: float | None = known("Other burners in that room with a draft hood or none", ge=0, le=1_000_000)
+    others_fan_btuh: float | None = known("Other burners there with a fan that take its air", ge=0, le=1_000_000)
+    joined_ft3: float | None = known("Rooms of the same storey that openings could join to it", ge=0, le=200_000)
+    infiltration_ach: float | None = known("Air changes an hour, measured", ge=0.05, le=10)
+    air_openings: (
+        Literal["indoor_same_storey", "outdoor_two_direct", "outdoor_two_horizontal_ducts", "outdoor_one"] | None
+    ) = known("Openings for combustion air that are there")
+    air_opening_in2: float | None = known("Free area of each of them", gt=0, le=2_000)
     heating_fuel: Fuel | None = known("Fuel that heats the house")
     heating_efficiency_frac: float = assumed(
         0.80, "Efficiency of the house heating; above 1 for a heat pump", ge=0.3, le=5
