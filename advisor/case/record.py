@@ -119,6 +119,11 @@ class House(Section):
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
+    closet_opens_to: Literal["hall", "bedroom", "bathroom"] | None = known("What the door of its closet opens to")
+    has_sealed_closet: bool | None = known("That closet has a self-closing gasketed door and air from outdoors")
+    is_manufactured_home: bool | None = known("A manufactured (mobile) home")
+    is_guarded_from_cars: bool | None = known("A post, curb or alcove keeps cars off the heater")
+    flame_height_in: float | None = known("Lowest flame, spark or switch above the garage floor", ge=0, le=120)
     furnace_breathes: Literal["draft_hood", "fan", "sealed", "elsewhere"] | None = known(
         "How the furnace or boiler in that room takes its air; 'elsewhere' where none stands there"
     )

@@ -24,6 +24,7 @@ PUT_TOGETHER = (
     "assumed.",
     "place.elevation.",
     "air.opening.",
+    "rules.nox.area.",
     "box.",
     "conclusion.",
     "capacity.experience.",
