@@ -127,7 +127,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         "range: get quotes. A year: energy as such heaters take it in homes; likely: what 8 homes in 10",
         "like this one pay.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
-        say(_carbon(comparison)),
+        *textwrap.wrap(say(_carbon(comparison)), WIDTH),
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
         notes.append("* may no longer be made, or is not sold to everyone: see below.")
