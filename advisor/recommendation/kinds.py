@@ -20,11 +20,13 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
+Bar = Literal["not_sold_here", "label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
+    if not candidate.sale.may_be_sold:
+        return "not_sold_here"
     stops = [flag for flag in candidate.flags if flag.severity is Severity.STOP]
     if stops:
         return "made" if all(flag.code.startswith("label.below") for flag in stops) else "label"

@@ -23,6 +23,7 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "assumed.",
     "place.elevation.",
+    "rule.",
     "air.opening.",
     "box.",
     "conclusion.",
@@ -35,6 +36,7 @@ PUT_TOGETHER = (
     "driver.whose.",
     "flow.",
     "incentive.",
+    "ran_out.",
     "rate.",
     "sold_by.",
     "caution.",
