@@ -1,1 +1,1 @@
-"""The tests, as a package: another one of that name among the installed packages would hide them."""
+"""The tests are a package of their own, whatever else is installed under that name."""
