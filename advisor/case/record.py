@@ -33,6 +33,9 @@ class Place(Section):
     city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
     state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
+    grid_co2_lb_per_kwh: float | None = known(
+        "Carbon dioxide for a kWh, if not the year's average of the grid: the non-baseload rate, say", ge=0, le=5
+    )
 
     @field_validator("zip_code", mode="before")
     @classmethod

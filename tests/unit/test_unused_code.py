@@ -61,7 +61,6 @@ KEPT: dict[str, str] = {
     **dict.fromkeys(
         (
             "house.condensate.disposal.DRAIN_MATERIALS",
-            "house.space.room.PLACES",
             "house.vent.flue.FLUE_KINDS",
             "house.vent.vent_run.EXISTING_VENTS",
         ),
