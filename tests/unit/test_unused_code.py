@@ -38,7 +38,6 @@ KEPT: dict[str, str] = {
             "house.gas.sizing.by_branch_length(sizes)",
             "house.gas.sizing.by_hybrid",
             "house.space.room.check_heat_pump_room(louvered)",
-            "house.space.room.check_location(sealed_enclosure)",
         ),
         "no question asks for it yet",
     ),
