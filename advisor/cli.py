@@ -388,13 +388,11 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
-    from advisor.house.gas.from_case import refuse_bad_line
-    from advisor.money.bill import bills_of
+    from advisor.comparison import compare
     from advisor.report.words import say
 
     case = _read(options.file)
-    bills_of(case)
-    refuse_bad_line(case)
+    compare(case, by_hand=True)  # whatever would refuse the house later refuses it here
     print("The case can be used.")
     for one in case.odd():
         print(f"Odd: {say(one)}")

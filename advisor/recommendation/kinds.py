@@ -20,11 +20,13 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
+Bar = Literal["not_sold_here", "label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
+    if not candidate.sale.may_be_sold:
+        return "not_sold_here"
     stops = [flag for flag in candidate.flags if flag.severity is Severity.STOP]
     if stops:
         return "made" if all(flag.code.startswith("label.below") for flag in stops) else "label"
@@ -93,13 +95,13 @@ def one_of_each(
     for candidate in filter(is_eligible, candidates):
         groups.setdefault(family_of(candidate), []).append(candidate)
     found = {}
+    least_gal = same_again.heater.nominal_gal if same_again is not None else 0.0
     for family, group in groups.items():
         pool = _preferred(group, lambda one: one.heater.n_units == 1)
         if has_240_v_circuit:
             pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
         if same_again is not None:
-            least_gal = same_again.heater.nominal_gal
-            large = _preferred(pool, lambda one, least_gal=least_gal: one.heater.nominal_gal >= least_gal)
+            large = _preferred(pool, lambda one: one.heater.nominal_gal >= least_gal)
             is_home = family == family_of(same_again)
             found[family] = _of_the_kind_in_the_house(pool, large, same_again) if is_home else first_choice(large)
         else:

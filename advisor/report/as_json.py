@@ -168,6 +168,10 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "fuel": heater.fuel.id,
         "label": _label(heater),
         "flags": [say(flag) for flag in _doubts(candidate)],
+        "may_be_sold": candidate.sale.may_be_sold,
+        "sale_findings": [
+            _finding(one) | {"in_words": say(one)} for one in (*candidate.sale.barred_by, *candidate.sale.told)
+        ],
         "sale_note": say(f"sale.{heater.sale_note}") if heater.sale_note else None,
         "energy": {
             **{fuel.use_key: 0.0 for fuel in Fuel.all()},

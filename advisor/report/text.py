@@ -148,7 +148,7 @@ def _reasons(comparison: Comparison, si: bool) -> str:
     for candidate in shortlist(comparison):
         why = sentences((*candidate.capacity.why, *candidate.house.why), si=si)
         lines.append(_wrap(f"{candidate.heater.title}: {why}", "  "))
-        for flag in candidate.flags:
+        for flag in (*candidate.flags, *candidate.sale.told):
             lines.append(_wrap(say(flag, si=si), "    "))
         if candidate.heater.sale_note:
             lines.append(_wrap(f"Note: {say(f'sale.{candidate.heater.sale_note}')}.", "    "))

@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.arrays core.findings
+core.errors core.paths core.files core.frozen core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
@@ -37,7 +37,7 @@ demand.daily_volume
 demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
-heaters.rating heaters.heat_pump
+heaters.rating heaters.heat_pump heaters.regional_rules
 heaters.label_limits
 heaters.annual_energy heaters.hand_sizing
 heaters.in_homes heaters.room_effect
@@ -113,7 +113,7 @@ screening.record
 screening.what_if
 web.session
 web.words web.link web.method_words
-web.preparing
+web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid

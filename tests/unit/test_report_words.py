@@ -23,6 +23,7 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "assumed.",
     "place.elevation.",
+    "rule.",
     "air.opening.",
     "box.",
     "conclusion.",
