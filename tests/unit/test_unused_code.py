@@ -40,7 +40,6 @@ KEPT: dict[str, str] = {
         "no question asks for it yet",
     ),
     "report.money_words.account(language)": "no command asks for Spanish yet",
-    "screening.explaining.explained(language)": "no command asks for Spanish yet",
     "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
     "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",
     "screening.from_case.case_text(language)": "no command asks for Spanish yet",
