@@ -71,7 +71,7 @@ house.facts house.cautions
 house.items house.gas.from_case
 house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
-  house.water.loop_scope house.space.scope
+  house.water.loop_scope house.space.scope house.rules.scope
 house.work
 house.lead_time
 house.readings

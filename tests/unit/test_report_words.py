@@ -25,6 +25,7 @@ PUT_TOGETHER = (
     "place.elevation.",
     "rule.",
     "air.opening.",
+    "rules.nox.area.",
     "box.",
     "conclusion.",
     "capacity.experience.",

@@ -35,7 +35,6 @@ KEPT: dict[str, str] = {
             "house.gas.sizing.by_branch_length(sizes)",
             "house.gas.sizing.by_hybrid",
             "house.space.room.check_heat_pump_room(louvered)",
-            "house.space.room.check_location(sealed_enclosure)",
         ),
         "no question asks for it yet",
     ),
@@ -61,7 +60,6 @@ KEPT: dict[str, str] = {
     **dict.fromkeys(
         (
             "house.condensate.disposal.DRAIN_MATERIALS",
-            "house.space.room.PLACES",
             "house.vent.flue.FLUE_KINDS",
             "house.vent.vent_run.EXISTING_VENTS",
         ),
