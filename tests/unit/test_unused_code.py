@@ -28,6 +28,9 @@ KEPT: dict[str, str] = {
         (
             "house.air.combustion_air.check_combustion_air(louver)",
             "house.electrical.circuits.check_circuit(material)",
+            "house.electrical.circuits.smallest_conductor(column)",
+            "house.electrical.circuits.storage_circuit(ambient_frac)",
+            "house.electrical.circuits.tankless_circuits(ambient_frac)",
             "house.electrical.service_load.check_panel(aluminum_branches)",
             "house.electrical.service_load.check_panel(load_a)",
             "house.electrical.service_load.check_panel(panel_a)",
