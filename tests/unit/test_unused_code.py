@@ -42,8 +42,8 @@ KEPT: dict[str, str] = {
         "no question asks for it yet",
     ),
     "report.money_words.account(language)": "no command asks for Spanish yet",
-    "screening.explaining.explained(language)": "no command asks for Spanish yet",
     "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
+    "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",
     "screening.from_case.case_text(language)": "no command asks for Spanish yet",
     "report.readings_text.readings_text(language)": "no command asks for Spanish yet",
     # Told in a sentence as numbers.
