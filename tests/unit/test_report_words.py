@@ -57,6 +57,7 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "program.is.",
     "reading.",
     "room.in_a.",
     "room.rule.",
