@@ -23,7 +23,7 @@ from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.billed_use import by_the_bill
-from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
+from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_asked_units, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
@@ -121,9 +121,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
 
     bench = HouseholdBench(circumstances)
     judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
-    judged = settled(
-        with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
-    )
+    asked = with_asked_units(with_parallel_units(heaters_to_compare(case), judge), case, judge)
+    judged = settled(asked, case, None if by_hand else circumstances.mornings)
     heaters = [heater for heater, _ in judged]
     install_date = case.install_date or today
     where = site.location

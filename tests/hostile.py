@@ -38,6 +38,7 @@ REFUSED = {
     "gas.meter_class",
     "price_list.id",
     "quotes.candidate",
+    "several.candidate",
     "rebates.candidate",
 }
 
@@ -112,9 +113,9 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    lists = {"quotes": "installed_usd", "rebates": "rebate_usd", "price_list": "price_usd"}
+    lists = {"quotes": "installed_usd", "rebates": "rebate_usd", "price_list": "price_usd", "several": "n_units"}
     if section in lists:
-        return {**HOUSE, section: [{key: TEXT, lists[section]: 1}]}
+        return {**HOUSE, section: [{key: TEXT, lists[section]: 2}]}
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))
     held |= {"city": TEXT} if section == "place" else {}
     if path == "place.city":

@@ -219,6 +219,18 @@ class Quote(Section):
     installed_usd: float = Field(description="Installed price", ge=0, le=200_000)
 
 
+class Several(Section):
+    """Two or three of one heater side by side, because the household wants them."""
+
+    candidate: str = Field(description="The heater's id", min_length=1, max_length=80)
+    n_units: int = Field(description="How many side by side", ge=2, le=3)
+
+    @property
+    def candidate_id(self) -> str:
+        """The id of them together."""
+        return f"{self.candidate}-x{self.n_units}"
+
+
 class Case(Section):
     """The whole record. ``place``, ``household``, ``failed`` and ``house`` are the four answers."""
 
@@ -242,6 +254,9 @@ class Case(Section):
     made_on: date | None = known("Day the new heater was made, which the federal floor asks; else the install date")
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
+    several: tuple[Several, ...] = Field(
+        default=(), description="Heaters to compare two or three of, side by side", max_length=20
+    )
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
     price_list: tuple[ListedPrice, ...] = Field(
         default=(), description="Own prices of heaters and jobs, instead of ours", max_length=200

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -118,11 +119,40 @@ def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacit
     return judged
 
 
+def with_asked_units(
+    judged: list[tuple[Heater, Capacity]], case: Case, judge: Callable[[Heater], Capacity]
+) -> list[tuple[Heater, Capacity]]:
+    """Add what the household wants two or three of.
+
+    Raises
+    ------
+    InputError
+        There is no such heater among those compared here.
+    """
+    single = {heater.id: heater for heater, _ in judged if heater.n_units == 1}
+    there, found = {heater.id for heater, _ in judged}, list(judged)
+    for number, asked in enumerate(case.several, start=1):
+        if asked.candidate not in single:
+            near = difflib.get_close_matches(asked.candidate, single, n=1)
+            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
+            raise InputError(f"several.{number}.candidate", asked.candidate, "there is no such heater here", fix)
+        if asked.candidate_id not in there:
+            there.add(asked.candidate_id)
+            several = side_by_side(single[asked.candidate], asked.n_units)
+            found.append((several, judge(several)))
+    return found
+
+
+def side_by_side(heater: Heater, n_units: int) -> Heater:
+    """Equal units in parallel as one heater."""
+    return replace(
+        heater, id=f"{heater.id}-x{n_units}", title=f"{n_units} in parallel: {heater.title}", n_units=n_units
+    )
+
+
 def _enough_units(heater: Heater, judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
     for n_units in range(2, MOST_UNITS + 1):
-        several = replace(
-            heater, id=f"{heater.id}-x{n_units}", title=f"{n_units} in parallel: {heater.title}", n_units=n_units
-        )
+        several = side_by_side(heater, n_units)
         capacity = judge(several)
         if capacity.verdict != FALLS_SHORT:
             return [(several, capacity)]

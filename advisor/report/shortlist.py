@@ -12,7 +12,8 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     """One candidate of each technology and fuel, in the catalogue's order.
 
     The one shown keeps up at the least cost over the years; where none keeps up, the one that comes closest. The
-    four places of the advice, what stands for each kind there and whatever the user typed in are always shown.
+    four places of the advice, what stands for each kind there and whatever the user typed in or asked for two of are
+    always shown.
     """
     advice = comparison.advice
     always = {
@@ -22,8 +23,11 @@ def shortlist(comparison: Comparison) -> list[Candidate]:
     for candidate in comparison.candidates:
         groups.setdefault((candidate.heater.technology, candidate.heater.fuel), []).append(candidate)
     chosen = {id(_one_of(group)) for group in groups.values()}
+    asked = {several.candidate_id for several in comparison.case.several}
     return [
-        candidate for candidate in comparison.candidates if id(candidate) in chosen | always or candidate.heater.is_own
+        candidate
+        for candidate in comparison.candidates
+        if id(candidate) in chosen | always or candidate.heater.is_own or candidate.heater.id in asked
     ]
 
 

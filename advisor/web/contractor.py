@@ -11,11 +11,12 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
+from advisor.heaters.candidates import MOST_UNITS
 from advisor.house.cautions import caution
 from advisor.house.items import TradeCheck
 from advisor.report.shortlist import shortlist
-from advisor.web import session, widgets
-from advisor.web.words import heater_option, language, say, verdict_word
+from advisor.web import session, state, widgets
+from advisor.web.words import heater_option, language, say, typed, verdict_word
 
 #: Cautions that stand on every one of these pages; the fuel ones only beside a flame.
 _ALWAYS = ("licensed_work", "maker_and_code_govern")
@@ -28,6 +29,7 @@ def head(comparison: Comparison) -> Candidate:
     """The heater and the units, chosen once for all the contractor's pages."""
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = choose(comparison)
+        _how_many(comparison, chosen)
         units()
     if widgets.is_si():
         st.caption("Sentences that quote a code's table keep its US units; headings, charts and tables are in SI.")
@@ -37,22 +39,50 @@ def head(comparison: Comparison) -> Candidate:
 
 
 def choose(comparison: Comparison) -> Candidate:
-    """Choose a candidate; a gas tankless heater first, because it asks the most of the house."""
-    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
-    known = {item.heater.id: item for item in comparison.candidates}
+    """Choose any candidate, the short list first; at first a gas tankless heater, which asks the most of the house."""
+    listed = {item.heater.id: item for item in (*shortlist(comparison), *comparison.candidates)}
     chosen = session.current().contractor_heater
-    if chosen not in known:
+    if chosen not in listed:
         chosen = first_choice(comparison).heater.id
-    # An edit may take a heater off the short list; the one that is being looked at stays.
-    names.setdefault(chosen, heater_option(known[chosen].heater))
     session.current().contractor_heater = chosen
     key = widgets.bind("contractor_candidate", chosen)
-    st.selectbox(say("choose.candidate"), list(names), format_func=names.__getitem__, key=key, on_change=_keep_choice)
-    return known[chosen]
+    st.selectbox(
+        say("choose.candidate"),
+        list(listed),
+        format_func=lambda one: heater_option(listed[one].heater),
+        key=key,
+        on_change=_keep_choice,
+    )
+    return listed[chosen]
 
 
 def _keep_choice() -> None:
     session.current().contractor_heater = st.session_state["contractor_candidate"]
+
+
+def _how_many(comparison: Comparison, chosen: Candidate) -> None:
+    """One of it, or two or three side by side because somebody wants them."""
+    with st.container(width=130):
+        st.selectbox(
+            "How many",
+            range(1, MOST_UNITS + 1),
+            key=widgets.bind("contractor_units", chosen.heater.n_units),
+            on_change=_keep_number,
+            args=(comparison, chosen),
+        )
+    if why := state.refusal("several"):
+        st.error(typed(why))
+
+
+def _keep_number(comparison: Comparison, chosen: Candidate) -> None:
+    n_units = st.session_state["contractor_units"]
+    one = chosen.heater.id.removesuffix(f"-x{chosen.heater.n_units}")
+    wanted = one if n_units == 1 else f"{one}-x{n_units}"
+    if all(item.heater.id != wanted for item in comparison.candidates):
+        rows = [*(state.answer("several") or ()), {"candidate": one, "n_units": n_units}]
+        if not state.set_answer("several", rows):
+            return
+    session.current().contractor_heater = wanted
 
 
 def first_choice(comparison: Comparison) -> Candidate:

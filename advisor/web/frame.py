@@ -17,6 +17,7 @@ def strip(page: str) -> None:
         The page below it.
     """
     held = session.current()
+    held.drawn.clear()
     if held.notice:
         st.warning(say("frame.link_refused", why=typed(held.notice)))
         held.notice = None

@@ -13,7 +13,7 @@ from advisor.core.tables import load
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
 from advisor.house.gas.scope import GasDetail
-from advisor.web import charts, charts_house, contractor, gas_tree, gas_ways, state, widgets
+from advisor.web import charts, charts_house, contractor, fields, gas_tree, gas_ways, state, widgets
 from advisor.web.contractor import amount
 from advisor.web.words import heater_title, say, sentences, typed
 
@@ -78,6 +78,11 @@ def _run(segment: Any) -> str:
 def draw() -> None:
     """The whole page."""
     gas_tree.take()
+    _page()
+    fields.draw("gas_line")
+
+
+def _page() -> None:
     comparison = state.comparison()
     chosen = contractor.head(comparison)
     trade = chosen.house.trade("gas")

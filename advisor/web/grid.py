@@ -32,6 +32,7 @@ def draw(path: str, rows: pd.DataFrame, **options: Any) -> None:
     options : dict
         For ``st.data_editor``.
     """
+    session.current().drawn.add(f"in.{path}")
     stands_for = state.answer(path) or rows.to_dict("records")
     tables = session.current().tables
     held = tables.get(path)

@@ -60,6 +60,12 @@ class Session:
     # Tables that count as they are typed: what each began with, and the rows that were tried last.
     tables: dict[str, Any] = field(default_factory=dict)
     tried: dict[str, Any] = field(default_factory=dict)
+    # Fields and tables that this run has drawn, so that none is drawn twice.
+    drawn: set[str] = field(default_factory=set)
+    # The label that is being typed, its place on the list (0 for a new one), and the file of labels opened last.
+    label: dict[str, Any] = field(default_factory=dict)
+    label_place: int = 0
+    labels_file_id: str | None = None
     # How often a widget has begun again.
     turns: dict[str, int] = field(default_factory=dict)
 

@@ -17,7 +17,7 @@ from advisor.house.vent.flue import SharedFlue
 from advisor.house.vent.scope import VentDetail
 from advisor.house.vent.terminal import TerminalCheck, check_terminal
 from advisor.house.vent.vent_run import VentRun
-from advisor.web import charts, charts_house, contractor, state, widgets
+from advisor.web import charts, charts_house, contractor, fields, state, widgets
 from advisor.web.contractor import amount
 from advisor.web.words import heater_title, say, sentences, verdict_word
 
@@ -97,6 +97,7 @@ def draw() -> None:
             _terminal(chosen, vent.detail.terminal)
     _air(chosen, air)
     contractor.assumed(vent, air)
+    fields.draw("vent_and_air")
 
 
 def _vent(comparison: Comparison, chosen: Candidate, vent: TradeCheck | None) -> None:

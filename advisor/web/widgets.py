@@ -42,6 +42,7 @@ def bind(key: str, value: Any) -> str:
 
     Streamlit forgets a widget once another page is drawn, so what lasts is held in the session and never in a widget.
     """
+    session.current().drawn.add(key)
     st.session_state[key] = value
     return key
 

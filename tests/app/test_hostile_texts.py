@@ -18,6 +18,7 @@ PAGES = (
     "compare",
     "keep_up",
     "work",
+    "job",
     "money",
     "gas_line",
     "vent_and_air",

@@ -16,6 +16,7 @@ PAGES = (
     "money",
     "gas-line",
     "vent-and-air",
+    "job",
     "panel-and-drain",
     "rebate-program",
     "method",

@@ -117,12 +117,13 @@ web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
-web.answer web.bill web.frame web.questions web.working
-web.contractor
+web.answer web.bill web.frame web.questions web.working web.tables
+web.contractor web.fields
+web.label_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
 web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
-web.gas_page web.work_page
+web.gas_page web.work_page web.job_page
 web.main
 web.launch
 screen_commands

@@ -1,0 +1,106 @@
+"""Lists of the case as tables that count as they are typed; as the text of a case file where a table would not do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from advisor.case.base import Section
+from advisor.case.file import read_toml
+from advisor.core.errors import AdvisorError
+from advisor.core.units import UNITS, suffix_of
+from advisor.web import grid, session, state, widgets
+from advisor.web.words import refused, typed
+
+
+def take(path: str) -> None:
+    """Take what was typed into a table; to be called before anything shows the case."""
+    grid.take((path,), lambda _, table: rows_of(table), shown_at=path)
+
+
+def rows_of(table: pd.DataFrame) -> list[dict[str, str]]:
+    """What somebody typed or pasted, as the case takes it: empty rows and empty cells left out."""
+    rows = [{str(key): text for key, value in cells.items() if (text := _cell(value))} for _, cells in table.iterrows()]
+    return [row for row in rows if row]
+
+
+def _cell(value: Any) -> str:
+    return "" if value is None or (isinstance(value, float) and pd.isna(value)) else str(value).strip()
+
+
+def draw(path: str, model: type[Section] | None) -> None:
+    """The table of a list, a column a key; a unit may stand behind a number."""
+    assert model is not None, path
+    held = getattr(state.case(), path)
+    columns = list(model.model_fields)
+    rows = [{key: _text(getattr(row, key)) for key in columns} for row in held]
+    config = {key: _column(key, found) for key, found in model.model_fields.items()}
+    frame = pd.DataFrame(rows, columns=columns, dtype=object)
+    grid.draw(path, frame, column_config=config, placeholder="", alt=f"{_heading(path)}, to edit")
+    if why := state.refusal(path):
+        st.error(f"Not used yet, and nothing was changed. {typed(why)}")
+        st.button(
+            "Take back what was typed",
+            key=f"untype_{path}",
+            on_click=grid.forget,
+            args=((path,),),
+            kwargs={"shown_at": path},
+        )
+
+
+def _column(key: str, found: Any) -> Any:
+    unit = UNITS[suffix_of(key) or "dimensionless"].label
+    heading = f"{_heading(key)} ({unit})" if unit else _heading(key)
+    help = str(found.description)
+    if key == "candidate":
+        ids = [candidate.heater.id for candidate in state.comparison().candidates]
+        kinds = list(dict.fromkeys(candidate.heater.technology.id for candidate in state.comparison().candidates))
+        return st.column_config.SelectboxColumn(heading, help=help, options=[*ids, *kinds], width="medium")
+    return st.column_config.TextColumn(heading, help=help, width="medium" if key in {"name", "source", "id"} else None)
+
+
+def _heading(key: str) -> str:
+    words = key.removesuffix(f"_{suffix_of(key)}") if suffix_of(key) else key
+    return words.replace("_", " ").capitalize()
+
+
+def _text(value: Any) -> str | None:
+    return None if value is None else f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def as_text(path: str, model: type[Section] | None) -> None:
+    """A list whose entries hold lists, written as a case file holds them."""
+    import tomli_w
+
+    assert model is not None, path
+    key = f"in.{path}"
+    held = state.case().model_dump(mode="json", exclude_unset=True, exclude_none=True).get(path)
+    if not state.refusal(path) or key not in st.session_state:
+        widgets.bind(key, tomli_w.dumps({path: held}) if held else "")
+    session.current().drawn.add(key)
+    st.text_area(
+        "As a case file holds them",
+        key=key,
+        placeholder=f'[[{path}]]\nfuel = "electricity"\nprice_usd_per_unit = 0.17\nfixed_usd_per_mo = 12',
+        height=160,
+        max_chars=20_000,
+        help=f"Keys: {', '.join(model.model_fields)}.",
+        on_change=_take_text,
+        args=(path, key),
+    )
+    if why := state.refusal(path):
+        st.error(typed(why))
+
+
+def _take_text(path: str, key: str) -> None:
+    try:
+        found = read_toml(st.session_state[key])
+    except AdvisorError as error:
+        session.current().refused[path] = refused(error)
+        return
+    if set(found) - {path}:
+        session.current().refused[path] = f"only [[{path}]] belongs here; take the rest out."
+        return
+    state.set_answer(path, found.get(path))
