@@ -36,7 +36,7 @@ REFUSED = {
     "gas.branch_size_in",
     "gas.trunk_size_in",
     "gas.meter_class",
-    "quotes.candidate",
+    "offers.candidate",
     "rebates.candidate",
 }
 
@@ -110,10 +110,10 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    if section in {"quotes", "rebates"}:
+    if section in {"offers", "rebates"}:
         return {
             **HOUSE,
-            section: [{"candidate": TEXT, **({"installed_usd": 1} if section == "quotes" else {"rebate_usd": 1})}],
+            section: [{"candidate": TEXT, **({"total_usd": 1} if section == "offers" else {"rebate_usd": 1})}],
         }
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))
     held |= {"city": TEXT} if section == "place" else {}

@@ -51,6 +51,8 @@ PUT_TOGETHER = (
     "job.",
     "keep_up.finding.",
     "kind.",
+    "offer.kind.",
+    "offer.sum.",
     "order.",
     "page.",
     "price.",
