@@ -26,9 +26,8 @@ def add_commands(commands: Any) -> None:
     screen.add_argument("--history", metavar="FILE", help="rebates of the past: the same keys, and prior_rebate_date")
     screen.add_argument("--mapping", metavar="FILE.toml", help="headings, units, encoding and separator of the file")
     screen.add_argument("--resume", action="store_true", help="go on where a run was cut short")
-    screen.add_argument(
-        "--scheduler", metavar="tcp://HOST:PORT", help="work on a Dask cluster (pip install 'advisor[cluster]')"
-    )
+    screen.add_argument("--scheduler", metavar="tcp://HOST:PORT", help="work on a Dask cluster (the extra 'cluster')")
+    screen.add_argument("--parquet", action="store_true", help="the decisions as a folder of Parquet files too")
     screen.add_argument("--demo", action="store_true", help="the shipped applicants and rule set")
     screen.add_argument("--verify", metavar="record.json", help="run again what a record tells of, and compare")
     screen.add_argument("--case", metavar="house.toml", help="one household's case: what a program would ask of it")
@@ -97,6 +96,8 @@ def _order(options: argparse.Namespace, out: Path) -> Order:
         chunk_rows=CHUNK_ROWS if options.chunk_rows is None else options.chunk_rows,
         processes=options.processes,
         resume=options.resume,
+        scheduler=options.scheduler,
+        parquet=options.parquet,
     )
 
 

@@ -37,6 +37,7 @@ REFUSED = {
     "gas.trunk_size_in",
     "gas.meter_class",
     "offers.candidate",
+    "price_list.id",
     "rebates.candidate",
 }
 
@@ -98,6 +99,15 @@ HOUSE: dict[str, Any] = {
         }
     ],
     "tariffs": [{"fuel": "natural_gas", "price_usd_per_unit": 1.1, "source": TEXT}],
+    "price_list": [{"id": "gas-tank-50", "price_usd": 2500, "source": TEXT}],
+    "offers": [
+        {
+            "candidate": "gas-tank-50",
+            "firm": TEXT[:80],
+            "lines": [{"what": f"liner {TEXT}"[:120], "kind": "material", "usd": 900, "job": TEXT[:80]}],
+        }
+    ],
+    "contractor": {"name": TEXT[:80], "licence": TEXT[:60], "phone": TEXT[:40], "logo": TEXT[:120]},
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 100, "source": TEXT}],
 }
 
@@ -110,11 +120,9 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    if section in {"offers", "rebates"}:
-        return {
-            **HOUSE,
-            section: [{"candidate": TEXT, **({"total_usd": 1} if section == "offers" else {"rebate_usd": 1})}],
-        }
+    lists = {"offers": "total_usd", "rebates": "rebate_usd", "price_list": "price_usd"}
+    if section in lists:
+        return {**HOUSE, section: [{key: TEXT, lists[section]: 1}]}
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))
     held |= {"city": TEXT} if section == "place" else {}
     if path == "place.city":

@@ -34,7 +34,7 @@ from advisor.core.units import MIN_PER_H
 from advisor.demand.busy_hour import Use
 from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
-from advisor.demand.morning_sizes import Mornings
+from advisor.demand.morning_sizes import MOST_SIZE_DIMENSIONLESS, Mornings
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method, input_frac
 from advisor.heaters.keeping_up import judged_by_mornings, span
@@ -129,7 +129,7 @@ class HouseholdBench:
 
     def sized(self, heater: Heater, size_dimensionless: float, inside: Inside) -> MorningResult:
         """One heater through a smaller or larger morning, with a given inside and in longer steps."""
-        draws = replace(self.draws, flow_gpm=self.draws.flow_gpm * size_dimensionless)
+        draws = self.draws.sized(size_dimensionless)
         return run_morning(heater, draws, **self._winter(heater), inside=inside, coarse=_COARSE)
 
     def summer(self, heater: Heater) -> MorningResult:
@@ -293,6 +293,8 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
 
 def _carries_frac(bench: HouseholdBench, heater: Heater, inside: Inside, least: float, most: float) -> float:
     """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
+    if least >= MOST_SIZE_DIMENSIONLESS:
+        return least  # no morning is as large
     for _ in range(_HALVINGS):
         middle = math.sqrt(least * most)
         if seen.runs_short(bench.sized(heater, middle, inside).uses):

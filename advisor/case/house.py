@@ -32,7 +32,7 @@ class Water(Section):
     pipe_material: Literal["copper_m", "copper_l", "copper_k", "cpvc_sdr11", "pex_sdr9"] = assumed(
         "copper_l", "Material of that pipe"
     )
-    is_earthquake_country: bool = assumed(False, "Tanks must be strapped here")
+    is_earthquake_country: bool | None = known("Tanks must be strapped here")
 
 
 class GasPipe(Section):

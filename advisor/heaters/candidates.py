@@ -16,6 +16,8 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import draw_pattern_of
 
 MOST_UNITS = 3
+#: What a standing loss takes from the recovery efficiency at the least. [-]
+_LEAST_ABOVE_UEF = 0.005
 
 
 def heater_from_label(label: Label, number: int) -> Heater:
@@ -60,8 +62,9 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "min_input_btuh": label.min_input_btuh or like.min_input_btuh,
         "fhr_gal": label.fhr_gal if is_storage else None,
         "max_gpm": None if is_storage else max_gpm,
-        "draw_pattern": str(draw_pattern_of(rating, is_storage=is_storage)),
+        "draw_pattern": label.draw_pattern or str(draw_pattern_of(rating, is_storage=is_storage)),
         "recovery_frac": label.recovery_frac or _borrowed_recovery_frac(like, label.uef),
+        "sale_note": None,
         "activation_gpm": label.activation_gpm or like.activation_gpm,
         "state": "as typed in from the label",
         "source": "your own entry",
@@ -70,10 +73,10 @@ def heater_from_label(label: Label, number: int) -> Heater:
 
 
 def _borrowed_recovery_frac(like: Heater, uef: float) -> float | None:
-    """Recovery efficiency of a like heater, never below the typed-in UEF: only what the user typed may contradict."""
+    """Recovery efficiency of a like heater, above the typed-in UEF: only what the user typed may contradict."""
     if like.is_heat_pump or like.recovery_frac is None:
         return None
-    return max(like.recovery_frac, uef)
+    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, max(uef, 1.0)))
 
 
 def _nearest(label: Label) -> Heater:

