@@ -58,6 +58,7 @@ PUT_TOGETHER = (
     "page.",
     "price.",
     "reading.",
+    "symptom.",
     "room.in_a.",
     "room.rule.",
     "soon.",
