@@ -57,6 +57,7 @@ PUT_TOGETHER = (
     "order.",
     "page.",
     "price.",
+    "program.is.",
     "reading.",
     "symptom.",
     "room.in_a.",
