@@ -191,7 +191,9 @@ def test_a_label_that_contradicts_itself_is_said_so():
     upside_down = calibration.fit(replace(by_id("gas-tank-40"), id="x", recovery_frac=0.60, uef=0.64))
     assert "recovery efficiency" in said(upside_down.cannot_meet)
     too_much = calibration.fit(replace(by_id("gas-tank-40"), id="x", fhr_gal=140.0))
-    assert "first-hour rating of 83 gal" in said(too_much.cannot_meet) and "label says 140" in said(too_much.cannot_meet)
+    assert "first-hour rating of 83 gal" in said(too_much.cannot_meet) and "label says 140" in said(
+        too_much.cannot_meet
+    )
     flow = calibration.fit(replace(by_id("gas-tankless-180"), id="x", max_gpm=7.0))
     assert "7 gpm" in said(flow.cannot_meet)
 
