@@ -203,6 +203,8 @@ class Label(Section):
     input_btuh: float | None = known("Burner input", ge=5_000, le=1_000_000)
     min_input_btuh: float | None = known("Lowest fire", ge=1_000, le=200_000)
     input_kw: float | None = known("Electric input", gt=0, le=100)
+    circuit_a: float | None = known("Breaker of each circuit, by the plate", ge=10, le=150)
+    n_circuits: int | None = known("How many circuits the plate asks for", ge=1, le=8)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
     installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)

@@ -28,6 +28,9 @@ KEPT: dict[str, str] = {
         (
             "house.air.combustion_air.check_combustion_air(louver)",
             "house.electrical.circuits.check_circuit(material)",
+            "house.electrical.circuits.smallest_conductor(column)",
+            "house.electrical.circuits.storage_circuit(ambient_frac)",
+            "house.electrical.circuits.tankless_circuits(ambient_frac)",
             "house.electrical.service_load.check_panel(aluminum_branches)",
             "house.electrical.service_load.check_panel(load_a)",
             "house.electrical.service_load.check_panel(panel_a)",
@@ -39,8 +42,8 @@ KEPT: dict[str, str] = {
         "no question asks for it yet",
     ),
     "report.money_words.account(language)": "no command asks for Spanish yet",
-    "screening.explaining.explained(language)": "no command asks for Spanish yet",
     "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
+    "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",
     "screening.from_case.case_text(language)": "no command asks for Spanish yet",
     "report.readings_text.readings_text(language)": "no command asks for Spanish yet",
     # Told in a sentence as numbers.
