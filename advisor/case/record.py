@@ -199,6 +199,7 @@ class Label(Section):
     input_kw: float | None = known("Electric input", gt=0, le=100)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
+    min_inlet_inwc: float | None = known("Least gas pressure on its plate", gt=0, le=60)
     installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)
 
 
