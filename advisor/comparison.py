@@ -125,9 +125,12 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
     )
     heaters = [heater for heater, _ in judged]
-    house = HouseFacts(case, prices.usd_per_unit[electricity()])
-    offers = offers_of(case, heaters)
     install_date = case.install_date or today
+    where = site.location
+    house = HouseFacts(
+        case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
+    )
+    offers = offers_of(case, heaters)
     checked = [
         _checked(
             heater,

@@ -33,6 +33,12 @@ def add_commands(commands: Any) -> None:
     screen.add_argument("--case", metavar="house.toml", help="one household's case: what a program would ask of it")
     screen.add_argument("--chunk-rows", type=int, metavar="N", help="rows that are held at a time")
     screen.add_argument("--processes", type=int, metavar="N", help="how many work at once")
+    screen.add_argument(
+        "--what-if",
+        action="append",
+        metavar="PLACE=NUMBER",
+        help="move a number of the rules: measures.M1.usd=400",
+    )
     screen.add_argument("--json", action="store_true", help="print the record as JSON")
     screen.set_defaults(run=_screen)
 
@@ -69,6 +75,8 @@ def _screen(options: argparse.Namespace) -> int:
             raise InputError(
                 name, None, "this is missing", "write advisor screen APPLICANTS --rules RULES.toml --out FOLDER"
             )
+    if options.what_if:
+        return _what_if(options)
     if not options.out and not options.demo:
         raise InputError("--out", None, "this is missing", "name the folder of the output")
     with tempfile.TemporaryDirectory(prefix="advisor-") as folder:
@@ -80,6 +88,15 @@ def _screen(options: argparse.Namespace) -> int:
         print(summary_text(record))
         if options.out:
             print(f"\nWrote decisions.csv, rejects.csv and record.json to {options.out} in {record['seconds']:.1f} s.")
+    return DONE
+
+
+def _what_if(options: argparse.Namespace) -> int:
+    from advisor.screening.explaining import what_if_text
+    from advisor.screening.what_if import what_if
+
+    found = what_if(_order(options, Path()), options.what_if)
+    print(json.dumps(found, indent=2, ensure_ascii=False) if options.json else what_if_text(found))
     return DONE
 
 

@@ -215,7 +215,7 @@ def as_row(result: Retest) -> dict[str, object]:
 
 
 def _fit_tank(heater: Heater, unlike: Inside | None = None) -> Retest:
-    inside = _first_guess(heater)
+    inside = unlike or _first_guess(heater)
     for _ in range(3):
         inside = _fit_first_hour(heater, inside, unlike)
         inside = _fit_energy(heater, inside)

@@ -33,6 +33,9 @@ class Place(Section):
     city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
     state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
+    grid_co2_lb_per_kwh: float | None = known(
+        "Carbon dioxide for a kWh, if not the year's average of the grid: the non-baseload rate, say", ge=0, le=5
+    )
 
     @field_validator("zip_code", mode="before")
     @classmethod
@@ -119,6 +122,11 @@ class House(Section):
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
+    closet_opens_to: Literal["hall", "bedroom", "bathroom"] | None = known("What the door of its closet opens to")
+    has_sealed_closet: bool | None = known("That closet has a self-closing gasketed door and air from outdoors")
+    is_manufactured_home: bool | None = known("A manufactured (mobile) home")
+    is_guarded_from_cars: bool | None = known("A post, curb or alcove keeps cars off the heater")
+    flame_height_in: float | None = known("Lowest flame, spark or switch above the garage floor", ge=0, le=120)
     furnace_breathes: Literal["draft_hood", "fan", "sealed", "elsewhere"] | None = known(
         "How the furnace or boiler in that room takes its air; 'elsewhere' where none stands there"
     )
@@ -197,6 +205,8 @@ class Label(Section):
     input_btuh: float | None = known("Burner input", ge=5_000, le=1_000_000)
     min_input_btuh: float | None = known("Lowest fire", ge=1_000, le=200_000)
     input_kw: float | None = known("Electric input", gt=0, le=100)
+    circuit_a: float | None = known("Breaker of each circuit, by the plate", ge=10, le=150)
+    n_circuits: int | None = known("How many circuits the plate asks for", ge=1, le=8)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
     min_inlet_inwc: float | None = known("Least gas pressure on its plate", gt=0, le=60)

@@ -59,6 +59,8 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "nominal_gal": label.nominal_gal if label.nominal_gal is not None else (label.rated_volume_gal or 0.0),
         "input_btuh": label.input_btuh,
         "input_kw": label.input_kw,
+        "circuit_a": label.circuit_a,
+        "n_circuits": label.n_circuits,
         "min_input_btuh": label.min_input_btuh or like.min_input_btuh,
         "fhr_gal": label.fhr_gal if is_storage else None,
         "max_gpm": None if is_storage else max_gpm,
@@ -75,9 +77,9 @@ def heater_from_label(label: Label, number: int) -> Heater:
 
 def _borrowed_recovery_frac(like: Heater, uef: float) -> float | None:
     """Recovery efficiency of a like heater, above the typed-in UEF: only what the user typed may contradict."""
-    if like.is_heat_pump or like.recovery_frac is None:
+    if like.is_heat_pump or like.recovery_frac is None or uef >= 1:
         return None
-    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, max(uef, 1.0)))
+    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, 1.0))
 
 
 def _nearest(label: Label) -> Heater:

@@ -95,13 +95,12 @@ def one_of_each(
     for candidate in filter(is_eligible, candidates):
         groups.setdefault(family_of(candidate), []).append(candidate)
     found = {}
-    least_gal = same_again.heater.nominal_gal if same_again is not None else 0.0
     for family, group in groups.items():
         pool = _preferred(group, lambda one: one.heater.n_units == 1)
         if has_240_v_circuit:
             pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
         if same_again is not None:
-            large = _preferred(pool, lambda one: one.heater.nominal_gal >= least_gal)
+            large = _as_large_as(pool, same_again)
             is_home = family == family_of(same_again)
             found[family] = _of_the_kind_in_the_house(pool, large, same_again) if is_home else first_choice(large)
         else:
@@ -119,6 +118,10 @@ def _of_the_kind_in_the_house(
     is_better = chosen.capacity.verdict.severity < same_again.capacity.verdict.severity
     is_near = chosen.money.point_usd <= (1 + EASE_FRAC) * same_again.money.point_usd
     return chosen if is_better and is_near else same_again
+
+
+def _as_large_as(pool: Sequence[Candidate], same_again: Candidate) -> list[Candidate]:
+    return _preferred(pool, lambda one: one.heater.nominal_gal >= same_again.heater.nominal_gal)
 
 
 def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:

@@ -245,6 +245,14 @@ def open_source(path: str | Path, reading: Reading, wanted: tuple[str, ...], wor
     return _source(str(path), headings, reading, wanted, offset=offset)
 
 
+def headings_of(path: Path, reading: Reading) -> tuple[str, ...]:
+    """Headings of a file, as they stand in it."""
+    if _begin(path) == b"PAR1":
+        return _parquet_headings(path)
+    with path.open("rb") as stream:
+        return _header(stream.read(_MOST_HEADER_BYTES), reading.delimiter)[1]
+
+
 def _begin(path: Path) -> bytes:
     with path.open("rb") as stream:
         return stream.read(4)

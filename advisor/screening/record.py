@@ -104,14 +104,12 @@ def screen(order: Order, progress: Callable[[str, int], None] = lambda stage, ro
         raise InputError("chunk-rows", order.chunk_rows, "a chunk has at least one row", "write 1 or more")
     rules, job = prepare(order)
     shared = rules.shared()
-    history = _history(order.history, shared) if order.history and shared else None
     ledger_folder = Path(tempfile.mkdtemp(prefix="keys-", dir=staging_folder(order.out)))
     try:
-        with ThreadPoolExecutor(1) as hashing, _engine(order) as worker:
+        with ThreadPoolExecutor(1) as hashing, working_on(order) as worker:
             hashes = hashing.submit(_input_hashes, order)
             ledger = Ledger(ledger_folder)
-            if shared:
-                _find_others(order, job, worker, ledger, history, lambda rows: progress("keys", rows))
+            find_all_others(order, job, worker, ledger, lambda rows: progress("keys", rows))
             inputs = hashes.result()
             staged = Staged(order.out, _job_hash(inputs, order), resume=order.resume)
             staged.begin({DECISIONS: _header(job), REJECTS: _REJECTS_HEADER})
@@ -123,7 +121,7 @@ def screen(order: Order, progress: Callable[[str, int], None] = lambda stage, ro
     return staged.finish(record | {"seconds": round(time.perf_counter() - begun, 3)})
 
 
-def _engine(order: Order) -> AbstractContextManager[Worker]:
+def working_on(order: Order) -> AbstractContextManager[Worker]:
     """Who works: a cluster, two processes, or this one alone for a small file."""
     if order.scheduler:
         from advisor.screening.cluster import cluster
@@ -133,22 +131,20 @@ def _engine(order: Order) -> AbstractContextManager[Worker]:
     return workers(order.processes or (1 if small else 2))
 
 
-def _find_others(
-    order: Order,
-    job: Job,
-    worker: Worker,
-    ledger: Ledger,
-    history: Source | None,
-    progress: Callable[[int], None],
+def find_all_others(
+    order: Order, job: Job, worker: Worker, ledger: Ledger, progress: Callable[[int], None] = lambda rows: None
 ) -> None:
-    """The applications before, by a shuffle on a cluster and in files on one machine."""
+    """The applications before, if a rule asks: by a shuffle on a cluster, in files on one machine."""
+    shared = job.rule_set.shared()
+    if not shared:
+        return
+    history = _history(order.history, shared) if order.history else None
     if order.scheduler:
         from advisor.screening.cluster import shuffle_others
 
         shuffle_others(job, ledger, (history, PAID) if history else None, order.chunk_rows, progress)
         return
     if history is not None:
-        shared = job.rule_set.shared()
         for chunk in history.chunks(CHUNK_ROWS):
             frame = Applicants(history.frame(chunk).table)
             ledger.add(keys_of(frame, chunk.first_row, shared, PAID), is_history=True)

@@ -120,7 +120,7 @@ LINES = (
     Line("bench good.toml --candidate gas-tank-50 --plot none/page.html", 2, "cannot be written"),
     Line("commission good.toml --candidate gas-tank-50", 0),
     Line("case new -", 0, "[place]"),
-    Line("case new new.toml && {advisor} case check new.toml", 0, "can be used"),
+    Line("{advisor} case new new.toml && {advisor} case check new.toml", 0, "can be used"),
     Line("case new good.toml", 2, "already there"),
     Line("case new none/new.toml", 2, "cannot be written"),
     Line("case new /dev/full", 2, "already there"),
@@ -187,6 +187,7 @@ def interrupted(seconds: float) -> tuple[int, str]:
     with subprocess.Popen(
         [sys.executable, "-m", "advisor", "compare", "--json"],
         env=_environment(), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # which a shell's background ignores
     ) as running:  # fmt: skip
         time.sleep(seconds)
         running.send_signal(signal.SIGINT)
@@ -202,7 +203,7 @@ def kills(times: int, seed: int = 0) -> list[str]:
     chance, bad = random.Random(seed), []
     whole_case = starter().encode()
     writers = {
-        "case new": ("case new out.toml", "out.toml", lambda content: content == whole_case, 0.6),
+        "case new": ("case new out.toml", "out.toml", lambda content: content == whole_case, 3.0),
         "bench --plot": (
             "bench good.toml --candidate gas-tank-50 --plot out.html",
             "out.html",

@@ -8,7 +8,18 @@ from advisor.web.link import query_of
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
 DESK = {"viewport": {"width": 1280, "height": 900}}
-PAGES = ("", "compare", "keep-up", "work", "money", "gas-line", "vent-and-air", "panel-and-drain", "method")
+PAGES = (
+    "",
+    "compare",
+    "keep-up",
+    "work",
+    "money",
+    "gas-line",
+    "vent-and-air",
+    "panel-and-drain",
+    "rebate-program",
+    "method",
+)
 
 
 def answer_four(window, *, where="Phoenix, AZ"):

@@ -71,7 +71,7 @@ house.facts house.cautions
 house.items house.gas.from_case
 house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
-  house.water.loop_scope house.space.scope
+  house.water.loop_scope house.space.scope house.rules.scope
 house.work
 house.lead_time
 house.readings
@@ -110,6 +110,7 @@ screening.from_case screening.output screening.totals
 screening.run
 screening.cluster
 screening.record
+screening.what_if
 web.session
 web.words web.link web.method_words
 web.preparing web.fitting
@@ -119,7 +120,7 @@ web.charts web.grid
 web.answer web.bill web.frame web.questions web.working
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
-web.gas_tree web.services web.water_page web.vent_page web.method_page
+web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page
 web.main

@@ -28,6 +28,9 @@ KEPT: dict[str, str] = {
         (
             "house.air.combustion_air.check_combustion_air(louver)",
             "house.electrical.circuits.check_circuit(material)",
+            "house.electrical.circuits.smallest_conductor(column)",
+            "house.electrical.circuits.storage_circuit(ambient_frac)",
+            "house.electrical.circuits.tankless_circuits(ambient_frac)",
             "house.electrical.service_load.check_panel(aluminum_branches)",
             "house.electrical.service_load.check_panel(load_a)",
             "house.electrical.service_load.check_panel(panel_a)",
@@ -35,13 +38,12 @@ KEPT: dict[str, str] = {
             "house.gas.sizing.by_branch_length(sizes)",
             "house.gas.sizing.by_hybrid",
             "house.space.room.check_heat_pump_room(louvered)",
-            "house.space.room.check_location(sealed_enclosure)",
         ),
         "no question asks for it yet",
     ),
     "report.money_words.account(language)": "no command asks for Spanish yet",
-    "screening.explaining.explained(language)": "no command asks for Spanish yet",
     "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
+    "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",
     "screening.from_case.case_text(language)": "no command asks for Spanish yet",
     "report.readings_text.readings_text(language)": "no command asks for Spanish yet",
     # Told in a sentence as numbers.
@@ -61,7 +63,6 @@ KEPT: dict[str, str] = {
     **dict.fromkeys(
         (
             "house.condensate.disposal.DRAIN_MATERIALS",
-            "house.space.room.PLACES",
             "house.vent.flue.FLUE_KINDS",
             "house.vent.vent_run.EXISTING_VENTS",
         ),

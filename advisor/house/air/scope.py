@@ -9,7 +9,7 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import note
-from advisor.core.verdicts import DOES_NOT_FIT, FITS
+from advisor.core.verdicts import FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.air import combustion_air
 from advisor.house.facts import HouseFacts
@@ -18,6 +18,7 @@ from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
 _WALL_HUNG_IN = 18.0
+_SLEEPING = frozenset({"bedroom", "bathroom"})
 #: Places that no opening may join to the rooms of the house, or that stand open to outdoors.
 _NO_NEXT_ROOMS = frozenset({"garage", "attic", "crawl_space"})
 #: Cubic feet of next rooms for each square foot of the home: half of it, 8 ft high.
@@ -41,18 +42,27 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.technology.is_sealed_combustion
     assumed: list[Assumption] = []
-    if place == "garage" and heater.is_tankless:
+    house = facts.case.house
+    flame_in = house.flame_height_in
+    if place == "garage" and flame_in is None and heater.is_tankless:
+        flame_in = _WALL_HUNG_IN
         assumed.append(assumption("house.heater_space", place, way="garage", flame_in=_WALL_HUNG_IN))
-    # New tanks of the consumer class are listed as resistant to flammable vapors; from memory, unverified.
+    # A measured height is judged; of a tank whose height nobody says the listing is taken for granted.
+    listed = heater.is_storage and house.flame_height_in is None
+    if place == "garage" and listed:
+        assumed.append(assumption("heaters", way="vapors"))
+    sleeping = house.closet_opens_to if place == "closet" and house.closet_opens_to in _SLEEPING else None
+    if place == "closet" and house.closet_opens_to is None:
+        assumed.append(assumption("house.closet_opens_to"))
     where = room.check_location(
-        place,
+        sleeping or place,
         burns_fuel=True,
         direct_vent=sealed,
-        vapor_resistant=heater.is_storage,
-        ignition_height_in=_WALL_HUNG_IN if heater.is_tankless else None,
+        vapor_resistant=listed,
+        ignition_height_in=flame_in,
+        sealed_enclosure=sleeping is not None,
     )
-    if where.verdict == DOES_NOT_FIT:
-        return TradeCheck("air", (where.finding,), (), where.cautions, (), (), where)
+    mends = _location_jobs(where, sleeping, sealed=sealed, has_sealed_closet=bool(house.has_sealed_closet))
     if place in {"attic", "crawl_space"}:
         # The way there is the room's matter, not the fire's.
         where = replace(where, finding=note("air.access", place=note(f"space.{place}")), verdict=FITS)
@@ -60,21 +70,36 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     if sealed or place == "outdoors":
         if sealed:
             assumed.append(assumption("heaters", way="sealed"))
-        return TradeCheck("air", (where.finding,), (), cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (where.finding,), mends, cautions, tuple(assumed), (), where)
     volume = facts.case.house.room_volume_ft3
     if volume is None and place != "closet":
         assumed.append(assumption("house.room_volume_ft3", way="fire"))
-        return TradeCheck("air", (where.finding,), (), cautions, tuple(assumed), (), where)
+        return TradeCheck("air", (where.finding,), mends, cautions, tuple(assumed), (), where)
     if volume is None:
         volume = usual("house.room_volume_ft3", "closet")
         assumed.append(assumption("house.room_volume_ft3", volume, way="closet"))
-    air, guessed = _checked(heater, facts, place, float(volume))
+    # Behind a sealed door the air comes from outdoors alone.
+    air, guessed = _checked(heater, facts, place, float(volume), barred=("indoor_same_storey",) if sleeping else ())
     jobs, ways = _priced(facts, air)
-    return TradeCheck("air", (air.finding,), jobs, (*air.cautions, *cautions), (*assumed, *guessed), ways, air)
+    said = (where.finding, air.finding) if mends else (air.finding,)
+    return TradeCheck("air", said, (*mends, *jobs), (*air.cautions, *cautions), (*assumed, *guessed), ways, air)
+
+
+def _location_jobs(
+    where: room.Location, sleeping: str | None, *, sealed: bool, has_sealed_closet: bool
+) -> tuple[WorkItem, ...]:
+    """What makes a place fit for a flame: a closet shut off from where people sleep, a flame lifted off the floor."""
+    if where.finding.code == "room.garage.too_low":
+        return (item("flame-stand", where.finding),)
+    if sleeping is None:
+        return ()
+    if sealed or has_sealed_closet:
+        return (item("co-alarm", where.finding),)
+    return (item("sealed-closet", where.finding), item("co-alarm", note("room.why.sleeping")))
 
 
 def _checked(
-    heater: Heater, facts: HouseFacts, place: str, volume_ft3: float
+    heater: Heater, facts: HouseFacts, place: str, volume_ft3: float, *, barred: tuple[str, ...]
 ) -> tuple[combustion_air.CombustionAir, list[Assumption]]:
     """All that burns in the room against its volume, with every way to bring in what it lacks."""
     house = facts.case.house
@@ -99,7 +124,7 @@ def _checked(
         room_ft3=volume_ft3,
         joined_ft3=joined,
         infiltration_ach=house.infiltration_ach,
-        barred=("indoor_same_storey",) if place in _NO_NEXT_ROOMS else (),
+        barred=("indoor_same_storey",) if place in _NO_NEXT_ROOMS else barred,
         connectors_in2=sum(math.pi / 4 * outlet_in**2 for outlet_in in outlets_in),
         there=there,
     )
