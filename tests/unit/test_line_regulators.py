@@ -25,7 +25,7 @@ def told(found):
 
 @pytest.mark.parametrize("heater", [TANK, TANKLESS])
 def test_2_psi_at_the_meter_ends_at_a_line_regulator_that_is_assumed_and_said(heater):
-    """Was: does not fit, "its limit is 10.5". Above 1/2 psi a regulator belongs before the appliance (IFGC 2018 410.2)."""
+    """Was: does not fit, "its limit is 10.5". An appliance behind 2 psi wants a regulator (IFGC 2018 410.1)."""
     found = gas(heater, **HIGH)
     assert found.verdict != DOES_NOT_FIT and found.detail is not None
     (regulator,) = found.detail.system.regulators
