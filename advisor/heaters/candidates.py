@@ -76,9 +76,9 @@ def heater_from_label(label: Label, number: int) -> Heater:
 
 def _borrowed_recovery_frac(like: Heater, uef: float) -> float | None:
     """Recovery efficiency of a like heater, above the typed-in UEF: only what the user typed may contradict."""
-    if like.is_heat_pump or like.recovery_frac is None:
+    if like.is_heat_pump or like.recovery_frac is None or uef >= 1:
         return None
-    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, max(uef, 1.0)))
+    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, 1.0))
 
 
 def _nearest(label: Label) -> Heater:

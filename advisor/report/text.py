@@ -139,8 +139,11 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
 def _carbon(comparison: Comparison) -> Finding:
     """What the carbon dioxide counts, and how well the grid's factor is known."""
     grid, own = comparison.site.grid, comparison.case.place.grid_co2_lb_per_kwh
-    told = {"value": grid.co2_lb_per_kwh, "low": grid.low_lb_per_kwh, "high": grid.high_lb_per_kwh}
-    return note("carbon.counts" if own is None else "carbon.counts_own", "", **told)
+    if own is not None:
+        return note("carbon.counts_own", value=own)
+    low, high = grid.low_lb_per_kwh, grid.high_lb_per_kwh
+    reach = note("carbon.range", low=low, high=high) if high - low >= 0.01 else ()
+    return note("carbon.counts", value=grid.co2_lb_per_kwh, reach=reach)
 
 
 def _short(verdict: Verdict) -> str:

@@ -208,7 +208,7 @@ def kills(times: int, seed: int = 0) -> list[str]:
             "bench good.toml --candidate gas-tank-50 --plot out.html",
             "out.html",
             lambda content: content.rstrip().endswith(b"</html>"),
-            6.0,
+            15.0,
         ),
     }
     for name, (line, file, is_whole, longest_s) in writers.items():
