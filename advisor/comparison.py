@@ -23,7 +23,7 @@ from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.billed_use import by_the_bill
-from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
+from advisor.heaters.candidates import heaters_to_compare, like_for_like, own_heaters, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
@@ -111,7 +111,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     Raises
     ------
     InputError
-        The place is not found, a typed-in label lacks a number, the set point does not exceed the cold water, or
+        The place is not found, the set point does not exceed the cold water, or
         the gas line cannot be.
     """
     today = today or date.today()
@@ -270,5 +270,6 @@ def _cautions(
     others = [name for one in candidates for name in one.house.cautions if name not in mine]
     written = (*site.cautions, *notes, *case.odd())
     rebates = ("rules_change",) if case.rebates else ()
-    found = (*gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
+    _, unread = own_heaters(case)
+    found = (*unread, *gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
     return tuple(dict.fromkeys(found))

@@ -9,6 +9,7 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
+from advisor.heaters.candidates import own_heaters
 from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.kinds import bar_of
@@ -41,6 +42,7 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
         _heading(comparison),
         offers_text(comparison, si=si),
         _wrap(conclusion_text(comparison.advice)),
+        _unread(comparison),
         _places(comparison),
         _household(comparison, si),
         _table(comparison, shown, show_all),
@@ -82,6 +84,12 @@ def _places(comparison: Comparison) -> str:
             )
         lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
     return "\n".join(lines)
+
+
+def _unread(comparison: Comparison) -> str:
+    """Labels that could not be read, before anything is chosen."""
+    _, unread = own_heaters(comparison.case)
+    return "\n".join(_wrap(say(one)) for one in unread)
 
 
 def _wrap(text: str, indent: str = "") -> str:
