@@ -28,6 +28,8 @@ _CHOSEN: dict[str, Any] = {
     "gas.trunk_size_in": "3/4",
     "gas.meter_class": "250",
     "gas.supply_pressure_inwc": 7.0,
+    # At this pressure no line regulator stands behind the meter.
+    "gas.regulator_at": "none",
     "gas.heating_value_btu_per_ft3": 1030.0,
     "vent.tile_liner": "8x8",
     "bill.used_kwh": None,
@@ -50,7 +52,11 @@ _CHOSEN: dict[str, Any] = {
         }
     ],
     "several": [{"candidate": "own-1", "n_units": 2}, {"candidate": "gas-tank-50", "n_units": 2}],
-    "quotes": [{"candidate": "gas-tank-50", "installed_usd": 2900}],
+    "offers": [{"candidate": "gas-tank-50", "total_usd": 2900}],
+    "contractor.name": "A plumber",
+    "contractor.licence": "12345",
+    "contractor.phone": "218 555 0100",
+    "contractor.logo": None,
     "price_list": [{"id": "gas-tank-50", "price_usd": 2500, "source": "our list"}],
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 400, "source": "the utility"}],
     "gas.segments": [

@@ -30,7 +30,8 @@ TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("The house", ("house",)),
         ("What runs in the busiest hour", ("uses",)),
         ("Two of one heater", ("several",)),
-        ("Prices that somebody quoted", ("quotes",)),
+        ("Whose name stands on the document", ("contractor",)),
+        ("Offers", ("offers",)),
         ("Own prices of heaters and jobs", ("price_list",)),
         ("Rebates promised in writing", ("rebates",)),
         ("What energy costs", ("prices",)),
@@ -73,6 +74,12 @@ def is_list(path: str) -> bool:
     return get_origin(annotation) is tuple and section_in(annotation) is not None
 
 
+def is_nested(path: str) -> bool:
+    """Whether its entries hold lists of sections themselves, so that no table can show them."""
+    model = section_in(_field(path).annotation)
+    return model is not None and any(section_in(one.annotation) for one in model.model_fields.values())
+
+
 def section_in(annotation: Any) -> type[Section] | None:
     """The section inside an annotation."""
     for one in (annotation, *get_args(annotation)):
@@ -93,7 +100,7 @@ def take(page: str) -> None:
     """Take what was typed into the page's tables; to be called before anything shows the case."""
     for _, paths in TOPICS[page]:
         for path in paths:
-            if "." not in path and is_list(path) and path not in ELSEWHERE and path != "tariffs":
+            if is_list(path) and path not in ELSEWHERE and not is_nested(path):
                 tables.take(path)
 
 
@@ -112,12 +119,12 @@ def draw(page: str) -> None:
 def _topic(keys: Sequence[str]) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for key in keys:
-            if key == "tariffs" or is_list(key):
+            if is_list(key):
                 continue
             with st.container(width=300):
                 one(key)
     for key in keys:
-        if key == "tariffs":
+        if is_list(key) and is_nested(key):
             tables.as_text(key, section_in(_field(key).annotation))
         elif is_list(key):
             tables.draw(key, section_in(_field(key).annotation))

@@ -29,6 +29,7 @@ ORDER: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "input_btuh",
             "min_input_btuh",
+            "min_inlet_inwc",
             "recovery_frac",
             "input_kw",
             "circuit_a",
@@ -117,24 +118,29 @@ def _keep(name: str) -> None:
 
 def told() -> list[str]:
     """What is missing, wrong or odd about the numbers so far, a line each."""
-    draft = session.current().label
-    if not draft:
+    if not session.current().label:
         return []
-    missing = [name for name, found in Label.model_fields.items() if found.is_required() and name not in draft]
-    if missing:
-        return [f"Still needed: {', '.join(_heading(name) for name in missing)}."]
-    try:
-        label = _read(draft)
-        needed = [one for one in label.technology.label_numbers(label.fuel) if getattr(label, one) is None]
-        if needed:
-            return [f"Still needed: {', '.join(_heading(name) for name in needed)}."]
-        heater = heater_from_label(label, 1)
-    except InputError as error:
-        return [typed(_in_words(error))]
+    if why := trouble(session.current().label):
+        return [typed(why)]
     comparison = state.comparison()
     made_on = comparison.case.made_on or comparison.install_date
-    odd = [say(flag) for flag in label_flags(heater, made_on)]
+    odd = [say(flag) for flag in label_flags(heater_from_label(_read(session.current().label), 1), made_on)]
     return odd or ["✓ These numbers agree with each other."]
+
+
+def trouble(draft: dict[str, Any]) -> str | None:
+    """Why a label cannot be used as it stands."""
+    missing = [name for name, found in Label.model_fields.items() if found.is_required() and name not in draft]
+    try:
+        if not missing:
+            label = _read(draft)
+            missing = [one for one in label.technology.label_numbers(label.fuel) if getattr(label, one) is None]
+        if missing:
+            return f"Still needed: {', '.join(_heading(name) for name in missing)}."
+        heater_from_label(label, 1)
+    except InputError as error:
+        return _in_words(error)
+    return None
 
 
 def _heading(name: str) -> str:
@@ -165,6 +171,9 @@ def _in_words(error: InputError) -> str:
 
 def _put() -> None:
     held = session.current()
+    if why := trouble(held.label):
+        held.refused[SHOWN_AT] = why
+        return
     labels, place = list(state.answer("heaters") or ()), held.label_place
     labels[place - 1 : place] = [held.label] if place else []
     if not place:
@@ -179,7 +188,7 @@ def _drop() -> None:
     given, gone = held.given, held.label_place
     names = {f"own-{number}": f"own-{number - 1}" for number in range(gone + 1, len(given["heaters"]) + 1)}
     changed = {**given, "heaters": [one for n, one in enumerate(given["heaters"], start=1) if n != gone]}
-    for key in ("quotes", "several", "rebates"):
+    for key in ("offers", "several", "rebates"):
         rows = given.get(key, ())
         if any(row["candidate"].partition("-x")[0] == f"own-{gone}" for row in rows):
             held.refused[SHOWN_AT] = f"own-{gone} still stands under {key}: take it out there first."

@@ -76,6 +76,7 @@ def as_text(path: str, model: type[Section] | None) -> None:
 
     assert model is not None, path
     key = f"in.{path}"
+    first = ("fuel", '"electricity"') if "fuel" in model.model_fields else ("candidate", '"gas-tank-50"')
     held = state.case().model_dump(mode="json", exclude_unset=True, exclude_none=True).get(path)
     if not state.refusal(path) or key not in st.session_state:
         widgets.bind(key, tomli_w.dumps({path: held}) if held else "")
@@ -83,7 +84,7 @@ def as_text(path: str, model: type[Section] | None) -> None:
     st.text_area(
         "As a case file holds them",
         key=key,
-        placeholder=f'[[{path}]]\nfuel = "electricity"\nprice_usd_per_unit = 0.17\nfixed_usd_per_mo = 12',
+        placeholder=f"[[{path}]]\n{first[0]} = {first[1]}",
         height=160,
         max_chars=20_000,
         help=f"Keys: {', '.join(model.model_fields)}.",

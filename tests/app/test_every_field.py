@@ -129,6 +129,7 @@ class TestLabelForm:
         at.button(key="label_put").click().run()
         assert "heaters" not in at.session_state["session"].given
         assert at.text_input(key="label.uef").value == "66"
+        assert at.error
 
 
 def test_a_file_of_labels_adds_to_the_list_once(monkeypatch):
@@ -148,7 +149,7 @@ def test_a_file_of_labels_adds_to_the_list_once(monkeypatch):
 
 
 def test_a_label_that_a_quote_rests_on_stays():
-    given = {**full_house(), "quotes": [{"candidate": "own-1-x2", "installed_usd": 9000}]}
+    given = {**full_house(), "offers": [{"candidate": "own-1-x2", "total_usd": 9000}]}
     at = page_of("job", given)
     at.selectbox(key="label_place").set_value(1).run()
     at.button(key="label_drop").click().run()
