@@ -99,6 +99,10 @@ report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+document.blocks document.logo document.drawing document.told
+document.as_pdf document.as_html document.customer
+document.installer
+document.make
 screening.dictionary screening.savings
 screening.applicants screening.mapping screening.records screening.wording
 screening.conditions screening.keys screening.places screening.reading
@@ -139,6 +143,8 @@ HEAVY = {
     "pint": set(),
     "plotly": set(),
     "psychrolib": set(),
+    "typst": set(),
+    "PIL": set(),
 }
 
 #: What only the app needs: in no other module, wherever in it the import stands; and who is excepted.
