@@ -209,6 +209,7 @@ class Label(Section):
     n_circuits: int | None = known("How many circuits the plate asks for", ge=1, le=8)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
+    min_inlet_inwc: float | None = known("Least gas pressure on its plate", gt=0, le=60)
     installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)
 
 

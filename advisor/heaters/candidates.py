@@ -67,6 +67,7 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "draw_pattern": label.draw_pattern or str(draw_pattern_of(rating, is_storage=is_storage)),
         "recovery_frac": label.recovery_frac or _borrowed_recovery_frac(like, label.uef),
         "sale_note": None,
+        "min_inlet_inwc": label.min_inlet_inwc,
         "activation_gpm": label.activation_gpm or like.activation_gpm,
         "state": "as typed in from the label",
         "source": "your own entry",

@@ -146,7 +146,7 @@ class Setup:
         None where there is no meter, as with most propane. [Btu/ft³]
     static_inwc, least_inwc, most_inwc : float or None
         Gas pressure expected with nothing burning, and the least and most on the rating plate. [in. w.c.]
-    cold_f, setpoint_f : float
+    cold_f, set_point_f : float
         Supply and set point. [°F]
     volume_gal : float
         Tank volume, 0 for tankless. [gal]
@@ -174,7 +174,7 @@ class Setup:
     least_inwc: float | None = None
     most_inwc: float | None = None
     cold_f: float = 58.0
-    setpoint_f: float = 120.0
+    set_point_f: float = 120.0
     volume_gal: float = 0.0
     element_kw: float | None = None
     rated_v: float = 240.0
@@ -234,7 +234,7 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
     IPC 604.8 (80 psi); IPC 2021 (120 °F at a bath); draft test IFGC Appendix D.
     ``data/commissioning_readings`` and ``data/draft_test_steps``.
     """
-    between("household.set_point_f", setup.setpoint_f, setup.cold_f + 1, 190, "f")
+    between("household.set_point_f", setup.set_point_f, setup.cold_f + 1, 190, "f")
     ranges = _water_ranges(setup)
     if setup.has_power:
         ranges["polarity"] = _WRITTEN
@@ -328,7 +328,7 @@ def _gas_ranges(setup: Setup) -> dict[str, _Range]:
         if setup.activation_gpm is not None:
             most = setup.activation_gpm * (1 + LEAST_FLOW_TOLERANCE_FRAC)
             ranges["smallest_gpm"] = (setup.activation_gpm, None, most)
-        flow = float(heated_flow_gpm(output, setup.setpoint_f - setup.cold_f))
+        flow = float(heated_flow_gpm(output, setup.set_point_f - setup.cold_f))
         ranges["full_fire_gpm"] = _around(flow, BALANCE_TOLERANCE_FRAC)
     elif setup.volume_gal > 0:
         rise = float(tank_rise_in_10_min_df(output, setup.volume_gal))
