@@ -12,6 +12,7 @@ from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.in_homes import in_homes_working
+from advisor.heaters.regional_rules import Sale
 from advisor.house.facts import HeaterUse
 from advisor.house.lead_time import HowSoon
 from advisor.house.local_prices import LISTED
@@ -63,7 +64,9 @@ class CheckedHeater:
     costs : CandidateCosts
         What it costs to put in, to fuel and to look after, and how long it lasts.
     flags : tuple of Finding
-        What is wrong with the label, and whether it may still be made.
+        What is wrong with the label, and whether it may still be made or sold here.
+    sale : Sale
+        What the rules of the state or the air district say of it.
     """
 
     heater: Heater
@@ -80,6 +83,7 @@ class CheckedHeater:
     quote_usd: float | None
     costs: CandidateCosts
     flags: tuple[Finding, ...]
+    sale: Sale
 
     @property
     def installed_usd(self) -> tuple[float, float, float]:

@@ -12,6 +12,7 @@ import math
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from advisor import __version__, screen_commands
@@ -140,7 +141,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return DONE
     except OSError as error:
         _forget_output()
-        print(f"advisor: the output cannot be written: {error.strerror or error}; make room for it.", file=sys.stderr)
+        _tell(f"advisor: the output cannot be written: {error.strerror or error}; make room for it.")
         return OUR_FAULT
 
 
@@ -166,7 +167,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except SystemExit as stop:
         return int(stop.code or 0) if not isinstance(stop.code, str) else OUR_FAULT
     except AdvisorError as error:
-        print(f"advisor: {error}", file=sys.stderr)
+        _tell(f"advisor: {error}")
         return BAD_INPUT
     except KeyboardInterrupt:
         return STOPPED
@@ -179,10 +180,14 @@ def _run(arguments: Sequence[str] | None) -> int:
 
 
 def _should_not_have(error: Exception) -> int:
-    print(
-        f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.", file=sys.stderr
-    )
+    _tell(f"advisor: this should not have happened ({type(error).__name__}: {error}). Please report it.")
     return OUR_FAULT
+
+
+def _tell(sentence: str) -> None:
+    """Say it among the errors; where they go nowhere, the exit code must do."""
+    with suppress(OSError):
+        print(sentence, file=sys.stderr, flush=True)
 
 
 def _read(name: str) -> Case:
@@ -388,13 +393,11 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
-    from advisor.house.gas.from_case import refuse_bad_line
-    from advisor.money.bill import bills_of
+    from advisor.comparison import compare
     from advisor.report.words import say
 
     case = _read(options.file)
-    bills_of(case)
-    refuse_bad_line(case)
+    compare(case, by_hand=True)  # whatever would refuse the house later refuses it here
     print("The case can be used.")
     for one in case.odd():
         print(f"Odd: {say(one)}")

@@ -18,6 +18,7 @@ from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.findings import Finding
+from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
@@ -27,7 +28,8 @@ from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
 from advisor.heaters.keeping_up import settled
-from advisor.heaters.rating import label_flags
+from advisor.heaters.label_limits import label_flags
+from advisor.heaters.regional_rules import sale_of
 from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu, taken_from_room_btu
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
@@ -46,7 +48,10 @@ from advisor.recommendation.rule import Advice, advise
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first."""
+    """Everything that was worked out for a case; the cautions are this house's own, the gravest for the pick first.
+
+    People whose cases are equal share one, so that its arrays can only be read and its dicts are views.
+    """
 
     case: Case
     assumed: tuple[Assumption, ...]
@@ -120,11 +125,24 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
     )
     heaters = [heater for heater, _ in judged]
-    house = HouseFacts(case, prices.usd_per_unit[electricity()])
-    offers = offers_of(case, heaters)
     install_date = case.install_date or today
+    where = site.location
+    house = HouseFacts(
+        case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
+    )
+    offers = offers_of(case, heaters)
     checked = [
-        _checked(heater, capacity, house, circumstances, prices, offers, install_date) for heater, capacity in judged
+        _checked(
+            heater,
+            capacity,
+            house,
+            circumstances,
+            prices,
+            offers,
+            case.made_on or install_date,
+            site.location.county_fips,
+        )
+        for heater, capacity in judged
     ]
 
     same = like_for_like(case, heaters)
@@ -142,6 +160,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
+    for one in candidates:
+        freeze(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity)
+    freeze(site, circumstances, prices, money)
     return Comparison(
         case=case,
         assumed=(
@@ -171,7 +192,8 @@ def _checked(
     circumstances: Circumstances,
     prices: EnergyPrices,
     offers: Offers,
-    install_date: date,
+    made_on: date,
+    county_fips: str | None,
 ) -> CheckedHeater:
     """One candidate: its energy, then the house, then its money."""
     case = facts.case
@@ -214,6 +236,7 @@ def _checked(
         hardness_gpg=case.water.hardness_gpg,
         loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
+    sale = sale_of(heater, circumstances.us_state, county_fips, made_on)
     return CheckedHeater(
         heater=heater,
         energy=energy,
@@ -228,7 +251,8 @@ def _checked(
         use=use,
         quote_usd=offers.quote_usd.get(heater.id),
         costs=costs,
-        flags=label_flags(heater, install_date),
+        flags=(*label_flags(heater, made_on), *sale.barred_by),
+        sale=sale,
     )
 
 

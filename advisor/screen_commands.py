@@ -26,14 +26,19 @@ def add_commands(commands: Any) -> None:
     screen.add_argument("--history", metavar="FILE", help="rebates of the past: the same keys, and prior_rebate_date")
     screen.add_argument("--mapping", metavar="FILE.toml", help="headings, units, encoding and separator of the file")
     screen.add_argument("--resume", action="store_true", help="go on where a run was cut short")
-    screen.add_argument(
-        "--scheduler", metavar="tcp://HOST:PORT", help="work on a Dask cluster (pip install 'advisor[cluster]')"
-    )
+    screen.add_argument("--scheduler", metavar="tcp://HOST:PORT", help="work on a Dask cluster (the extra 'cluster')")
+    screen.add_argument("--parquet", action="store_true", help="the decisions as a folder of Parquet files too")
     screen.add_argument("--demo", action="store_true", help="the shipped applicants and rule set")
     screen.add_argument("--verify", metavar="record.json", help="run again what a record tells of, and compare")
     screen.add_argument("--case", metavar="house.toml", help="one household's case: what a program would ask of it")
     screen.add_argument("--chunk-rows", type=int, metavar="N", help="rows that are held at a time")
     screen.add_argument("--processes", type=int, metavar="N", help="how many work at once")
+    screen.add_argument(
+        "--what-if",
+        action="append",
+        metavar="PLACE=NUMBER",
+        help="move a number of the rules: measures.M1.usd=400",
+    )
     screen.add_argument("--json", action="store_true", help="print the record as JSON")
     screen.set_defaults(run=_screen)
 
@@ -70,6 +75,8 @@ def _screen(options: argparse.Namespace) -> int:
             raise InputError(
                 name, None, "this is missing", "write advisor screen APPLICANTS --rules RULES.toml --out FOLDER"
             )
+    if options.what_if:
+        return _what_if(options)
     if not options.out and not options.demo:
         raise InputError("--out", None, "this is missing", "name the folder of the output")
     with tempfile.TemporaryDirectory(prefix="advisor-") as folder:
@@ -81,6 +88,15 @@ def _screen(options: argparse.Namespace) -> int:
         print(summary_text(record))
         if options.out:
             print(f"\nWrote decisions.csv, rejects.csv and record.json to {options.out} in {record['seconds']:.1f} s.")
+    return DONE
+
+
+def _what_if(options: argparse.Namespace) -> int:
+    from advisor.screening.explaining import what_if_text
+    from advisor.screening.what_if import what_if
+
+    found = what_if(_order(options, Path()), options.what_if)
+    print(json.dumps(found, indent=2, ensure_ascii=False) if options.json else what_if_text(found))
     return DONE
 
 
@@ -97,6 +113,8 @@ def _order(options: argparse.Namespace, out: Path) -> Order:
         chunk_rows=CHUNK_ROWS if options.chunk_rows is None else options.chunk_rows,
         processes=options.processes,
         resume=options.resume,
+        scheduler=options.scheduler,
+        parquet=options.parquet,
     )
 
 

@@ -36,6 +36,7 @@ REFUSED = {
     "gas.branch_size_in",
     "gas.trunk_size_in",
     "gas.meter_class",
+    "price_list.id",
     "quotes.candidate",
     "rebates.candidate",
 }
@@ -98,6 +99,7 @@ HOUSE: dict[str, Any] = {
         }
     ],
     "tariffs": [{"fuel": "natural_gas", "price_usd_per_unit": 1.1, "source": TEXT}],
+    "price_list": [{"id": "gas-tank-50", "price_usd": 2500, "source": TEXT}],
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 100, "source": TEXT}],
 }
 
@@ -110,11 +112,9 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    if section in {"quotes", "rebates"}:
-        return {
-            **HOUSE,
-            section: [{"candidate": TEXT, **({"installed_usd": 1} if section == "quotes" else {"rebate_usd": 1})}],
-        }
+    lists = {"quotes": "installed_usd", "rebates": "rebate_usd", "price_list": "price_usd"}
+    if section in lists:
+        return {**HOUSE, section: [{key: TEXT, lists[section]: 1}]}
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))
     held |= {"city": TEXT} if section == "place" else {}
     if path == "place.city":

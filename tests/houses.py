@@ -58,10 +58,11 @@ def house_of(case, **place):
     """The house, and what a heater meets in a place like Duluth at sea level: two arguments of every trade."""
     cold = {"mains_f": MAINS_F, "air_f": np.linspace(55.0, 70.0, 12), "outdoor_f": np.linspace(10.0, 65.0, 12)}
     given = {"set_point_f": case.household.set_point_f, "heater_space": case.house.heater_space or "basement"}
+    where = {key: place.pop(key) for key in ("state", "county_fips", "installed_on") if key in place}
     met = circumstances(**(cold | given | place))
     loop = recirculation_of(case.water, met.set_point_f, met.air_f)
     met = asking(replace(met, loop=loop), daily_gal=np.full(12, 60.0), annual_gal=60.0 * 365)
-    return HouseFacts(case, electricity_usd_per_kwh=0.16), met
+    return HouseFacts(case, electricity_usd_per_kwh=0.16, **where), met
 
 
 def heater_of(heater_id, n_units=1):
@@ -72,7 +73,7 @@ def heater_of(heater_id, n_units=1):
 
 def check(heater_id, n_units=1, *, place=None, changes=None, **keys):
     """The whole house check."""
-    return check_house(heater_of(heater_id, n_units), *house_of(case_of(changes, **keys), **(place or {})), USE)
+    return check_house(heater_of(heater_id, n_units), *house_of(case_of(changes, **keys), **dict(place or {})), USE)
 
 
 def jobs(*arguments, **keys):

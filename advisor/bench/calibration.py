@@ -20,7 +20,7 @@ from advisor.bench import federal_tests
 from advisor.bench.internals import TEST_AIR_F, Inside, sources_of, tank_of, unit_of
 from advisor.core.findings import Finding, care
 from advisor.core.tables import load
-from advisor.heaters import rating
+from advisor.heaters import label_limits, rating
 from advisor.heaters.catalogue import Heater, by_id, catalogue
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
@@ -187,6 +187,8 @@ def _retested(heater: Heater, inside: Inside) -> Retest:
         )
     unit = unit_of(heater, inside)
     day, flow = federal_tests.simulated_use_tankless(unit, heater.draw_pattern), federal_tests.max_gpm(unit)
+    if heater.max_gpm is not None and label_limits.is_flow_limited(heater):
+        flow = min(flow, heater.max_gpm)
     return Retest(
         heater.id,
         inside,
@@ -213,7 +215,7 @@ def as_row(result: Retest) -> dict[str, object]:
 
 
 def _fit_tank(heater: Heater, unlike: Inside | None = None) -> Retest:
-    inside = _first_guess(heater)
+    inside = unlike or _first_guess(heater)
     for _ in range(3):
         inside = _fit_first_hour(heater, inside, unlike)
         inside = _fit_energy(heater, inside)
@@ -394,7 +396,7 @@ def _tank_trouble(heater: Heater, fhr_gal: float, uef: float) -> Finding | None:
     label = heater.fhr_gal
     if label is not None and abs(fhr_gal / label - 1) > FLOW_TOLERANCE:
         return care(
-            "label.bench.hour_too_long" if label > fhr_gal else "label.bench.hour_too_short",
+            "label.bench.hour",
             rating_gal=label,
             volume_gal=heater.rated_volume_gal,
             input_btuh=heater.power_btuh,
@@ -405,8 +407,7 @@ def _tank_trouble(heater: Heater, fhr_gal: float, uef: float) -> Finding | None:
         return None
     if heater.burns_fuel and heater.recovery_frac is not None and heater.recovery_frac <= heater.uef:
         return care("label.bench.no_loss_left", recovery_dimensionless=heater.recovery_frac, rating_uef=heater.uef)
-    code = "label.bench.uef_too_high" if heater.uef > uef else "label.bench.uef_too_low"
-    return care(code, rating_uef=heater.uef, bench_uef=uef)
+    return care("label.bench.uef", rating_uef=heater.uef, bench_uef=uef)
 
 
 # Tankless -----------------------------------------------------------------------------------------------------
@@ -421,7 +422,10 @@ _CORE_LOSS = {True: 6.84, False: 1.4}
 def _fit_tankless(heater: Heater) -> Retest:
     gas = heater.burns_fuel
     balance = heater.power_btuh / (60 * TEST_BTU_PER_GAL_DF * rating.TEST_RISE_DF)
-    from_flow = heater.max_gpm / balance if heater.max_gpm is not None else heater.uef + 0.02
+    # A flow that the pipes limit says nothing of the efficiency: then recovery and energy factor do.
+    from_flow = heater.recovery_frac or heater.uef + 0.02
+    if heater.max_gpm is not None and not label_limits.is_flow_limited(heater):
+        from_flow = heater.max_gpm / balance
     inside = Inside(heater.recovery_frac or from_flow, _CORE_LOSS[gas], core_btu_per_df=4.40 if gas else 2.0)
     low, high = _tankless_efficiency_range(heater, from_flow)
     inside = replace(inside, eff_frac=_held(inside.eff_frac + 0.01, low, high))

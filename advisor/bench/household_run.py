@@ -34,7 +34,7 @@ from advisor.core.units import MIN_PER_H
 from advisor.demand.busy_hour import Use
 from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
-from advisor.demand.morning_sizes import Mornings
+from advisor.demand.morning_sizes import MOST_SIZE_DIMENSIONLESS, Mornings
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method, input_frac
 from advisor.heaters.keeping_up import judged_by_mornings, span
@@ -42,6 +42,8 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
 #: Minute at which the smallest tap opens in the summer run: the shower before it is over.
 _TAP_AT_MIN = 20.0
+#: A tap, not a shower. [min]
+_SHORT_USE_MIN = 5.0
 #: Runs that narrow down how large a morning may be: to a fortieth of it. And their steps, over those of a run that is
 #: shown: what they count is whole minutes.
 _HALVINGS, _COARSE = 4, 2.0
@@ -129,7 +131,7 @@ class HouseholdBench:
 
     def sized(self, heater: Heater, size_dimensionless: float, inside: Inside) -> MorningResult:
         """One heater through a smaller or larger morning, with a given inside and in longer steps."""
-        draws = replace(self.draws, flow_gpm=self.draws.flow_gpm * size_dimensionless)
+        draws = self.draws.sized(size_dimensionless)
         return run_morning(heater, draws, **self._winter(heater), inside=inside, coarse=_COARSE)
 
     def summer(self, heater: Heater) -> MorningResult:
@@ -176,9 +178,10 @@ def busy_morning(uses: Iterable[Use], set_point_f: float) -> Draws:
 
     Of each use, as many as run together start together; all kinds start together at minute 0, which makes the peak
     flow that the hand method counts, and the rest follow in turns that divide the hour evenly (a turn is never
-    shorter than the use). So three showers, two of them together, start at 0, 0 and 30 minutes. A use that is said
-    never to run together with others follows when those are over. No use is wanted hotter than the set point: no
-    heater could help that. Our own proposal; a household that describes its uses gets these turns from them.
+    shorter than the use), taps in halves of it. So three showers, two of them together, start at 0, 0 and 30 minutes.
+    A use that is said never to run together with others follows when those are over. No use is wanted hotter than the
+    set point: no heater could help that. Our own proposal; a household that describes its uses gets these turns from
+    them.
 
     Parameters
     ----------
@@ -196,15 +199,28 @@ def busy_morning(uses: Iterable[Use], set_point_f: float) -> Draws:
             alone += [(name, minutes, use.mixed_gpm, use_f) for name in named]
             continue
         at_once = int(use.together)
-        turn_min = max(MIN_PER_H / math.ceil(len(named) / at_once), minutes)
-        rows += [
-            (name, number // at_once * turn_min, minutes, use.mixed_gpm, use_f) for number, name in enumerate(named)
-        ]
+        starts = _turns_min(math.ceil(len(named) / at_once), minutes)
+        rows += [(name, starts[number // at_once], minutes, use.mixed_gpm, use_f) for number, name in enumerate(named)]
     free_min = max((start + minutes for _, start, minutes, _, _ in rows), default=0.0)
     for name, minutes, gpm, use_f in alone:
         rows.append((name, free_min, minutes, gpm, use_f))
         free_min += minutes
     return morning(rows)
+
+
+def _turns_min(count: int, minutes: float) -> list[float]:
+    """When the turns of a use begin. [min]
+
+    Short uses halve the hour, and halve it again: so the morning of a larger household holds that of a smaller one.
+    """
+    spacing = MIN_PER_H / 2 ** math.ceil(math.log2(count))
+    if minutes > min(_SHORT_USE_MIN, spacing):
+        return [number * max(MIN_PER_H / count, minutes) for number in range(count)]
+    halvings, starts = 1, [0.0]
+    while len(starts) < count:
+        starts += [start + MIN_PER_H / 2**halvings for start in starts]
+        halvings += 1
+    return sorted(starts[:count])
 
 
 def _numbered(name: str, count: int) -> list[str]:
@@ -293,6 +309,8 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
 
 def _carries_frac(bench: HouseholdBench, heater: Heater, inside: Inside, least: float, most: float) -> float:
     """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
+    if least >= MOST_SIZE_DIMENSIONLESS:
+        return least  # no morning is as large
     for _ in range(_HALVINGS):
         middle = math.sqrt(least * most)
         if seen.runs_short(bench.sized(heater, middle, inside).uses):

@@ -32,7 +32,7 @@ class Water(Section):
     pipe_material: Literal["copper_m", "copper_l", "copper_k", "cpvc_sdr11", "pex_sdr9"] = assumed(
         "copper_l", "Material of that pipe"
     )
-    is_earthquake_country: bool = assumed(False, "Tanks must be strapped here")
+    is_earthquake_country: bool | None = known("Tanks must be strapped here")
 
 
 class GasPipe(Section):
@@ -140,6 +140,8 @@ class Electrical(Section):
     dishwasher_kw: float | None = known("Dishwasher", ge=0, le=5)
     cooling_kw: float | None = known("Air conditioning", ge=0, le=40)
     electric_heat_kw: float | None = known("Electric heating", ge=0, le=60)
+    car_charger_kw: float | None = known("Car charger, by its plate", ge=0, le=25)
+    spa_kw: float | None = known("Hot tub or spa, by its plate", ge=0, le=20)
     other_kw: float | None = known("Everything else that is fixed in place", ge=0, le=60)
     measured_peak_a: float | None = known("Highest demand measured over a year", ge=1, le=600)
     has_solar: bool = assumed(False, "Solar panels feed this service")

@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
@@ -33,6 +33,9 @@ class Place(Section):
     city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
     state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
+    grid_co2_lb_per_kwh: float | None = known(
+        "Carbon dioxide for a kWh, if not the year's average of the grid: the non-baseload rate, say", ge=0, le=5
+    )
 
     @field_validator("zip_code", mode="before")
     @classmethod
@@ -121,6 +124,22 @@ class House(Section):
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
+    closet_opens_to: Literal["hall", "bedroom", "bathroom"] | None = known("What the door of its closet opens to")
+    has_sealed_closet: bool | None = known("That closet has a self-closing gasketed door and air from outdoors")
+    is_manufactured_home: bool | None = known("A manufactured (mobile) home")
+    is_guarded_from_cars: bool | None = known("A post, curb or alcove keeps cars off the heater")
+    flame_height_in: float | None = known("Lowest flame, spark or switch above the garage floor", ge=0, le=120)
+    furnace_breathes: Literal["draft_hood", "fan", "sealed", "elsewhere"] | None = known(
+        "How the furnace or boiler in that room takes its air; 'elsewhere' where none stands there"
+    )
+    others_hood_btuh: float | None = known("Other burners in that room with a draft hood or none", ge=0, le=1_000_000)
+    others_fan_btuh: float | None = known("Other burners there with a fan that take its air", ge=0, le=1_000_000)
+    joined_ft3: float | None = known("Rooms of the same storey that openings could join to it", ge=0, le=200_000)
+    infiltration_ach: float | None = known("Air changes an hour, measured", ge=0.05, le=10)
+    air_openings: (
+        Literal["indoor_same_storey", "outdoor_two_direct", "outdoor_two_horizontal_ducts", "outdoor_one"] | None
+    ) = known("Openings for combustion air that are there")
+    air_opening_in2: float | None = known("Free area of each of them", gt=0, le=2_000)
     heating_fuel: Fuel | None = known("Fuel that heats the house")
     heating_efficiency_frac: float = assumed(
         0.80, "Efficiency of the house heating; above 1 for a heat pump", ge=0.3, le=5
@@ -176,6 +195,9 @@ class Label(Section):
     nominal_gal: float | None = known("Volume it is sold by", ge=0, le=150)
     fhr_gal: float | None = known("First-hour rating of a tank", gt=0, le=500)
     max_gpm: float | None = known("Maximum flow of a tankless heater", gt=0, le=30)
+    draw_pattern: Literal["very_small", "low", "medium", "high"] | None = known(
+        "Draw pattern on the label; the one that its rating selects if not given"
+    )
     max_gpm_rise_df: float = assumed(
         67.0,
         "Temperature rise at which that flow is stated",
@@ -185,6 +207,8 @@ class Label(Section):
     input_btuh: float | None = known("Burner input", ge=5_000, le=1_000_000)
     min_input_btuh: float | None = known("Lowest fire", ge=1_000, le=200_000)
     input_kw: float | None = known("Electric input", gt=0, le=100)
+    circuit_a: float | None = known("Breaker of each circuit, by the plate", ge=10, le=150)
+    n_circuits: int | None = known("How many circuits the plate asks for", ge=1, le=8)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
     installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)
@@ -217,6 +241,7 @@ class Case(Section):
         default=(), description="Tariffs as on the bill, instead of a price above", max_length=4
     )
     install_date: date | None = known("Day the new heater is installed; today if not given")
+    made_on: date | None = known("Day the new heater was made, which the federal floor asks; else the install date")
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
     quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
@@ -225,12 +250,12 @@ class Case(Section):
     )
     rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
 
-    @field_validator("install_date", mode="before")
+    @field_validator("install_date", "made_on", mode="before")
     @classmethod
-    def _date_is_no_number(cls, value: Any) -> Any:
+    def _date_is_no_number(cls, value: Any, info: ValidationInfo) -> Any:
         # A bare number would be read as seconds since 1970.
         if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.fullmatch(value)):
-            raise InputError("install_date", value, "this is not a date", "write it as 2026-11-25")
+            raise InputError(info.field_name or "", value, "this is not a date", "write it as 2026-11-25")
         return value
 
     @model_validator(mode="after")
@@ -257,6 +282,13 @@ class Case(Section):
                 failed.id,
                 "a heat pump heater runs on electricity",
                 "write 'electricity'",
+            )
+        if self.made_on is not None and self.install_date is not None and self.made_on > self.install_date:
+            raise InputError(
+                "made_on",
+                self.made_on.isoformat(),
+                f"it would be made after it is installed on {self.install_date.isoformat()}",
+                "correct one of the two",
             )
         if self.place.zip_code is None and self.place.city is None:
             raise InputError("place", None, "neither zip_code nor city is given", "give one of them")

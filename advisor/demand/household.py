@@ -187,6 +187,9 @@ def demand_of(
     alone = (shower, tap, *named)
     flows = _steady_flows(alone, set_point_f, coldest_f, warmest_f)
     daily_gal.flags.writeable = False
+    # Where the cold water is as warm as a tap asks for, no tap draws hot water and the balance has nothing to say.
+    share = hot_share_frac(use_f, set_point_f, mains_f)
+    mixed_gpd = np.divide(daily_gal - machines_gpd, share, out=np.zeros_like(daily_gal), where=share > 0)
     return Demand(
         daily_gal=daily_gal,
         annual_gal=float(daily_gal @ DAYS_BY_MONTH),
@@ -202,7 +205,7 @@ def demand_of(
         ),
         assumptions=tuple(assumptions),
         notes=_notes(people, household.bedrooms, set_point_f, alone),
-        mixed_gpd=(daily_gal - machines_gpd) / hot_share_frac(use_f, set_point_f, mains_f),
+        mixed_gpd=mixed_gpd,
         machines_gpd=machines_gpd,
         known_by="people_known" if household.hot_water_gpd is None else "measured",
     )

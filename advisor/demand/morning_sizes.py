@@ -23,7 +23,9 @@ from advisor.physics.water import hot_share_frac
 MORNING_H = (5.0, 11.0)
 #: Households of the table, two bathrooms each, and years of each; smaller ones have no typical morning. Our own choice.
 _PEOPLE, _FULL_BATHS, _SEEDS = (3, 4, 5, 6, 7), 2, (1, 2, 3)
-_SIZES = np.round(np.arange(0.0, 2.001, 0.05), 2)
+#: Where the table ends. [-]
+MOST_SIZE_DIMENSIONLESS = 2.0
+_SIZES = np.round(np.arange(0.0, MOST_SIZE_DIMENSIONLESS + 0.001, 0.05), 2)
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,6 +16,8 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.rating import draw_pattern_of
 
 MOST_UNITS = 3
+#: What a standing loss takes from the recovery efficiency at the least. [-]
+_LEAST_ABOVE_UEF = 0.005
 
 
 def heater_from_label(label: Label, number: int) -> Heater:
@@ -57,11 +59,14 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "nominal_gal": label.nominal_gal if label.nominal_gal is not None else (label.rated_volume_gal or 0.0),
         "input_btuh": label.input_btuh,
         "input_kw": label.input_kw,
+        "circuit_a": label.circuit_a,
+        "n_circuits": label.n_circuits,
         "min_input_btuh": label.min_input_btuh or like.min_input_btuh,
         "fhr_gal": label.fhr_gal if is_storage else None,
         "max_gpm": None if is_storage else max_gpm,
-        "draw_pattern": str(draw_pattern_of(rating, is_storage=is_storage)),
+        "draw_pattern": label.draw_pattern or str(draw_pattern_of(rating, is_storage=is_storage)),
         "recovery_frac": label.recovery_frac or _borrowed_recovery_frac(like, label.uef),
+        "sale_note": None,
         "activation_gpm": label.activation_gpm or like.activation_gpm,
         "state": "as typed in from the label",
         "source": "your own entry",
@@ -70,10 +75,10 @@ def heater_from_label(label: Label, number: int) -> Heater:
 
 
 def _borrowed_recovery_frac(like: Heater, uef: float) -> float | None:
-    """Recovery efficiency of a like heater, never below the typed-in UEF: only what the user typed may contradict."""
-    if like.is_heat_pump or like.recovery_frac is None:
+    """Recovery efficiency of a like heater, above the typed-in UEF: only what the user typed may contradict."""
+    if like.is_heat_pump or like.recovery_frac is None or uef >= 1:
         return None
-    return max(like.recovery_frac, uef)
+    return max(like.recovery_frac, min(uef + _LEAST_ABOVE_UEF, 1.0))
 
 
 def _nearest(label: Label) -> Heater:

@@ -17,6 +17,7 @@ from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
 from advisor.core.working import Working, worked
+from advisor.heaters import label_limits
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.rating import TEST_RISE_DF
 from advisor.physics.water import TEST_BTU_PER_GAL_DF, heated_flow_gpm
@@ -207,27 +208,35 @@ def local_first_hour_gal(
     max_gpm=5.0,
     rise_df=75.0,
 )
-def local_max_flow_gpm(max_gpm: Any, rise_df: Any, altitude_frac: Any = 1.0, heaters_dimensionless: Any = 1.0) -> Any:
+def local_max_flow_gpm(
+    max_gpm: Any,
+    rise_df: Any,
+    altitude_frac: Any = 1.0,
+    heaters_dimensionless: Any = 1.0,
+    flow_limit_ratio: Any = FLOW_LIMIT_RATIO,
+) -> Any:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
     Parameters
     ----------
     max_gpm : float or ndarray
-        Labelled flow at a 67 °F rise. [gpm]
+        Flow that its input heats by 67 °F: the labelled one, unless that is limited by what can pass. [gpm]
     rise_df : float or ndarray
         Set point less coldest inlet. [°F]
     altitude_frac : float or ndarray
         Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal heaters in parallel. [-]
+    flow_limit_ratio : float or ndarray
+        What can pass, over that flow: 1.7 where the label does not show a limit (from memory). [-]
 
     Returns
     -------
     float or ndarray
-        Never above 1.7 times the labelled flow: pipes and valve inside set a limit (from memory). [gpm]
+        Never above what pipes and valve inside let pass. [gpm]
     """
     rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
-    return (np.minimum(rated * TEST_RISE_DF / rise, FLOW_LIMIT_RATIO * rated) * heaters_dimensionless)[()]
+    return (np.minimum(rated * TEST_RISE_DF / rise, flow_limit_ratio * rated) * heaters_dimensionless)[()]
 
 
 @published(
@@ -320,13 +329,18 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     assert heater.max_gpm is not None, heater.id
     set_point_f, coldest_f = circumstances.set_point_f, float(circumstances.coldest_mains_f)
     demand = circumstances.demand
+    heats_gpm, limit_ratio = heater.max_gpm, FLOW_LIMIT_RATIO
+    if label_limits.is_flow_limited(heater):
+        heats_gpm = label_limits.balance_gpm(heater)
+        limit_ratio = heater.max_gpm / heats_gpm
     flow = worked(
         note("working.flow"),
         local_max_flow_gpm,
-        max_gpm=heater.max_gpm,
+        max_gpm=heats_gpm,
         rise_df=set_point_f - coldest_f,
         altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
+        flow_limit_ratio=limit_ratio,
     )
     deliverable = flow.result
     verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)

@@ -31,6 +31,8 @@ Judged = tuple[Heater, Capacity]
 _RATED_HIGHER = 1.10
 #: Sizes this near are one size. [gal]
 _SAME_SIZE_GAL = 2.5
+#: Beyond this nobody ever runs short, and a household that asks for nothing has no ratio at all.
+_AMPLE = 10.0
 #: "Never" is once in a while that nobody remembers. Our own choice. [1/yr]
 _NEVER_PER_YR = 1.0
 
@@ -86,7 +88,7 @@ def span(ratio: float, mornings: Mornings) -> tuple[float, float]:
     mornings : Mornings
         The household's.
     """
-    scale = Scale(mornings)
+    scale, ratio = Scale(mornings), min(ratio, _AMPLE)
     return ratio * scale.falls_short_below / AMPLE_RATIO, ratio * scale.keeps_up_from / LEAST_RATIO
 
 

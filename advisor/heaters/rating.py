@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from advisor.core.errors import InputError
-from advisor.core.findings import Finding, Severity, finding, note, stop
+from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published, state_word
 from advisor.core.tables import Table, load
 from advisor.heaters.catalogue import Heater
@@ -406,35 +406,3 @@ def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
         source=floor.source,
         state=state_word(floor.state),
     )
-
-
-@lru_cache(maxsize=1024)
-def label_flags(heater: Heater, made_on: date) -> tuple[Finding, ...]:
-    """What is wrong with a label: numbers that contradict each other, or a rating below the federal minimum."""
-    flags = []
-    rating = heater.fhr_gal if heater.is_storage else heater.max_gpm
-    if rating is not None:
-        selected = draw_pattern_of(rating, is_storage=heater.is_storage)
-        if selected != heater.draw_pattern:
-            belongs = {"belongs_to": note(f"pattern.{selected}"), "printed": note(f"pattern.{heater.draw_pattern}")}
-            if heater.is_storage:
-                flags.append(stop("label.pattern.hour", _APP_E, rating_gal=rating, **belongs))
-            else:
-                flags.append(stop("label.pattern.flow", _APP_E, rating_gpm=rating, **belongs))
-    if heater.recovery_frac is not None and heater.recovery_frac < heater.uef:
-        flags.append(
-            stop("label.recovery_below_uef", recovery_dimensionless=heater.recovery_frac, rating_uef=heater.uef)
-        )
-    if heater.is_tankless and heater.max_gpm is not None:
-        balance = heater.power_btuh * (heater.recovery_frac or heater.uef) / (60 * TEST_BTU_PER_GAL_DF * TEST_RISE_DF)
-        if not 0.90 <= heater.max_gpm / balance <= 1.07:
-            flags.append(
-                stop(
-                    "label.flow_input",
-                    rating_gpm=heater.max_gpm,
-                    input_btuh=heater.power_btuh,
-                    balance_gpm=balance,
-                )
-            )
-    allowed, floor = may_be_made(heater, made_on)
-    return tuple(flags if allowed else [*flags, floor])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
 from advisor.case.usual import usual
+from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.heaters.annual_energy import Energy, parameters_of
 from advisor.heaters.catalogue import Heater
@@ -28,10 +30,17 @@ class HouseFacts:
         As given.
     electricity_usd_per_kwh : float
         Price that a pump pays. [$/kWh]
+    state, county_fips : str
+        Where the house stands: postal abbreviation, five digits.
+    installed_on : date or None
+        Day on which the heater is put in, for rules that begin some day.
     """
 
     case: Case
     electricity_usd_per_kwh: float
+    state: str = ""
+    county_fips: str = ""
+    installed_on: date | None = None
 
     @property
     def gas(self) -> Gas:
@@ -57,6 +66,12 @@ class HouseFacts:
     def drain(self) -> Drain:
         """The case's drain."""
         return self.case.drain
+
+    @cached_property
+    def is_earthquake_country(self) -> bool:
+        """Tanks are strapped here: as given, else where the law or code of the state asks for it."""
+        given = self.water.is_earthquake_country
+        return self.state in load("strap_states")["us_state"] if given is None else given
 
     @cached_property
     def flue(self) -> str:

@@ -19,6 +19,7 @@ from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.gas.scope import check_gas
 from advisor.house.items import TradeCheck, Usd, WorkItem, base_item, item
 from advisor.house.local_prices import local_prices
+from advisor.house.rules.scope import check_rules
 from advisor.house.space.scope import check_room
 from advisor.house.vent.scope import check_vent
 from advisor.house.water.loop_scope import check_loop
@@ -102,6 +103,7 @@ def check_house(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
         _covered("water", check_water, *house),
         _covered("loop", check_loop, *house, use),
         _covered("room", check_room, *house, use),
+        _covered("rules", check_rules, *house),
     )
     prices = local_prices(facts.case.price_list, circumstances.us_state)
     trades = tuple(prices.of_trade(trade) for trade in found if trade is not None)

@@ -14,12 +14,15 @@ import json
 import logging
 import math
 import os
+import queue
 import re
+import threading
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any
 from urllib.parse import quote_plus
 
@@ -106,7 +109,7 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
     InputError
         A state that does not exist.
     LivePriceError
-        Anything else. Trouble that may pass is tried again; no attempt begins after half a minute.
+        Anything else. Trouble that may pass is tried again; after half a minute no answer is waited for.
 
     Sources
     -------
@@ -119,10 +122,36 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
     if not secret:
         raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
     series = load("price_series").find(fuel.id)
-    return _read_reply(fuel, series, place, _parse(_call(series, place, secret)))
+    return _read_reply(fuel, series, place, _parse(_in_time(partial(_call, series, place, secret))))
 
 
-def _call(series: Mapping[str, Any], place: str, key: str) -> bytes:
+def _in_time(call: Callable[[float], bytes]) -> bytes:
+    """What a call gives, or an error at the deadline, whatever it is still waiting for.
+
+    Names are looked up and headers read without a clock of ours, so that the call is made aside and left to itself.
+    """
+    found: queue.SimpleQueue[bytes | LivePriceError] = queue.SimpleQueue()
+    late_s = time.monotonic() + _DEADLINE_S
+
+    def ask() -> None:
+        try:
+            found.put(call(late_s))
+        except LivePriceError as error:
+            found.put(error)
+        except Exception:
+            found.put(LivePriceError("no-network", "the price service cannot be asked"))
+
+    threading.Thread(target=ask, daemon=True).start()
+    try:
+        reply = found.get(timeout=_DEADLINE_S + 1)
+    except queue.Empty:
+        reply = LivePriceError("timeout", f"the reply was not there in {_DEADLINE_S:g} s")
+    if isinstance(reply, LivePriceError):
+        raise LivePriceError(reply.code, reply.reason) from None
+    return reply
+
+
+def _call(series: Mapping[str, Any], place: str, key: str, late_s: float) -> bytes:
     """What the service replies."""
     import requests
 
@@ -138,13 +167,18 @@ def _call(series: Mapping[str, Any], place: str, key: str) -> bytes:
         ("offset", "0"),
         ("length", "12"),
     ]
-    late_s = time.monotonic() + _DEADLINE_S
     try:
         with _key_kept_out_of_logs(key), _session(late_s) as session:
             # A redirect could carry the key to another host, so none is followed.
             address = f"{API_BASE}/{series['route']}/data/"
-            reply = session.get(address, params=params, timeout=_WAIT_S, allow_redirects=False, stream=True)
+            # Packed, a small reply could unpack to more than there is memory, so none is taken.
+            plain = {"Accept-Encoding": "identity"}
+            reply = session.get(
+                address, params=params, headers=plain, timeout=_WAIT_S, allow_redirects=False, stream=True
+            )
             _check_status(reply.status_code)
+            if reply.headers.get("Content-Encoding", "identity").strip().lower() != "identity":
+                raise LivePriceError("bad-shape", "the reply is packed, which was not asked for")
             return _body(reply, late_s)
     except requests.exceptions.RequestException as error:
         failure = _failure(error)
@@ -236,6 +270,8 @@ def _read_reply(fuel: Fuel, series: Mapping[str, Any], place: str, body: dict[st
     period = str(row.get("period", ""))
     if not re.fullmatch(r"(19|20)\d\d(-\d\d){0,2}", period):
         raise LivePriceError("bad-shape", "the reply does not say what time the price is for")
+    if period > datetime.now(UTC).date().isoformat()[: len(period)]:
+        raise LivePriceError("bad-shape", f"the price is for {period}, a time to come")
     area = str(row.get(series["place_facet"], "")).upper()
     if area not in {place, f"S{place}", f"N{place}"}:
         raise LivePriceError("bad-shape", "the reply is about another place")

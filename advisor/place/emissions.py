@@ -173,6 +173,17 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
     return _grid_rate(shown, 0, note("place.grid.state", subregion=main, people_frac=people, home=state))
 
 
+def own_rate(co2_lb_per_kwh: float) -> GridRate:
+    """A factor of the household's own in place of the year's average: the marginal one of the same EPA file, say.
+
+    Parameters
+    ----------
+    co2_lb_per_kwh : float
+        At the meter. [lb/kWh]
+    """
+    return GridRate(co2_lb_per_kwh, co2_lb_per_kwh, co2_lb_per_kwh, (), note("place.grid.own"))
+
+
 def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: Finding) -> GridRate:
     rates = [_rates()[code] for code in subregions]
     low, high = min(rates), max(rates)

@@ -71,6 +71,7 @@ def site_for(case: Case, today: date) -> Site:
         supply=case.water.supply,
         measured_mains_f=case.water.measured_cold_f,
         heater_space=case.house.heater_space,
+        grid_co2_lb_per_kwh=case.place.grid_co2_lb_per_kwh,
         today=today,
     )
     return replace(site, assumptions=tuple(_assumptions(case, site)))
@@ -98,6 +99,7 @@ def site_of(
     supply: str = "mains",
     measured_mains_f: float | None = None,
     heater_space: str | None = None,
+    grid_co2_lb_per_kwh: float | None = None,
     today: date,
 ) -> Site:
     """Look up a place and work out what it means for a water heater.
@@ -110,6 +112,8 @@ def site_of(
         See ``mains_water.mains_of``.
     heater_space : str, optional
         One of ``air.heater_spaces()``; assumed from the climate where not given.
+    grid_co2_lb_per_kwh : float, optional
+        A factor of the household's own in place of the year's average. [lb/kWh]
     today : date
         Day from which the age of prices is counted.
 
@@ -128,6 +132,8 @@ def site_of(
     in_a_state = not is_territory(where.state)
     site_prices = prices.state_prices(where.state if in_a_state else "US", today=today)
     grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state)
+    if grid_co2_lb_per_kwh is not None:
+        grid = emissions.own_rate(grid_co2_lb_per_kwh)
     altitude_frac = float(air.altitude_frac(where.elevation_ft))
     return Site(
         location=where,

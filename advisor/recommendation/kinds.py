@@ -20,11 +20,13 @@ EASE_FRAC = 0.15
 #: A kind: heat pumps, else the fuel; and whether it is a tank.
 Family = tuple[str, bool]
 #: What keeps a candidate from being put in.
-Bar = Literal["label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
+Bar = Literal["not_sold_here", "label", "made", "sale", "falls_short", "does_not_fit", "asks_first"]
 
 
 def bar_of(candidate: CheckedHeater) -> Bar | None:
     """What keeps a candidate from being put in; None where nothing does."""
+    if not candidate.sale.may_be_sold:
+        return "not_sold_here"
     stops = [flag for flag in candidate.flags if flag.severity is Severity.STOP]
     if stops:
         return "made" if all(flag.code.startswith("label.below") for flag in stops) else "label"
@@ -98,8 +100,7 @@ def one_of_each(
         if has_240_v_circuit:
             pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
         if same_again is not None:
-            least_gal = same_again.heater.nominal_gal
-            large = _preferred(pool, lambda one, least_gal=least_gal: one.heater.nominal_gal >= least_gal)
+            large = _as_large_as(pool, same_again)
             is_home = family == family_of(same_again)
             found[family] = _of_the_kind_in_the_house(pool, large, same_again) if is_home else first_choice(large)
         else:
@@ -117,6 +118,10 @@ def _of_the_kind_in_the_house(
     is_better = chosen.capacity.verdict.severity < same_again.capacity.verdict.severity
     is_near = chosen.money.point_usd <= (1 + EASE_FRAC) * same_again.money.point_usd
     return chosen if is_better and is_near else same_again
+
+
+def _as_large_as(pool: Sequence[Candidate], same_again: Candidate) -> list[Candidate]:
+    return _preferred(pool, lambda one: one.heater.nominal_gal >= same_again.heater.nominal_gal)
 
 
 def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:

@@ -167,7 +167,11 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
         "class": heater.technology.id,
         "fuel": heater.fuel.id,
         "label": _label(heater),
-        "flags": [say(flag) for flag in candidate.flags],
+        "flags": [say(flag) for flag in _doubts(candidate)],
+        "may_be_sold": candidate.sale.may_be_sold,
+        "sale_findings": [
+            _finding(one) | {"in_words": say(one)} for one in (*candidate.sale.barred_by, *candidate.sale.told)
+        ],
         "sale_note": say(f"sale.{heater.sale_note}") if heater.sale_note else None,
         "energy": {
             **{fuel.use_key: 0.0 for fuel in Fuel.all()},
@@ -240,6 +244,13 @@ def _pedigree(candidate: Candidate) -> dict[str, Any]:
         "if_all_needed": round(most, 2),
         "asks_first": [job.job for job in candidate.house.asks_first],
     }
+
+
+def _doubts(candidate: Candidate) -> tuple[Finding, ...]:
+    """What is wrong with a label, and what the bench makes of it where it cannot return it, which bars nothing."""
+    evidence = candidate.capacity.evidence
+    trouble = None if evidence is None else evidence.label_trouble
+    return candidate.flags if trouble is None else (*candidate.flags, trouble)
 
 
 def evidence_dict(evidence: Evidence) -> dict[str, Any]:

@@ -10,7 +10,7 @@ _JOINER = "\u2060"
 #: Signs of Markdown, of formulas and of HTML, wherever they stand; an underscore within a word is only a letter.
 _SIGNS = re.compile(r"[\\`*\[\]<>$~]|(?<![^\W_])_|_(?![^\W_])|&(?=#?\w+;)")
 #: What the browser would make an icon, an emoji, a color or an address of even where its signs are escaped.
-_COMMANDS = re.compile(r"(:)(?!\s|$|\d\d(?![\w:]))|(@)(?=\S)|\b(www)(?=\.)", re.IGNORECASE)
+_COMMANDS = re.compile(r"(:)(?!\s|$|\d\d(?![\w:]))|(@)(?=\S)|(www)(?=\.)", re.IGNORECASE)
 #: What would begin a heading, a list, a rule or a quotation at the beginning of a line.
 _BEGINNING = re.compile(r"\s*(?:([#+=|-])|(\d{1,9})([.)])(?=\s|$))")
 

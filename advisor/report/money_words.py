@@ -106,6 +106,9 @@ def public_money(comparison: Comparison) -> list[Finding]:
     kinds = dict.fromkeys(candidate.heater.technology for candidate in comparison.candidates)
     lines = {line.id: line for kind in kinds for line in incentives_for(kind, comparison.install_date)}
     found += map(_incentive, lines.values())
+    if "state_run_electrification" in lines:
+        again = comparison.case.failed.kind == "heat_pump"
+        found.append(note("incentive.law.heat_pump" if again else "incentive.law"))
     opened = reported_open_on(comparison.site.location.state)
     if opened is not None and any(line.kind == "state rebate" for line in lines.values()):
         found.append(note("incentive.opened", state=comparison.site.location.state, opened_on=opened.isoformat()))

@@ -6,7 +6,7 @@ import textwrap
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.core.findings import Severity, note
+from advisor.core.findings import Finding, Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
 from advisor.house.cautions import always
@@ -127,12 +127,23 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         "range: get quotes. A year: energy as such heaters take it in homes; likely: what 8 homes in 10",
         "like this one pay.",
         f"{years.capitalize()}: later heaters and upkeep too, in today's worth.",
+        *textwrap.wrap(say(_carbon(comparison)), WIDTH),
     ]
     if any(candidate.flags or candidate.heater.sale_note for candidate in shown):
         notes.append("* may no longer be made, or is not sold to everyone: see below.")
     if not show_all and len(shown) < len(comparison.candidates):
         notes.append(f"One of each kind is shown, of {len(comparison.candidates)}; --all shows them all.")
     return "\n".join([*lines, "", *notes])
+
+
+def _carbon(comparison: Comparison) -> Finding:
+    """What the carbon dioxide counts, and how well the grid's factor is known."""
+    grid, own = comparison.site.grid, comparison.case.place.grid_co2_lb_per_kwh
+    if own is not None:
+        return note("carbon.counts_own", value=own)
+    low, high = grid.low_lb_per_kwh, grid.high_lb_per_kwh
+    reach = note("carbon.range", low=low, high=high) if high - low >= 0.01 else ()
+    return note("carbon.counts", value=grid.co2_lb_per_kwh, reach=reach)
 
 
 def _short(verdict: Verdict) -> str:
@@ -148,7 +159,7 @@ def _reasons(comparison: Comparison, si: bool) -> str:
     for candidate in shortlist(comparison):
         why = sentences((*candidate.capacity.why, *candidate.house.why), si=si)
         lines.append(_wrap(f"{candidate.heater.title}: {why}", "  "))
-        for flag in candidate.flags:
+        for flag in (*candidate.flags, *candidate.sale.told):
             lines.append(_wrap(say(flag, si=si), "    "))
         if candidate.heater.sale_note:
             lines.append(_wrap(f"Note: {say(f'sale.{candidate.heater.sale_note}')}.", "    "))

@@ -228,7 +228,7 @@ def _frame(
         "amount_once_mended_usd": _money(np.where(nothing_but & (codes == 2), amount.usd, 0.0), rules.rounding),
         "amount_steps": gather(amount.steps, n_rows, "; "),
         "notes": gather(amount.notes, n_rows, "; "),
-        "county": pa.array(places.county, pa.string()),
+        "county": pa.array(places.county, pa.string()).take(pa.array(places.at)),
         "received_date": pa.array(frame.date("received_date")),
     }
     if rules.deemed is not None:

@@ -16,8 +16,8 @@ from advisor.screening.applicants import NO_DAY
 from advisor.screening.keys import Keys
 from advisor.screening.of_program import Others
 
-_KEY = np.dtype([("key", "<u8"), ("row", "<i8"), ("received", "<i8"), ("installed", "<i8")])
-_FOUND = np.dtype([("row", "<i8"), ("earlier_row", "<i8"), ("earlier_on", "<i8"), ("paid_on", "<i8")])
+KEY = np.dtype([("key", "<u8"), ("row", "<i8"), ("received", "<i8"), ("installed", "<i8")])
+FOUND = np.dtype([("row", "<i8"), ("earlier_row", "<i8"), ("earlier_on", "<i8"), ("paid_on", "<i8")])
 _PART_BITS = 5
 _BLOCK_BITS = 18
 _NO_DAY = np.iinfo(np.int64).min
@@ -39,26 +39,35 @@ class Ledger:
     def add(self, keys: dict[str, Keys], *, is_history: bool = False) -> None:
         """Write down the keys of some rows; of a history's rows only the day counts."""
         for per, one in keys.items():
-            rows = np.empty(len(one.key), dtype=_KEY)
-            rows["key"], rows["received"], rows["installed"] = one.key, one.received, one.installed
-            rows["row"] = -1 if is_history else one.row
+            rows = records_of(one, is_history=is_history)
             _scatter(self.folder, f"{per}-keys", rows, (one.key >> np.uint64(64 - _PART_BITS)).astype(np.int64))
 
     def resolve(self) -> None:
         """Find for every application the one before it and the last rebate."""
         for path in sorted(self.folder.glob("*-keys-*")):
             per = path.name.partition("-")[0]
-            found = resolve(np.fromfile(path, dtype=_KEY))
-            _scatter(self.folder, f"{per}-found", found, found["row"] >> _BLOCK_BITS)
+            self.keep(per, resolve(np.fromfile(path, dtype=KEY)))
             path.unlink()
+
+    def keep(self, per: str, found: np.ndarray) -> None:
+        """Write down what was found of some rows."""
+        _scatter(self.folder, f"{per}-found", found, found["row"] >> _BLOCK_BITS)
 
     def found(self, per: str, first_row: int, n_rows: int) -> np.ndarray:
         """What was found of some rows."""
         blocks = range(first_row >> _BLOCK_BITS, ((first_row + n_rows - 1) >> _BLOCK_BITS) + 1)
         paths = [self.folder / f"{per}-found-{block}" for block in blocks]
-        held = [np.fromfile(path, dtype=_FOUND) for path in paths if path.exists()]
-        rows = np.concatenate(held) if held else np.empty(0, dtype=_FOUND)
+        held = [np.fromfile(path, dtype=FOUND) for path in paths if path.exists()]
+        rows = np.concatenate(held) if held else np.empty(0, dtype=FOUND)
         return rows[(rows["row"] >= first_row) & (rows["row"] < first_row + n_rows)]
+
+
+def records_of(keys: Keys, *, is_history: bool) -> np.ndarray:
+    """Keys as records; a row of a history has no number."""
+    rows = np.empty(len(keys.key), dtype=KEY)
+    rows["key"], rows["received"], rows["installed"] = keys.key, keys.received, keys.installed
+    rows["row"] = -1 if is_history else keys.row
+    return rows
 
 
 def _scatter(folder: Path, name: str, rows: np.ndarray, parts: np.ndarray) -> None:
@@ -94,7 +103,7 @@ def resolve(keys: np.ndarray) -> np.ndarray:
             (now["row"], np.where(now["received"] == _NO_DAY, np.iinfo(np.int64).max, now["received"]), now["key"])
         )
     ]
-    found = np.empty(len(now), dtype=_FOUND)
+    found = np.empty(len(now), dtype=FOUND)
     found["row"], found["paid_on"] = now["row"], _NO_DAY
     follows = np.append(False, now["key"][1:] == now["key"][:-1])[: len(now)]
     found["earlier_row"] = np.where(follows, np.roll(now["row"], 1), -1)

@@ -115,6 +115,25 @@ def summary_text(record: dict[str, Any], language: str = "en") -> str:
     return "\n".join(lines)
 
 
+def what_if_text(found: dict[str, Any], language: str = "en") -> str:
+    """What moving some numbers of a rule set does to a whole file."""
+    lines = [say("screening.what_if.moves", language=language, moves=", ".join(found["moves"])), ""]
+    was, becomes = found["was"], found["becomes"]
+    rows = {word: (was["decisions"][word], becomes["decisions"][word]) for word in was["decisions"]}
+    rows[say("screening.what_if.paid", language=language)] = (was["paid_usd"], becomes["paid_usd"])
+    for name in ("saved_therm_per_yr", "saved_kwh_per_yr", "saved_mmbtu_per_yr"):
+        if name in was["saved"] or name in becomes["saved"]:
+            rows[say(f"screening.{name}", language=language)] = (
+                was["saved"].get(name, 0),
+                becomes["saved"].get(name, 0),
+            )
+    for title, (before, after) in rows.items():
+        lines.append(f"  {title:<28}{before:>14,.0f}{after:>14,.0f}{after - before:>+14,.0f}")
+    for one in found["turned"]:
+        lines.append(f"  {one['from']} -> {one['to']:<16} {one['count']:>10,}")
+    return "\n".join([*lines, "", *_wrapped(_money(becomes, language))])
+
+
 def _money(totals: dict[str, Any], language: str) -> str:
     budget = totals["budget"]
     told = say(

@@ -49,14 +49,14 @@ def household_of(applicants: Applicants, places: Places) -> Household:
     """
     people = np.clip(applicants.number("people"), _LEAST_PEOPLE, _MOST_PEOPLE)
     people = np.where(applicants.number("people") < _LEAST_PEOPLE, np.nan, people)
-    pairs = np.column_stack([people, places.air_f, places.mains_f])
-    distinct, index = np.unique(pairs, axis=0, return_inverse=True)
-    who, air, mains = distinct[:, 0], distinct[:, 1], distinct[:, 2:]
+    distinct, index = np.unique(people, return_inverse=True)
+    pairs, row = np.unique(places.at * len(distinct) + index, return_inverse=True)
+    who, at = distinct[pairs % len(distinct)], pairs // len(distinct)
+    mains, air = places.mains_f[at], places.air_f[at]
     gallons = hot_gal_per_day_by_month(counted_people(who), mains, SET_POINT_F, annual_air_f=air)
     heat = np.sum(gallons * DAYS_BY_MONTH * TEST_BTU_PER_GAL_DF * (SET_POINT_F - mains), axis=-1)
     rise = SET_POINT_F - np.sum(mains * DAYS_BY_MONTH, axis=-1) / DAYS_BY_MONTH.sum()
-    index = index.reshape(-1)
-    return Household(heat[index], people, rise[index])
+    return Household(heat[row], people, rise[row])
 
 
 def input_btu_per_yr(

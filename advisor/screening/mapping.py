@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -105,3 +106,22 @@ def _names(key: str, data: Any) -> dict[str, str]:
         if not isinstance(value, str) or not value:
             raise InputError(f"{key}.{name}", value, "this is not a text", "write it in quotes")
     return dict(data)
+
+
+def guess_headings(headings: list[str]) -> dict[str, str]:
+    """Column to the heading that most likely is it: spelled alike, or without its unit.
+
+    A guess is for a person to look at: nothing is screened by it unseen.
+    """
+    plain = {_plain(heading): heading for heading in reversed(headings)}
+    found: dict[str, str] = {}
+    for name in columns():
+        for spelled in (name, re.sub(r"_(usd|gal|btuh|ft3|yr|v|kw|id)$", "", name)):
+            if _plain(spelled) in plain and plain[_plain(spelled)] not in found.values():
+                found[name] = plain[_plain(spelled)]
+                break
+    return found
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", text.lower())

@@ -19,7 +19,9 @@ from typing import Any, BinaryIO
 from advisor.core.errors import InputError
 
 DECISIONS, REJECTS, RECORD = "decisions.csv", "rejects.csv", "record.json"
-OURS = (DECISIONS, REJECTS, RECORD)
+#: The decisions once more, as a folder of Parquet files, where somebody asks for it.
+PARQUET = "decisions.parquet"
+OURS = (DECISIONS, REJECTS, RECORD, PARQUET)
 _LIST = "parts.jsonl"
 _AT_FDCWD, _EXCHANGE = -100, 2
 
@@ -43,9 +45,9 @@ class Staged:
         self.n_parts = 0
         self.totals: Counter[tuple[str, ...]] = Counter()
         if not (resume and self._go_on()):
-            for name in (*OURS, _LIST):
-                (self.folder / name).unlink(missing_ok=True)
             self.folder.mkdir(parents=True, exist_ok=True)
+            for name in (*OURS, _LIST):
+                _remove(self.folder / name)
             (self.folder / _LIST).write_text(json.dumps({"job": job}) + "\n", encoding="utf-8")
         self._files = {name: (self.folder / name).open("ab") for name in (DECISIONS, REJECTS)}
         self._list = (self.folder / _LIST).open("a", encoding="utf-8")
@@ -108,7 +110,8 @@ class Staged:
             file.flush()
             os.fsync(file.fileno())
             file.close()
-        record = record | {"outputs": {name: sha256_of(self.folder / name) for name in (DECISIONS, REJECTS)}}
+        hashes = {name: sha256_of(self.folder / name) for name in (DECISIONS, REJECTS)}
+        record = record | {"outputs": hashes}
         text = json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
         with (self.folder / RECORD).open("w", encoding="utf-8") as stream:
             stream.write(text)
@@ -131,8 +134,18 @@ def _is_whole(file: BinaryIO, mark: list[Any]) -> bool:
     return hashlib.sha256(file.read(end - begin)).hexdigest() == sha256
 
 
+def _remove(path: Path) -> None:
+    if path.is_dir():
+        shutil.rmtree(path)
+    else:
+        path.unlink(missing_ok=True)
+
+
 def sha256_of(path: Path) -> str:
-    """Hash of a file."""
+    """Hash of a file; of a folder, of the names and hashes of its files."""
+    if path.is_dir():
+        inside = [(file.name, sha256_of(file)) for file in sorted(path.iterdir()) if file.is_file()]
+        return hashlib.sha256(json.dumps(inside).encode()).hexdigest()
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
@@ -158,8 +171,11 @@ def _put_in_place(new: Path, out: Path) -> None:
         shutil.rmtree(new)
         return
     for name in OURS:
-        (new / name).replace(out / name)
-    new.rmdir()
+        if (new / name).is_dir():
+            _remove(out / name)
+        if (new / name).exists():
+            (new / name).replace(out / name)
+    shutil.rmtree(new)
 
 
 def _exchanged(new: Path, out: Path) -> bool:

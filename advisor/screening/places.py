@@ -15,8 +15,21 @@ from advisor.screening.applicants import Applicants
 
 
 class Places(NamedTuple):
-    """The places of a frame's rows; NaN and empty words where a ZIP is unknown."""
+    """The places of a frame: each once, and which of them every row's is; NaN and an empty word where a ZIP is unknown.
 
+    Parameters
+    ----------
+    at : ndarray of int
+        Number of every row's place.
+    mains_f, air_f : ndarray
+        Cold water by month, and the mean air of the year. [°F]
+    grid_lb_per_kwh : ndarray
+        Carbon dioxide of a kilowatt-hour. [lb/kWh]
+    county : ndarray of str
+        County and state.
+    """
+
+    at: np.ndarray
     mains_f: np.ndarray
     air_f: np.ndarray
     grid_lb_per_kwh: np.ndarray
@@ -26,10 +39,9 @@ class Places(NamedTuple):
 def places_of(applicants: Applicants) -> Places:
     """Every row's place, each ZIP looked up once."""
     codes, texts = applicants.spellings("zip_code")
-    found = [_place(text) for text in texts.to_pylist()]
-    mains_f, air_f, grid = (np.array([one[n] for one in (*found, _NOWHERE)])[codes] for n in range(3))
-    county = np.array([one.county for one in (*found, _NOWHERE)], dtype=object)[codes]
-    return Places(mains_f, air_f, grid, county)
+    found = [*map(_place, texts.to_pylist()), _NOWHERE]
+    mains_f, air_f, grid = (np.array([one[n] for one in found]) for n in range(3))
+    return Places(codes % len(found), mains_f, air_f, grid, np.array([one.county for one in found], dtype=object))
 
 
 class _Place(NamedTuple):

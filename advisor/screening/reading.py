@@ -232,8 +232,7 @@ def open_source(path: str | Path, reading: Reading, wanted: tuple[str, ...], wor
     """
     path = Path(path)
     try:
-        with path.open("rb") as stream:
-            is_parquet = stream.read(4) == b"PAR1"
+        is_parquet = path.is_dir() or _begin(path) == b"PAR1"
     except OSError as error:
         raise InputError("applicants", str(path), "this file cannot be read", "name a CSV or Parquet file") from error
     if is_parquet:
@@ -244,6 +243,19 @@ def open_source(path: str | Path, reading: Reading, wanted: tuple[str, ...], wor
         head = stream.read(_MOST_HEADER_BYTES)
     offset, headings = _header(head, reading.delimiter)
     return _source(str(path), headings, reading, wanted, offset=offset)
+
+
+def headings_of(path: Path, reading: Reading) -> tuple[str, ...]:
+    """Headings of a file, as they stand in it."""
+    if _begin(path) == b"PAR1":
+        return _parquet_headings(path)
+    with path.open("rb") as stream:
+        return _header(stream.read(_MOST_HEADER_BYTES), reading.delimiter)[1]
+
+
+def _begin(path: Path) -> bytes:
+    with path.open("rb") as stream:
+        return stream.read(4)
 
 
 def _source(path: str, headings: tuple[str, ...], reading: Reading, wanted: tuple[str, ...], **how: Any) -> Source:
@@ -257,7 +269,8 @@ def _source(path: str, headings: tuple[str, ...], reading: Reading, wanted: tupl
     if not names:
         raise InputError("applicants", None, f"no heading of the file is a column: {_some(headings)}", "give a mapping")
     return Source(
-        path,
+        # Whole, because another process or machine may stand elsewhere.
+        str(Path(path).absolute()),
         headings,
         names,
         reading.scales(),
@@ -315,22 +328,37 @@ def _header(head: bytes, delimiter: str) -> tuple[int, tuple[str, ...]]:
     return end, tuple(heading.strip() for heading in headings)
 
 
+def parquet_files(path: Path) -> list[Path]:
+    """The files of a folder of Parquet, in order of their names; or the one file itself."""
+    return sorted(path.glob("*.parquet")) if path.is_dir() else [path]
+
+
 def _parquet_headings(path: Path) -> tuple[str, ...]:
     import pyarrow as pa
     from pyarrow import parquet
 
     try:
-        return tuple(parquet.read_schema(path).names)
+        found = [tuple(parquet.read_schema(file).names) for file in parquet_files(path)]
     except (pa.ArrowInvalid, OSError) as error:
-        raise InputError("applicants", str(path), "this file is no whole Parquet file", "write it again") from error
+        raise InputError("applicants", str(path), "this is no whole Parquet file", "write it again") from error
+    if not found:
+        raise InputError("applicants", str(path), "the folder holds no Parquet files", "name another")
+    if any(set(one) != set(found[0]) for one in found):
+        raise InputError("applicants", str(path), "its files have different columns", "write them alike")
+    return found[0]
 
 
 def _parquet_chunks(path: str, chunk_rows: int) -> Iterator[Chunk]:
+    """No chunk runs from one file into the next."""
     from pyarrow import parquet
 
-    n_rows = parquet.read_metadata(path).num_rows
-    for number, first in enumerate(range(0, n_rows, chunk_rows)):
-        yield Chunk(number, 0, 0, first + 1, min(chunk_rows, n_rows - first), ())
+    number, first_row = 0, 1
+    for place, file in enumerate(parquet_files(Path(path))):
+        n_rows = parquet.read_metadata(file).num_rows
+        for first in range(0, n_rows, chunk_rows):
+            count = min(chunk_rows, n_rows - first)
+            yield Chunk(number, first, place, first_row, count, ())
+            number, first_row = number + 1, first_row + count
 
 
 def _parquet_rows(path: str, chunk: Chunk, headings: list[str]) -> Any:
@@ -338,12 +366,12 @@ def _parquet_rows(path: str, chunk: Chunk, headings: list[str]) -> Any:
     import pyarrow as pa
     from pyarrow import parquet
 
-    file = parquet.ParquetFile(path)
-    first, last, at, parts = chunk.first_row - 1, chunk.first_row - 1 + chunk.n_rows, 0, []
+    file = parquet.ParquetFile(parquet_files(Path(path))[chunk.length])
+    first, last, at, parts = chunk.offset, chunk.offset + chunk.n_rows, 0, []
     for group in range(file.num_row_groups):
         n_rows = file.metadata.row_group(group).num_rows
         begin, end = max(first - at, 0), min(last - at, n_rows)
         if begin < end:
             parts.append(file.read_row_group(group, columns=headings).select(headings).slice(begin, end - begin))
         at += n_rows
-    return pa.concat_tables(parts) if parts else file.schema_arrow.empty_table().select(headings)
+    return pa.concat_tables(parts)

@@ -10,6 +10,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,11 +23,20 @@ from advisor.screening.decide import columns_read
 from advisor.screening.duplicates import Ledger
 from advisor.screening.keys import keys_of
 from advisor.screening.mapping import Reading, read_mapping
-from advisor.screening.of_program import SHARED
-from advisor.screening.output import DECISIONS, REJECTS, Staged, refuse_bad_folder, sha256_of, staging_folder
+from advisor.screening.output import DECISIONS, PARQUET, REJECTS, Staged, refuse_bad_folder, sha256_of, staging_folder
 from advisor.screening.reading import Source, open_source
 from advisor.screening.rules import RuleSet, parse_rules
-from advisor.screening.run import CHUNK_ROWS, Job, Worker, csv_bytes, decide_chunk, decisions_of, find_others, workers
+from advisor.screening.run import (
+    CHUNK_ROWS,
+    Job,
+    Worker,
+    csv_bytes,
+    decide_chunk,
+    decisions_of,
+    find_others,
+    key_columns,
+    workers,
+)
 from advisor.screening.totals import summary
 
 _REJECTS_HEADER = b'"row","reason","line"\n'
@@ -50,6 +60,10 @@ class Order:
         Rebates of the past, and how the file is read.
     processes : int or None
         How many work at once; two, and one for a small file, if not said.
+    scheduler : str or None
+        Address of a Dask scheduler, where a cluster is to work.
+    parquet : bool
+        The decisions as a folder of Parquet files too.
     """
 
     applicants: Path
@@ -60,6 +74,8 @@ class Order:
     chunk_rows: int = CHUNK_ROWS
     processes: int | None = None
     resume: bool = False
+    scheduler: str | None = None
+    parquet: bool = False
     language: str = "en"
 
 
@@ -87,20 +103,13 @@ def screen(order: Order, progress: Callable[[str, int], None] = lambda stage, ro
     if order.chunk_rows < 1:
         raise InputError("chunk-rows", order.chunk_rows, "a chunk has at least one row", "write 1 or more")
     rules, job = prepare(order)
-    small = order.applicants.is_file() and order.applicants.stat().st_size < _SMALL_BYTES
-    processes = order.processes or (1 if small else 2)
+    shared = rules.shared()
     ledger_folder = Path(tempfile.mkdtemp(prefix="keys-", dir=staging_folder(order.out)))
     try:
-        with ThreadPoolExecutor(1) as hashing, workers(processes) as worker:
+        with ThreadPoolExecutor(1) as hashing, working_on(order) as worker:
             hashes = hashing.submit(_input_hashes, order)
-            shared = rules.shared()
-            if shared:
-                ledger = Ledger(ledger_folder)
-                if order.history is not None:
-                    _add_history(ledger, order.history, shared)
-                find_others(job, worker, ledger, order.chunk_rows, lambda rows: progress("keys", rows))
-            else:
-                ledger = Ledger(ledger_folder)
+            ledger = Ledger(ledger_folder)
+            find_all_others(order, job, worker, ledger, lambda rows: progress("keys", rows))
             inputs = hashes.result()
             staged = Staged(order.out, _job_hash(inputs, order), resume=order.resume)
             staged.begin({DECISIONS: _header(job), REJECTS: _REJECTS_HEADER})
@@ -108,8 +117,38 @@ def screen(order: Order, progress: Callable[[str, int], None] = lambda stage, ro
     finally:
         shutil.rmtree(ledger_folder, ignore_errors=True)
     (staging_folder(order.out) / "applicants-utf-8.csv").unlink(missing_ok=True)
-    record = _record(order, rules, job.source, inputs, staged, processes)
+    record = _record(order, rules, job.source, inputs, staged, worker.processes)
     return staged.finish(record | {"seconds": round(time.perf_counter() - begun, 3)})
+
+
+def working_on(order: Order) -> AbstractContextManager[Worker]:
+    """Who works: a cluster, two processes, or this one alone for a small file."""
+    if order.scheduler:
+        from advisor.screening.cluster import cluster
+
+        return cluster(order.scheduler)
+    small = order.applicants.is_file() and order.applicants.stat().st_size < _SMALL_BYTES
+    return workers(order.processes or (1 if small else 2))
+
+
+def find_all_others(
+    order: Order, job: Job, worker: Worker, ledger: Ledger, progress: Callable[[int], None] = lambda rows: None
+) -> None:
+    """The applications before, if a rule asks: by a shuffle on a cluster, in files on one machine."""
+    shared = job.rule_set.shared()
+    if not shared:
+        return
+    history = _history(order.history, shared) if order.history else None
+    if order.scheduler:
+        from advisor.screening.cluster import shuffle_others
+
+        shuffle_others(job, ledger, (history, PAID) if history else None, order.chunk_rows, progress)
+        return
+    if history is not None:
+        for chunk in history.chunks(CHUNK_ROWS):
+            frame = Applicants(history.frame(chunk).table)
+            ledger.add(keys_of(frame, chunk.first_row, shared, PAID), is_history=True)
+    find_others(job, worker, ledger, order.chunk_rows, progress)
 
 
 def prepare(order: Order) -> tuple[RuleSet, Job]:
@@ -122,7 +161,8 @@ def prepare(order: Order) -> tuple[RuleSet, Job]:
     reading = read_mapping(order.mapping) if order.mapping else Reading()
     refuse_bad_folder(order.out)
     source = open_source(order.applicants, reading, columns_read(rules), staging_folder(order.out))
-    return rules, Job(source, content, order.language)
+    parquet = str(staging_folder(order.out) / PARQUET) if order.parquet else None
+    return rules, Job(source, content, order.language, parquet)
 
 
 def _decide_all(
@@ -154,15 +194,12 @@ def _header(job: Job) -> bytes:
     return csv_bytes(decisions_of(job, empty, {}, {}, 1), header=True)
 
 
-def _add_history(ledger: Ledger, path: Path, shared: tuple[str, ...]) -> None:
-    """Rebates of the past: their keys and the day on which each was paid."""
-    columns = tuple(dict.fromkeys([*(name for per in shared for name in SHARED[per]), PAID]))
-    source = open_source(path, Reading(), columns, staging_folder(path))
+def _history(path: Path, shared: tuple[str, ...]) -> Source:
+    """Rebates of the past: the same keys, and the day on which each was paid."""
+    source = open_source(path, Reading(), key_columns(shared, PAID), staging_folder(path))
     if PAID not in source.names:
         raise InputError("history", str(path), f"it has no column {PAID}", "name the day of each rebate so")
-    for chunk in source.chunks(CHUNK_ROWS):
-        frame = Applicants(source.frame(chunk).table)
-        ledger.add(keys_of(frame, chunk.first_row, shared, PAID), is_history=True)
+    return source
 
 
 def _input_hashes(order: Order) -> dict[str, str]:
@@ -171,7 +208,8 @@ def _input_hashes(order: Order) -> dict[str, str]:
 
 
 def _job_hash(inputs: dict[str, str], order: Order) -> str:
-    said = json.dumps([inputs, __version__, order.chunk_rows, order.language, _table_hashes()], sort_keys=True)
+    how = [order.chunk_rows, order.language, order.parquet]
+    said = json.dumps([inputs, __version__, how, _table_hashes()], sort_keys=True)
     return hashlib.sha256(said.encode()).hexdigest()
 
 
@@ -201,6 +239,7 @@ def _record(
         "seed": None,
         "language": order.language,
         "chunk_rows": order.chunk_rows,
+        "engine": "dask" if order.scheduler else "one machine",
         "processes": processes,
         "absent_columns": _absent(rules, source),
         "rows_in": totals["rows"],

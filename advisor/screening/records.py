@@ -25,7 +25,7 @@ class Chunk(NamedTuple):
     Parameters
     ----------
     number, offset, length : int
-        Which chunk it is, and its bytes in the file.
+        Which chunk it is, and its bytes in the file; of Parquet, its first row within its file and the file's number.
     first_row, n_rows : int
         Number of its first row in the file, counted from 1, and how many there are.
     cut : tuple of (int, int, int)

@@ -12,10 +12,11 @@ import threading
 import time
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -31,7 +32,7 @@ from advisor.screening.records import Chunk
 from advisor.screening.rules import RuleSet, parse_rules
 from advisor.screening.totals import totals_of
 
-CHUNK_ROWS = 50_000
+CHUNK_ROWS = 25_000
 _RISKY = r"^[ \n]*[=+\-@\t\r]"
 
 
@@ -47,11 +48,14 @@ class Job:
         The rule set's file.
     language : str
         Of the sentences.
+    parquet : str or None
+        Folder for the decisions as Parquet too, a file a chunk.
     """
 
     source: Source
     rules: bytes
     language: str = "en"
+    parquet: str | None = None
 
     @property
     def rule_set(self) -> RuleSet:
@@ -72,11 +76,15 @@ class Part(NamedTuple):
     totals: Counter[tuple[str, ...]]
 
 
+def key_columns(shared: tuple[str, ...], day: str = "install_date") -> tuple[str, ...]:
+    """Columns that tell what applications share, when they came, and the day that counts."""
+    return tuple(dict.fromkeys([*(name for per in shared for name in SHARED[per]), "received_date", day]))
+
+
 def keys_of_chunk(job: Job, chunk: Chunk) -> dict[str, Keys]:
     """Keys of the rows of a chunk."""
     shared = job.rule_set.shared()
-    columns = tuple(dict.fromkeys([*(name for per in shared for name in SHARED[per]), "received_date", "install_date"]))
-    frame = Applicants(job.source.frame(chunk, columns).table)
+    frame = Applicants(job.source.frame(chunk, key_columns(shared)).table)
     return keys_of(frame, chunk.first_row, shared)
 
 
@@ -84,11 +92,23 @@ def decide_chunk(job: Job, chunk: Chunk, found: dict[str, np.ndarray]) -> Part:
     """Decisions of the rows of a chunk, as text."""
     frame = job.source.frame(chunk)
     decisions = decisions_of(job, frame.table, frame.unread, found, chunk.first_row)
+    if job.parquet is not None:
+        _write_parquet(decisions, Path(job.parquet), chunk.number)
     return Part(
         csv_bytes(decisions),
         rejects_bytes(frame.lines, frame.unread, chunk.first_row, job.language),
         totals_of(decisions),
     )
+
+
+def _write_parquet(decisions: Any, folder: Path, number: int) -> None:
+    """A chunk's decisions as a file that is whole once it bears its name."""
+    from pyarrow import parquet
+
+    folder.mkdir(parents=True, exist_ok=True)
+    unfinished = folder / f".part-{number:06}"
+    parquet.write_table(decisions, unfinished)
+    unfinished.replace(folder / f"part-{number:06}.parquet")
 
 
 def decisions_of(job: Job, table: Any, unread: dict[int, str], found: dict[str, np.ndarray], first_row: int) -> Any:
@@ -148,7 +168,7 @@ def rejects_bytes(lines: dict[int, str], unread: dict[int, str], first_row: int,
 class Worker:
     """Runs tasks here, or in processes of its own; results come in the order of the tasks."""
 
-    def __init__(self, executor: ProcessPoolExecutor | None, processes: int) -> None:
+    def __init__(self, executor: Executor | None, processes: int) -> None:
         self.executor, self.processes = executor, processes
 
     def map(self, task: Callable[..., Any], calls: Iterable[tuple[Any, ...]]) -> Iterator[tuple[tuple[Any, ...], Any]]:

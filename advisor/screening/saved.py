@@ -86,7 +86,7 @@ def _lb(applicants: Applicants, field: str, btu: np.ndarray, places: Places) -> 
     found = np.full(applicants.n_rows, np.nan)
     for fuel, lb_per_mmbtu in _burning().items():
         found = np.where(applicants.among(field, (fuel,)), burned_co2_lb(btu, lb_per_mmbtu), found)
-    by_wire = btu / MANUAL_BTU_PER_KWH * places.grid_lb_per_kwh
+    by_wire = btu / MANUAL_BTU_PER_KWH * places.grid_lb_per_kwh[places.at]
     return np.where(applicants.among(field, ("electricity",)), by_wire, found)
 
 

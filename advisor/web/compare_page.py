@@ -179,9 +179,9 @@ def _over_the_years(able: list[Candidate]) -> None:
         return
     years = np.arange(_YEARS + 1)
     paid = {item.heater.id: item.installed_usd[1] + years * item.running_cost.usd_per_yr for item in able}
-    least = min(able, key=lambda item: paid[item.heater.id][-1])
+    # No winner in the heading: later heaters and upkeep are not in it, and the money page ranks with them.
     figure = charts.chart(
-        f"After {_YEARS} years {heater_short(least.heater)} has cost least", "years", "paid so far, $", height=460
+        "What has been paid after each year, the heater and its energy alone", "years", "paid so far, $", height=460
     )
     for item in able:
         charts.line(figure, heater_short(item.heater), item.heater.technology, years, paid[item.heater.id])
@@ -195,7 +195,7 @@ def _over_the_years(able: list[Candidate]) -> None:
     charts.show(
         figure,
         rows,
-        alt=f"Lines of money paid over {_YEARS} years; {heater_title(least.heater)} ends lowest.",
+        alt=f"Lines of money paid over {_YEARS} years, without later heaters and upkeep.",
         key="years",
         table="The numbers (energy at today's prices, no repairs, no second heater)",
     )

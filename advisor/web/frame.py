@@ -29,7 +29,7 @@ def strip(page: str) -> None:
         other = "es" if language() == "en" else "en"
         st.button(LANGUAGES[other], key="language_button", on_click=_speak, args=(other,))
     if state.comparison().is_by_hand:
-        preparing.tell()
+        preparing.tell(state.can_bench)
 
 
 def _is_asking(page: str) -> bool:

@@ -162,11 +162,15 @@ def whole_price(chosen: Candidate, way: OtherWay | None) -> str:
     if chosen.quote_usd is not None:
         return f"Quoted for everything: {widgets.dollars(chosen.quote_usd, 100)}"
     low, typical, high = chosen.installed_usd
+    gas = chosen.house.trade("gas")
+    for job in gas.items if gas else ():
+        # Here the gas line's work is taken to be needed, and a way stands in for its jobs.
+        full = (0.0, 0.0, 0.0) if way and job.job in way.instead_of else (job.low_usd, job.typical_usd, job.high_usd)
+        low, typical, high = (
+            whole + new - old for whole, new, old in zip((low, typical, high), full, job.counted_usd, strict=True)
+        )
     if way is not None:
-        counted = [job for job in chosen.house.work if job.job in way.instead_of]
-        low += way.low_usd - sum(job.counted_usd[0] for job in counted)
-        typical += way.typical_usd - sum(job.counted_usd[1] for job in counted)
-        high += way.high_usd - sum(job.counted_usd[2] for job in counted)
+        low, typical, high = low + way.low_usd, typical + way.typical_usd, high + way.high_usd
     whose = "with this way" if way else "with the way that is priced now"
     span = widgets.money_range(low, high)
     return f"Installed {whose}: about {widgets.dollars(typical, 100)}, likely {span}"

@@ -10,6 +10,7 @@ import socket
 import threading
 import time
 import webbrowser
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from urllib.error import URLError
@@ -20,6 +21,8 @@ from advisor.core.errors import InputError
 ADDRESS = "127.0.0.1"
 FIRST_PORT, LAST_PORT = 8501, 8599
 LAST_OF_ALL = 65_535
+#: Enough for thousands of sessions.
+MOST_FILES = 8192
 
 #: One accent and a warm paper ground; the same in the development file .streamlit/config.toml.
 THEME = {
@@ -99,7 +102,7 @@ def settings(port: int) -> dict[str, object]:
         "server.address": ADDRESS,
         "server.headless": True,
         "server.fileWatcherType": "none",
-        "server.maxUploadSize": 5,
+        "server.maxUploadSize": 1,
         "browser.gatherUsageStats": False,
         "browser.serverAddress": ADDRESS,
         "client.showErrorDetails": "none",
@@ -144,6 +147,7 @@ def serve(port: int | None = None, *, open_browser: bool = True) -> None:
     from starlette.middleware import Middleware
 
     chosen = free_port(port)
+    _allow_many_sessions()
     _warm_up()
     address = f"http://{ADDRESS}:{chosen}"
     print(f"The advisor runs at {address} (stop it with Ctrl+C).", flush=True)
@@ -151,6 +155,19 @@ def serve(port: int | None = None, *, open_browser: bool = True) -> None:
         threading.Thread(target=_open_when_ready, args=(address,), daemon=True).start()
     entry = Path(__file__).resolve().parent / "main.py"
     streamlit.App(entry, middleware=[Middleware(Guarded)]).run(config=settings(chosen))
+
+
+def _allow_many_sessions() -> None:
+    """A session holds three files open, and many a shell lets a program open only some hundred unless it asks."""
+    try:
+        import resource
+    except ImportError:  # there is no such limit on this system
+        return
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = MOST_FILES if hard == resource.RLIM_INFINITY else min(MOST_FILES, hard)
+    if soft < wanted:
+        with suppress(ValueError, OSError):
+            resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, hard))
 
 
 def _warm_up() -> None:

@@ -26,6 +26,7 @@ chosen = st.navigation(
     {
         say("nav.answer"): [page("start", default=True), page("compare"), page("keep_up"), page("work"), page("money")],
         say("nav.contractor"): [page("gas_line"), page("vent_and_air"), page("panel_and_drain")],
+        say("nav.program"): [page("rebate_program")],
         say("nav.about"): [page("method")],
     },
     position="top",

@@ -19,6 +19,8 @@ from advisor.web.widgets import plain
 from advisor.web.words import language
 from advisor.web.words import typed as screen_text
 
+#: Tables that say where a house is: their tens of thousands of rows would drown the rows that decide an answer.
+PLACES = frozenset({"zip_codes", "towns", "stations", "county_zones", "grid_subregions"})
 _SURE = ("verified", "cross-checked", "computed")
 _NO_ONE = ""
 
@@ -49,13 +51,16 @@ def draw() -> None:
     sure = sum(counts[state] for state in _SURE)
     rows = Counter[str]()
     for entry in table_states():
+        if entry["table"].id in PLACES:
+            continue
         for told, count in entry["states"].items():
             rows[_standing(told)] += count
     sure_rows = sum(rows[state] for state in _SURE)
     st.title("How do we know?")
     st.markdown(
-        f"{sure} of {len(listed)} formulas and {sure_rows:,} of {rows.total():,} table rows were read in their source, "
-        "reproduce independent published figures, or are plain arithmetic. The rest is marked wherever it is used."
+        f"{sure} of {len(listed)} formulas and {sure_rows:,} of {rows.total():,} table rows that decide an "
+        "answer were read in their source, reproduce independent published figures, or are plain arithmetic. The rest "
+        "is marked wherever it is used. Lists of ZIP codes, towns, stations and counties are not counted."
     )
     contractor.cautions(("estimate",), burns_fuel=True)
     made, run, tables, unsure, limits = st.tabs(
@@ -143,7 +148,10 @@ def _run(formula: formulas.Formula) -> None:
 
 
 def _tables(rows: Counter[str]) -> None:
-    st.markdown(f"**{len(names())} tables, {rows.total():,} rows.** A mixed table marks each of its rows.")
+    st.markdown(
+        f"**{len(names())} tables, {rows.total():,} rows that decide an answer.** A mixed table marks each of its "
+        "rows; lists of places are not counted."
+    )
     contractor.table(
         [{"State": state, "Rows": f"{rows[state]:,}", "Meaning": STATES[state]} for state in STATES if rows[state]],
         "Rows of all tables by state",

@@ -27,10 +27,11 @@ MADE = (
     ),
     (
         "Whether it keeps up",
-        "Each heater is fitted to its label by running the federal test, then run second by second through your "
-        "busiest winter morning. The hand method stands beside it: a tank's first-hour rating, corrected for your set "
-        "point and coldest water, against the busy hour; a tankless heater's full fire over the rise of the coldest "
-        "month, against what runs at once. High above the sea a burner makes less.",
+        "The rating leads: a tank's first-hour rating, corrected for your set point and coldest water, against the "
+        "busy hour; a tankless heater's full fire over the rise of the coldest month, against what runs at once. Each "
+        "heater is also fitted to its label by running the federal test, then run through winter mornings of several "
+        "sizes; the mornings of a year on which somebody's water runs below their temperature for over a minute move "
+        "the verdict by a step at most: up to 12 it keeps up, up to 24 with care. High up a burner makes less.",
     ),
     (
         "Energy in a year",

@@ -100,6 +100,13 @@ def _service(check: ServiceCheck) -> None:
                     for route in check.routes
                 ),
                 {
+                    "Way of counting": f"{say(check.beside.name)} (NEC {check.beside.section})",
+                    "Before": f"{check.beside.before_a:.0f} A",
+                    "After": f"{check.beside.after_a:.0f} A",
+                    "Service": f"{check.service_a:.0f} A",
+                    "Verdict": "to compare only",
+                },
+                {
                     "Way of counting": "the heater by itself",
                     "Before": "",
                     "After": f"{check.heater_a:.0f} A",

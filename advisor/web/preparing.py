@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import threading
+from collections.abc import Callable
 
 import streamlit as st
 
@@ -27,10 +28,13 @@ def _wait() -> None:
 
 
 @st.fragment(run_every=1.0)
-def tell() -> None:
+def tell(can_bench: Callable[[], bool]) -> None:
     """Say that the hand method answers so far, and draw the page again once the bench can."""
-    if machine_code.is_ready():
+    if can_bench():
         st.rerun()
+    if machine_code.is_ready():
+        st.caption(say("frame.labels"))
+        return
     for trouble in _troubles:
         st.caption(say("frame.no_bench", why=typed(trouble)))
         return

@@ -15,7 +15,7 @@ from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError
-from advisor.web import draft, link, preparing, session, words
+from advisor.web import draft, fitting, link, preparing, session, words
 from advisor.web.session import Given
 
 _MOST_UNDOS = 50
@@ -71,11 +71,22 @@ def _compared(text: str, today: date, by_hand: bool) -> Comparison:
 
 def _comparison_of(case: Case, today: date | None = None) -> Comparison:
     """The comparison of a case, by the hand method until the bench is ready; an error if it cannot be compared."""
-    by_hand = not machine_code.is_ready()
+    by_hand = not _can_bench(case, fitting.PATIENCE_S)
     found = _compared(write_case(case), today or date.today(), by_hand)
-    if by_hand:
+    if not machine_code.is_ready():
         preparing.begin()
     return found
+
+
+def _can_bench(case: Case, patience_s: float = 0.0) -> bool:
+    """Whether the bench is compiled and knows every label of the case, after some waiting for the labels."""
+    return machine_code.is_ready() and fitting.are_fitted(case, patience_s)
+
+
+def can_bench() -> bool:
+    """Whether an answer by the hand method can be followed by the bench's."""
+    held = session.current().compared
+    return held is not None and _can_bench(held[2].case)
 
 
 def comparison() -> Comparison:
@@ -84,7 +95,7 @@ def comparison() -> Comparison:
     found = held.compared
     # Answers are replaced, never changed in place, so that the same object is the same case.
     is_current = found is not None and found[0] is held.given and found[1] == today
-    if found is None or not is_current or found[2].is_by_hand and machine_code.is_ready():
+    if found is None or not is_current or found[2].is_by_hand and _can_bench(found[2].case):
         found = held.compared = held.given, today, _comparison_of(case_from(held.given), today)
     return found[2]
 

@@ -12,7 +12,7 @@ from advisor.comparison import Comparison
 from advisor.core.tables import load
 from advisor.core.verdicts import DOES_NOT_FIT, FITS
 from advisor.house.air.combustion_air import CombustionAir
-from advisor.house.items import TradeCheck
+from advisor.house.items import TradeCheck, price
 from advisor.house.vent.flue import SharedFlue
 from advisor.house.vent.scope import VentDetail
 from advisor.house.vent.terminal import TerminalCheck, check_terminal
@@ -34,6 +34,12 @@ _FITTINGS = {
     "tee": "tee",
     "screen": "bird screen",
     "concentric": "concentric end",
+}
+_BREATHES = {
+    "draft_hood": "takes the room's air, draft hood or none",
+    "fan": "takes the room's air, with a fan",
+    "sealed": "brings its own air",
+    "elsewhere": "none stands there",
 }
 _SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl_space")
 _ARRANGEMENTS = {
@@ -325,9 +331,26 @@ def _air(chosen: Candidate, air: TradeCheck | None) -> None:
     with right:
         widgets.choice("house.heater_space", "Where it stands", _SPACES, lambda space: space.replace("_", " "))
         widgets.number("house.room_volume_ft3", "Volume of that room", low=20, high=100_000, step=50.0)
+        if air is not None and not chosen.heater.technology.is_sealed_combustion:
+            _what_else_burns()
     if air is not None and isinstance(air.detail, CombustionAir) and air.detail.ways_out:
-        st.markdown("**Openings that would make up for it**")
+        st.markdown("**Openings that would make up for it, the cheapest first**")
         contractor.table([_opening(way) for way in air.detail.ways_out], "Openings for combustion air")
+
+
+def _what_else_burns() -> None:
+    """What takes its air from the same room, and what the room could open to."""
+    with st.expander("What else burns there, and what it could open to"):
+        widgets.choice("house.furnace_breathes", "The furnace in that room", tuple(_BREATHES), _BREATHES.__getitem__)
+        widgets.number(
+            "house.others_hood_btuh", "Other burners without a fan, Btu/h", low=0, high=1_000_000, step=1000.0
+        )
+        widgets.number("house.others_fan_btuh", "Other burners with a fan, Btu/h", low=0, high=1_000_000, step=1000.0)
+        widgets.number("house.joined_ft3", "Next rooms on that storey", low=0, high=200_000, step=100.0)
+        widgets.number("house.infiltration_ach", "Measured air changes an hour", low=0.05, high=10, step=0.05)
+        there = tuple(name for name in _ARRANGEMENTS if name != "outdoor_two_vertical_ducts")
+        widgets.choice("house.air_openings", "Openings that are there", there, _ARRANGEMENTS.__getitem__)
+        widgets.number("house.air_opening_in2", "Free area of each", low=1, high=2_000, step=1.0)
 
 
 def _air_numbers(chosen: Candidate, detail: Any) -> None:
@@ -359,5 +382,6 @@ def _opening(way: Any) -> dict[str, str]:
         "Openings": f"{way.openings} × {_ARRANGEMENTS.get(way.arrangement, way.arrangement.replace('_', ' '))}",
         "Free area, each": amount(way.free_area_in2, "in2"),
         "Face of a metal louver, each": amount(way.face_area_in2, "in2"),
+        "About": widgets.dollars(price(way.job)[1], 10),
         "Rule": say(way.rule),
     }

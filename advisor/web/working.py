@@ -18,6 +18,8 @@ def draw(item: Candidate) -> None:
     st.markdown(f"**{say('working.printed')}**: {say(heater.rating)}. *{heater.state}*: {typed(heater.source)}.")
     if item.flags:
         st.warning(sentences(item.flags))
+    if item.sale.told:
+        st.info(sentences(item.sale.told))
     energies = [
         (say("working.of_label"), item.label_energy.result),
         (say("working.of_household"), _bought_btu(item.energy)),

@@ -13,7 +13,18 @@ from tests import hostile
 from tests.app.test_contractor_pages import ENTRY
 from tests.hostile import HOUSE, RAW, REFUSED, free_texts, refused
 
-PAGES = ("start", "compare", "keep_up", "work", "money", "gas_line", "vent_and_air", "panel_and_drain", "method")
+PAGES = (
+    "start",
+    "compare",
+    "keep_up",
+    "work",
+    "money",
+    "gas_line",
+    "vent_and_air",
+    "panel_and_drain",
+    "rebate_program",
+    "method",
+)
 #: What these hold is shown as plain text, or is a field that is typed into.
 PLAIN = {"selectbox", "multiselect", "text_input", "text_area", "code", "data_editor", "file_uploader"}
 
@@ -106,5 +117,7 @@ def test_a_refusal_quotes_a_hostile_text_harmlessly(path):
     at.run()
     with pytest.raises(AdvisorError):
         compare(case_from(given))
-    assert at.warning and "&#91;" in at.warning[0].value
+    assert at.warning and (
+        "&#91;" in at.warning[0].value or path == "place.city"
+    )  # which is tidied before it is quoted
     assert_harmless(at)

@@ -89,7 +89,7 @@ def test_annex_d2a_service_from_its_inputs():
         room_heaters=5,
     )
     assert loads.connected_va == 29_700
-    assert loads.heating_cooling_va == 3600
+    assert loads.optional_heating_cooling_va == 3600
     check = service_load.check_service(loads, service_a=100, new_heater_va=2500)
     assert check.routes[0].before_a == pytest.approx(89.5, abs=0.05)
     assert check.verdict == FITS

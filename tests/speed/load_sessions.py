@@ -87,6 +87,15 @@ async def crowd(sessions, seconds, pause_s, port):
     return times
 
 
+def held_by(pid):
+    """Memory of a process and how many files it holds open, where the system tells."""
+    status = Path(f"/proc/{pid}/status")
+    if not status.exists():
+        return "not told on this system"
+    kilobytes = next(line.split()[1] for line in status.read_text().splitlines() if line.startswith("VmRSS"))
+    return f"{int(kilobytes) / 1000:.0f} MB and {len(list(Path(f'/proc/{pid}/fd').iterdir()))} files"
+
+
 def main():
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--sessions", type=int, default=30)
@@ -97,7 +106,11 @@ def main():
     server = start_server(port)
     try:
         alone = asyncio.run(crowd(1, 10, 0.5, port))
-        times = asyncio.run(crowd(chosen.sessions, chosen.seconds, chosen.pause, port))
+        before = held_by(server.pid)
+        half = asyncio.run(crowd(chosen.sessions, chosen.seconds / 2, chosen.pause, port))
+        middle = held_by(server.pid)
+        times = half + asyncio.run(crowd(chosen.sessions, chosen.seconds / 2, chosen.pause, port))
+        after = held_by(server.pid)
     finally:
         server.terminate()
     ordered = sorted(times)
@@ -107,6 +120,7 @@ def main():
         f" {statistics.median(times):.2f} s, 95th percentile {ordered[int(0.95 * len(ordered))]:.2f} s,"
         f" {statistics.median(times) / statistics.median(alone):.1f} times one alone"
     )
+    print(f"the server held {before} before, {middle} halfway, {after} at the end")
 
 
 if __name__ == "__main__":

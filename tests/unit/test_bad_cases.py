@@ -82,6 +82,13 @@ price_usd_per_unit = 0.15
 [[rebates]]
 candidate = "heat_pump_storage_240v"
 rebate_usd = 300
+
+[[price_list]]
+id = "gas-tank-50"
+price_usd = 2400
+
+[bill]
+used_therm = 25
 """
 
 
@@ -230,7 +237,8 @@ def _spoilt(field, key):
         yield from {
             "word": "natural_gas",
             "number": 1,
-            "empty": [],
+            # A list with an empty default may be empty.
+            **({"empty": []} if field.default else {}),
             "other fuel": ["coal"],
             "number inside": [1],
             "table": {"a": 1},

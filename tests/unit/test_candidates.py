@@ -18,7 +18,7 @@ from advisor.heaters.candidates import (
 )
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import Capacity
-from advisor.heaters.rating import label_flags
+from advisor.heaters.label_limits import label_flags
 from tests.houses import said
 
 TANK = {
@@ -134,11 +134,33 @@ def test_a_borrowed_number_never_contradicts_the_typed_one():
     # UEF 0.97 is above the recovery efficiency of the nearest catalogue heater: that is no fault of the label.
     assert by_id("gas-tankless-condensing-120").recovery_frac < 0.97
     heater = heater_from_label(Label(**TANKLESS), 1)
-    assert heater.recovery_frac == 0.97
+    assert heater.recovery_frac == pytest.approx(0.975)
     assert label_flags(heater, date(2026, 11, 25)) == ()
     # A typed recovery efficiency below the typed UEF is.
     contradictory = heater_from_label(Label(**TANKLESS, recovery_frac=0.90), 1)
     assert any("both cannot be right" in said(flag) for flag in label_flags(contradictory, date(2026, 11, 25)))
+
+
+def test_a_typed_tank_is_sold_to_everybody():
+    """Nothing in a label says that a large electric tank is grid-enabled: it meets the plain federal floor, or not."""
+    label = {
+        "title": "Large tank",
+        "technology": "electric_storage_resistance",
+        "fuel": "electricity",
+        "uef": 0.92,
+        "rated_volume_gal": 76,
+        "fhr_gal": 97,
+        "input_kw": 5.5,
+    }
+    heater = heater_from_label(Label(**label), 1)
+    assert heater.sale_note is None
+    assert any("below the federal minimum" in said(flag) for flag in label_flags(heater, date(2026, 11, 25)))
+
+
+def test_a_draw_pattern_may_be_given():
+    assert heater_from_label(Label(**TANK, draw_pattern="medium"), 1).draw_pattern == "medium"
+    flags = label_flags(heater_from_label(Label(**TANK, draw_pattern="medium"), 1), date(2026, 11, 25))
+    assert any("belongs to the high draw pattern" in said(flag) for flag in flags)
 
 
 # --- what is compared --------------------------------------------------------------------------------------------

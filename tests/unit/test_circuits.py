@@ -86,3 +86,22 @@ def test_tankless_never_fits_an_old_tank_circuit_when_it_needs_two():
     check = check_circuit(Technology.named("electric_tankless"), 18, existing_breaker_a=30, existing_size_awg="10")
     assert check.verdict == NEEDS_WORK
     assert "electric_tankless_load" in check.cautions
+
+
+def test_on_208_v_a_smaller_breaker_goes_into_the_same_spaces():
+    """4.5 kW at 240 V takes 16.25 A at 208 V: at least 20.3 A (422.13), at most 25 A (422.11(E)); 30 A is there."""
+    check = check_circuit(RESISTANCE, 4.5, supply_v=208, existing_breaker_a=30, existing_size_awg="10")
+    assert check.keeps_wire and check.spaces_needed == 0
+    assert check.verdict == NEEDS_WORK
+    assert check.circuit.usual_breaker_a == 25
+    assert "25 A" in said(check.finding)
+
+
+def test_the_plate_of_a_tankless_heater_governs():
+    """36 kW on four circuits: 37.5 A each; the plate asks for 40 A, a quarter more would be 50 A (NEC 110.3(B))."""
+    plain, plate = (
+        check_circuit(Technology.named("electric_tankless"), 36, plate_count=4, plate_breaker_a=breaker_a).circuit
+        for breaker_a in (None, 40)
+    )
+    assert (plain.usual_breaker_a, plate.usual_breaker_a) == (50, 40)
+    assert (plate.circuits, plate.conductor.size_awg) == (4, "8")

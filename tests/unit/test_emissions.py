@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 
+from advisor.case.file import case_from
+from advisor.comparison import compare
 from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, electricity
@@ -14,6 +16,7 @@ from advisor.place.emissions import (
     grid_co2_lb_per_kwh,
     heat_content_btu,
 )
+from advisor.report.text import comparison_text
 from tests.houses import said
 
 ALL_STATES = sorted(set(tables.load("county_zones")["us_state"]))
@@ -115,3 +118,25 @@ def test_a_number_and_an_array_give_the_same():
     assert np.array_equal(burned_co2_lb(heat, 116.98), [burned_co2_lb(value, 116.98) for value in heat])
     rates = np.array([500.0, 1500.0])
     assert np.array_equal(at_meter_lb_per_kwh(rates, 0.042), [at_meter_lb_per_kwh(rate, 0.042) for rate in rates])
+
+
+def test_a_factor_of_ones_own_takes_the_place_of_the_average():
+    """The marginal factor of the same file, say: carbon dioxide of electricity follows it, of gas it does not."""
+    case = {
+        "place": {"zip_code": "55811"},
+        "household": {"people": 3},
+        "failed": {"fuel": "natural_gas"},
+        "house": {"fuels": ["natural_gas"]},
+    }
+    once = compare(case_from(case))
+    twice = case | {"place": {"zip_code": "55811", "grid_co2_lb_per_kwh": 2 * once.site.grid.co2_lb_per_kwh}}
+    other = compare(case_from(twice))
+    for before, after in zip(once.candidates, other.candidates, strict=True):
+        kwh = before.running_cost.use_per_yr["kwh_per_yr"]
+        if before.heater.fuel.is_electric and not before.heater.is_heat_pump and before.heater.is_tankless:
+            assert after.running_cost.co2_lb_per_yr == pytest.approx(2 * before.running_cost.co2_lb_per_yr)
+        if not kwh and before.heater.is_tankless:
+            assert after.running_cost.co2_lb_per_yr == before.running_cost.co2_lb_per_yr
+    assert "at the factor that you gave" in comparison_text(other)
+    assert "at the grid's yearly average" in comparison_text(once)
+    assert (other.site.grid.low_lb_per_kwh, other.site.grid.high_lb_per_kwh) == (other.site.grid.co2_lb_per_kwh,) * 2

@@ -75,6 +75,11 @@ def test_who_starts_when():
     assert draws.gallons.sum() == pytest.approx(3 * 2.1 * 7.8 + 4 * 1.5)
 
 
+def test_the_taps_of_a_larger_household_open_when_those_of_a_smaller_one_do_and_more_often():
+    fewer, more = (busy_morning([Use("faucet", 0.75, 2.0, 120.0, n, 1)], 120.0).start_min.tolist() for n in (6, 7))
+    assert set(fewer) < set(more) and fewer == [0, 7.5, 15, 30, 37.5, 45]
+
+
 def test_a_use_that_runs_alone_follows_the_rest():
     draws = busy_morning([Use("washer", 2.0, 6.0, 105.0, 2, 0), SHOWERS], 120.0)
     assert draws.start_min[[draws.name.index(name) for name in ("washer 1", "washer 2")]].tolist() == [37.8, 43.8]

@@ -16,7 +16,7 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.arrays core.findings
+core.errors core.paths core.files core.frozen core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
@@ -37,7 +37,8 @@ demand.daily_volume
 demand.household demand.morning_sizes
 circumstances
 heaters.catalogue
-heaters.rating heaters.heat_pump
+heaters.rating heaters.heat_pump heaters.regional_rules
+heaters.label_limits
 heaters.annual_energy heaters.hand_sizing
 heaters.in_homes heaters.room_effect
 heaters.candidates
@@ -70,7 +71,7 @@ house.facts house.cautions
 house.items house.gas.from_case
 house.vent.old_flue house.vent.new_run house.local_prices
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
-  house.water.loop_scope house.space.scope
+  house.water.loop_scope house.space.scope house.rules.scope
 house.work
 house.lead_time
 house.readings
@@ -107,11 +108,13 @@ screening.rules
 screening.checking screening.decide screening.explaining
 screening.from_case screening.output screening.totals
 screening.run
+screening.cluster
 screening.record
+screening.what_if
 web.session
 web.words web.link web.method_words web.address web.drawings web.style
 web.draft
-web.preparing
+web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
@@ -119,7 +122,7 @@ web.bill web.card web.questions web.taken web.today web.working
 web.answer web.frame
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
-web.gas_tree web.services web.water_page web.vent_page web.method_page
+web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page
 web.main

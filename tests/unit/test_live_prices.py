@@ -1,10 +1,12 @@
 """The price client against replies of the documented shape, and against every way it can fail."""
 
+import gzip
 import json
 import logging
 import socket
 import threading
 import time
+import tracemalloc
 from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
@@ -133,6 +135,8 @@ def test_a_withheld_value_gives_way_to_an_older_one(requests_mock):
         ("bad-shape", {"json": {"error": "odd"}}),
         ("bad-shape", {"json": reply(["2025", "15.85"])}),
         ("bad-shape", {"json": reply({**POWER, "period": "soon"})}),
+        ("bad-shape", {"json": reply({**POWER, "period": "2099"})}),
+        ("bad-shape", {"json": reply({**POWER, "period": "2099-01"}, POWER)}),
         ("bad-shape", {"json": reply({**POWER, "stateid": "WY"})}),
         ("bad-shape", {"json": reply({**POWER, "price": "many"})}),
         ("bad-shape", {"content": b"{" + b" " * 1_000_001 + b"}"}),
@@ -284,6 +288,40 @@ def test_a_trickle_is_cut_off_at_the_deadline(service, monkeypatch):
     monkeypatch.setattr(live_prices, "_DEADLINE_S", 0.2)
     service.answers = [trickle]
     assert "was not there in 0.2 s" in fails("timeout").reason
+
+
+def test_headers_that_never_end(monkeypatch):
+    """Each wait is short, so that only the whole deadline ends it."""
+
+    def drip(line):
+        with suppress(OSError):
+            taken, _ = line.accept()
+            taken.sendall(b"HTTP/1.1 200 OK\r\n")
+            while True:
+                taken.sendall(b"X-More: 1\r\n")
+                time.sleep(0.1)
+
+    with socket.create_server(("127.0.0.1", 0)) as line:
+        threading.Thread(target=drip, args=(line,), daemon=True).start()
+        monkeypatch.setattr(live_prices, "API_BASE", f"http://127.0.0.1:{line.getsockname()[1]}/v2")
+        monkeypatch.setattr(live_prices, "_DEADLINE_S", 0.3)
+        monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+        began = time.monotonic()
+        fails("timeout")
+        assert time.monotonic() - began < 10
+
+
+def test_a_packed_reply_is_not_unpacked(requests_mock):
+    """A hundred megabytes in a hundred kilobytes."""
+    packed = gzip.compress(b"{" + b" " * 100_000_000)
+    requests_mock.get(address("electricity"), content=packed, headers={"Content-Encoding": "gzip"})
+    tracemalloc.start()
+    try:
+        assert "packed" in fails("bad-shape").reason
+        assert tracemalloc.get_traced_memory()[1] < 5_000_000
+    finally:
+        tracemalloc.stop()
+    assert requests_mock.last_request.headers["Accept-Encoding"] == "identity"
 
 
 def test_a_reply_that_breaks_off(service):

@@ -8,6 +8,7 @@ from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core import tables
 from advisor.core.errors import InputError
+from advisor.core.kinds import Fuel
 from advisor.report.as_json import comparison_dict
 from advisor.report.text import comparison_text
 
@@ -108,6 +109,17 @@ def test_a_bad_row_gets_one_sentence(row, field):
 
 def test_a_fixed_share_of_the_bill_is_no_part_of_what_a_unit_costs():
     plain, fixed = compared(), compared(prices={"natural_gas_fixed_frac": 0.25})
+    gas = Fuel.named("natural_gas")
+    assert fixed.prices.usd_per_unit[gas] == pytest.approx(0.75 * plain.prices.usd_per_unit[gas])
     one, other = (each.candidate("gas-tank-50").running_cost.usd_per_yr for each in (plain, fixed))
-    assert other == pytest.approx(0.75 * one)
+    assert other < 0.8 * one
     assert "standing charges included" in " ".join(comparison_text(plain).split())
+
+
+def test_the_law_on_rebates_is_told_and_nothing_is_counted():
+    """42 USC 18795a: 1,750 dollars for the heater, 14,000 a household; not a heat pump for a heat pump."""
+    text = " ".join(comparison_text(compared()).split())
+    assert "at most $1,750 for the heater" in text and "$14,000 a household" in text
+    again = compared(failed={"fuel": "electricity", "kind": "heat_pump", "size_gal": 50})
+    assert "not paid for a heat pump in place of a heat pump" in " ".join(comparison_text(again).split())
+    assert all(one.money.rebate_usd == 0 for one in again.candidates)

@@ -6,9 +6,13 @@ from datetime import date
 import numpy as np
 import pytest
 
+from advisor.bench.calibration import retest
 from advisor.core.errors import InputError
 from advisor.heaters import rating
 from advisor.heaters.catalogue import by_id
+from advisor.heaters.hand_sizing import tankless_capacity
+from advisor.heaters.label_limits import label_flags
+from tests.circumstances import circumstances
 from tests.houses import said
 
 TODAY = date(2026, 11, 25)
@@ -104,17 +108,39 @@ def test_a_floor_is_met_at_the_label_s_two_decimals():
         ("gas-tank-40", {"draw_pattern": "high"}, "belongs to the medium draw pattern, not high"),
         ("gas-tankless-150", {"draw_pattern": "low"}, "3.8 gpm belongs to the medium draw pattern, not low"),
         ("gas-tank-40", {"recovery_frac": 0.59}, "recovery efficiency 0.59 is below the UEF 0.6"),
-        ("gas-tankless-180", {"max_gpm": 6.6}, "6.6 gpm at a 67 °F rise does not agree with 180,000 Btu/h"),
-        ("gas-tankless-180", {"max_gpm": 4.0}, "which heats about 4.6 gpm"),
+        (
+            "gas-tankless-180",
+            {"max_gpm": 6.6},
+            "6.6 gpm at a 67 °F rise cannot be of 180,000 Btu/h, which heats about 4.6",
+        ),
+        ("gas-tank-40", {"uef": 3.5}, "what only burns or resists gives no more heat than it takes"),
+        ("gas-tank-40", {"uef": 0.95, "recovery_frac": 0.97}, "cannot be of a heater that does not condense"),
+        ("electric-tank-50", {"uef": 1.05}, "A UEF of 1.05 cannot be"),
+        ("gas-tank-condensing-50", {"recovery_frac": 1.02}, "A recovery efficiency of 1.02 cannot be"),
+        ("gas-tank-condensing-50", {"recovery_frac": 0.88}, "leaves nothing for the standby loss"),
+        ("gas-tank-50", {"fhr_gal": 20.0, "draw_pattern": "low"}, "A first-hour rating of 20 gal cannot be of 48 gal"),
+        ("gas-tank-50", {"fhr_gal": 150.0}, "A first-hour rating of 150 gal cannot be of 48 gal"),
+        ("heat-pump-plug-in-50", {"input_kw": 4.5}, "more than a 120 V plug carries"),
         ("gas-tank-40", {"uef": 0.50}, "is below the federal minimum"),
     ],
 )
 def test_labels_that_cannot_be_right_are_flagged(heater_id, changes, words):
     heater = by_id(heater_id)
-    assert rating.label_flags(heater, TODAY) == ()
-    assert any(words in said(flag) for flag in rating.label_flags(replace(heater, **changes), TODAY))
+    assert label_flags(heater, TODAY) == ()
+    assert any(words in said(flag) for flag in label_flags(replace(heater, **changes), TODAY))
 
 
 def test_every_fault_of_a_label_is_named():
     bad = replace(by_id("gas-tank-40"), uef=0.50, recovery_frac=0.45, draw_pattern="low")
-    assert len(rating.label_flags(bad, TODAY)) == 3
+    assert len(label_flags(bad, TODAY)) == 3
+
+
+def test_a_flow_below_the_heat_balance_is_a_limit_and_no_fault():
+    """Pipes and valves inside pass less than the input heats: listed labels of large burners say so."""
+    heater = replace(by_id("gas-tankless-condensing-199"), max_gpm=4.6)
+    assert label_flags(heater, TODAY) == ()
+    assert retest(heater).cannot_meet is None
+    # Where the rise asks for less than the input heats, the limit holds; at a great rise the input does.
+    warm, cold = (tankless_capacity(heater, circumstances(mains_f=mains_f)).deliverable for mains_f in (70.0, 36.0))
+    full = tankless_capacity(by_id("gas-tankless-condensing-199"), circumstances(mains_f=36.0)).deliverable
+    assert warm == pytest.approx(4.6) and cold == pytest.approx(min(4.6, full), rel=0.03)

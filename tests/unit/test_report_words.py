@@ -23,7 +23,9 @@ SAYS = {"finding", "note", "care", "stop", "say", "template", "has"}
 PUT_TOGETHER = (
     "assumed.",
     "place.elevation.",
+    "rule.",
     "air.opening.",
+    "rules.nox.area.",
     "box.",
     "conclusion.",
     "capacity.experience.",
@@ -62,6 +64,7 @@ PUT_TOGETHER = (
     "today.",
     "tonight.",
     "price.",
+    "program.is.",
     "reading.",
     "room.in_a.",
     "room.rule.",

@@ -13,7 +13,7 @@ import pytest
 from advisor.cli import main
 from advisor.core.errors import InputError
 from advisor.screening import records
-from advisor.screening.output import DECISIONS, OURS, RECORD, REJECTS, Staged, staging_folder
+from advisor.screening.output import DECISIONS, RECORD, REJECTS, Staged, staging_folder
 from advisor.screening.record import Order, screen, verify
 from tests.applicants import PROGRAMS, csv_file, rows
 
@@ -44,7 +44,7 @@ def applicants():
 def test_the_folder_holds_decisions_rejects_and_a_record_that_repeats(tmp_path, applicants):
     path = csv_file(tmp_path / "a.csv", applicants)
     record = screen(Order(path, RULES, tmp_path / "out"))
-    assert {entry.name for entry in (tmp_path / "out").iterdir()} == set(OURS)
+    assert {entry.name for entry in (tmp_path / "out").iterdir()} == {DECISIONS, REJECTS, RECORD}
     assert record == json.loads((tmp_path / "out" / RECORD).read_text())
     assert (record["rows_in"], record["rows_out"]) == (10, 10) and record["seconds"] > 0
     assert record["totals"]["paid_usd"] == 1930

@@ -10,6 +10,7 @@ from advisor.house.electrical.service_load import (
     check_panel,
     check_service,
     existing_dwelling_load_va,
+    one_range_va,
     optional_load_va,
 )
 from tests.houses import said
@@ -26,9 +27,10 @@ def test_the_knees():
 
 def test_the_largest_of_heating_and_cooling_counts():
     house = dataclasses.replace(HOUSE, heat_pump_va=4000, heat_pump_backup_va=10_000, central_heat_va=15_000)
-    assert house.heating_cooling_va == 4000 + 6500
-    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=3).heating_cooling_va == 0.65 * 9000
-    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=4).heating_cooling_va == 5000
+    assert house.optional_heating_cooling_va == 4000 + 6500
+    assert house.full_heating_cooling_va == 15_000
+    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=3).optional_heating_cooling_va == 0.65 * 9000
+    assert dataclasses.replace(HOUSE, room_heat_va=9000, room_heaters=4).optional_heating_cooling_va == 5000
 
 
 def test_swapping_an_electric_tank_adds_nothing():
@@ -72,3 +74,37 @@ def test_a_heater_that_draws_more_than_the_service_does_not_fit_whatever_the_rou
     assert found.verdict == DOES_NOT_FIT and "300 A" in said(found.finding)
     assert found.least_a == 300
     assert check_service(loads, service_a=300, new_heater_va=72_000).verdict == FITS
+
+
+def test_an_existing_dwelling_counts_its_heating_in_full():
+    """NEC 220.83(B): 100 %, where 220.82(C) takes 65 % of central heat.
+
+    1,000 ft², 8 kW range, dishwasher, 15 kW heat, and a new 4.5 kW tank: general 7,500 + 8,000 + 1,200 + 4,500 =
+    21,200; 8,000 + 0.4 x 13,200 = 13,280; and 15,000: 28,280 VA, 117.8 A. At 65 % it came to 96.0 A and passed.
+    """
+    loads = ServiceLoads(1000, appliances_va=1200, range_va=8000, central_heat_va=15_000)
+    check = check_service(loads, service_a=100, new_heater_va=4500)
+    optional, existing = check.routes
+    assert existing.after_a == pytest.approx(117.8, abs=0.05)
+    assert optional.after_a == pytest.approx((10_000 + 0.4 * 11_200 + 0.65 * 15_000) / 240)
+    assert check.verdict == DOES_NOT_FIT
+
+
+def test_the_standard_calculation_stands_beside():
+    """NEC 220 Part III by hand (from memory, unverified): 3,000 + 35 % of 6,000; one 12 kW range 8,000; dryer 5,000;
+    two fixed appliances in full; the air conditioner in full."""
+    loads = ServiceLoads(1500, appliances_va=1200, range_va=12_000, dryer_va=4500, cooling_va=5000)
+    beside = check_service(loads, service_a=200, new_heater_va=4500).beside
+    assert beside.after_a == pytest.approx((3000 + 0.35 * 6000 + 8000 + 5000 + 1200 + 4500 + 5000) / 240)
+
+
+def test_four_fixed_appliances_count_three_quarters():
+    loads = ServiceLoads(1500, appliances_va=6000, n_appliances=3)
+    assert loads.standard_va(4000) - loads.standard_va(0) == pytest.approx(0.75 * 10_000 - 6000)
+
+
+@pytest.mark.parametrize(
+    ("plate_va", "demand_va"), [(0, 0), (3500, 3500), (8000, 8000), (12_000, 8000), (15_500, 9600)]
+)
+def test_one_range(plate_va, demand_va):
+    assert one_range_va(plate_va) == pytest.approx(demand_va)

@@ -92,4 +92,5 @@ def test_every_caution_can_be_raised():
 
 def test_every_priced_job_can_come_up():
     of_class = {row["vent_job"] for row in tables.load("technologies").rows()}
+    of_class |= set(tables.load("combustion_air_openings")["job"])
     assert not {job for job in set(tables.load("jobs")["id"]) - of_class if not _is_named(job)}

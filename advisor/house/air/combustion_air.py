@@ -5,7 +5,7 @@ Count every fuel appliance in the space together. Direct-vent appliances bring t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.verdicts import FITS, HouseVerdict, verdict_of
 
+_INDOOR = "indoor_same_storey"
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
 MOST_ACH = 0.60
@@ -151,9 +152,10 @@ def louver_face_area_in2(free_area_in2: Any, free_frac: Any) -> Any:
 
 @dataclass(frozen=True)
 class Opening:
-    """One way to bring the air in."""
+    """One way to bring the air in, and the job that makes it."""
 
     arrangement: str
+    job: str
     openings: int
     free_area_in2: float
     face_area_in2: float
@@ -181,9 +183,12 @@ def check_combustion_air(
     room_ft3: float,
     joined_ft3: float = 0.0,
     infiltration_ach: float | None = None,
+    barred: Collection[str] = (),
+    connectors_in2: float = 0.0,
+    there: tuple[str, float] | None = None,
     louver: str = "metal",
 ) -> CombustionAir:
-    """Room volume against what the fires need, and the openings that would make up for it.
+    """Room volume against what the fires need, and the openings that would make up for it, the cheapest first.
 
     Parameters
     ----------
@@ -194,6 +199,12 @@ def check_combustion_air(
         openings could join to it. [ft³]
     infiltration_ach : float, optional
         Measured air change; without it the standard method is used. [1/h]
+    barred : collection of str
+        Arrangements that this place rules out.
+    connectors_in2 : float
+        Area of the vent connectors together: a single outdoor opening is no smaller. [in²]
+    there : tuple of (str, float), optional
+        Openings that are there: arrangement, and free area of each. [in²]
     louver : str
         ``metal`` or ``wood``, for the face area.
 
@@ -210,13 +221,18 @@ def check_combustion_air(
     if room_ft3 >= required:
         found = note("air.enough", "IFGC 304.5", room_ft3=room_ft3, needed_ft3=required)
         return CombustionAir(found, counted, required, room_ft3, method, (), FITS, cautions)
-    ways_out = tuple(
-        _opening(row, counted, room_ft3, required, free_frac)
+    openings = {
+        row["arrangement"]: _opening(row, counted, room_ft3, required, free_frac, connectors_in2)
         for row in load("combustion_air_openings").rows()
-        if row["arrangement"] != "indoor_same_storey" or room_ft3 + joined_ft3 >= required
-    )
+        if row["arrangement"] not in barred and (row["arrangement"] != _INDOOR or room_ft3 + joined_ft3 >= required)
+    }
+    if there is not None and there[0] in openings and there[1] >= openings[there[0]].free_area_in2:
+        needed = openings[there[0]]
+        found = note("air.openings_there", "IFGC 304.5 to 304.7", n=needed.openings, free_in2=needed.free_area_in2)
+        return CombustionAir(found, counted, required, room_ft3, method, (), FITS, cautions)
+    ways_out = tuple(sorted(openings.values(), key=lambda way: _typical_usd(way.job)))
     first = ways_out[0]
-    where = note("air.to.next_rooms" if first.arrangement == "indoor_same_storey" else "air.to.outdoors")
+    where = note("air.to.next_rooms" if first.arrangement == _INDOOR else "air.to.outdoors")
     found = care(
         "air.openings",
         "IFGC 304.5 to 304.7",
@@ -227,6 +243,10 @@ def check_combustion_air(
         where=where,
     )
     return CombustionAir(found, counted, required, room_ft3, method, ways_out, verdict_of(found), cautions)
+
+
+def _typical_usd(job: str) -> float:
+    return float(load("jobs").find(job)["typical_usd_per_unit"])
 
 
 def _required_ft3(
@@ -243,11 +263,19 @@ def _required_ft3(
 
 
 def _opening(
-    row: Mapping[str, Any], counted_btuh: float, room_ft3: float, required_ft3: float, free_frac: float
+    row: Mapping[str, Any],
+    counted_btuh: float,
+    room_ft3: float,
+    required_ft3: float,
+    free_frac: float,
+    connectors_in2: float,
 ) -> Opening:
     """One arrangement of the table; outdoor openings shrink by what the room already supplies."""
-    free = float(opening_free_area_in2(counted_btuh, row["btuh_per_in2"], row["least_in2"]))
-    if row["arrangement"] != "indoor_same_storey":
+    least_in2 = max(row["least_in2"], connectors_in2 if row["openings"] == 1 else 0.0)
+    free = float(opening_free_area_in2(counted_btuh, row["btuh_per_in2"], least_in2))
+    if row["arrangement"] != _INDOOR:
         free = float(combined_outdoor_area_in2(free, room_ft3, required_ft3))
     face = float(louver_face_area_in2(free, free_frac))
-    return Opening(row["arrangement"], row["openings"], free, face, note(f"air.opening.{row['arrangement']}"))
+    return Opening(
+        row["arrangement"], row["job"], row["openings"], free, face, note(f"air.opening.{row['arrangement']}")
+    )

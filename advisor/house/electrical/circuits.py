@@ -18,6 +18,8 @@ from advisor.core.tables import load
 from advisor.core.validation import in_table
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
+#: Voltage that plates are written for. [V]
+RATED_V = 240.0
 CONTINUOUS_FACTOR = 1.25
 LARGEST_BREAKER_FACTOR = 1.5
 #: General rule for resistance heating: each part at most this much, behind a device of at most 60 A.
@@ -211,9 +213,7 @@ def storage_circuit(
     power_kw: float,
     *,
     supply_v: float = 240.0,
-    rated_v: float = 240.0,
     material: str = "copper",
-    column: str = "60 C",
     ambient_frac: float = 1.0,
 ) -> Circuit:
     """Branch circuit of an electric tank, or of a heat pump tank by its element.
@@ -222,13 +222,13 @@ def storage_circuit(
     -------
     NEC 422.13 (1.25 times), 422.11(E) (at most 150 %, next standard size up).
     """
-    power, load_a = _at_supply(power_kw, rated_v, supply_v)
+    power, load_a = _at_supply(power_kw, supply_v)
     rating = float(continuous_rating_a(load_a))
     least = in_table("heaters.input_kw", power_kw, float(next_breaker_a(rating)), "a 200 A circuit")
     largest = float(next_breaker_a(max(LARGEST_BREAKER_FACTOR * load_a, 15.0)))
     usual = float(usual_breaker_a(rating))
     usual = usual if usual <= largest else least
-    conductor = smallest_conductor(rating, usual, material=material, column=column, ambient_frac=ambient_frac)
+    conductor = smallest_conductor(rating, usual, material=material, ambient_frac=ambient_frac)
     spaces = 2 if supply_v > 150 else 1
     return Circuit(1, spaces, power, load_a, load_a, rating, least, usual, largest, conductor)
 
@@ -237,44 +237,41 @@ def tankless_circuits(
     power_kw: float,
     *,
     supply_v: float = 240.0,
-    rated_v: float = 240.0,
     material: str = "copper",
-    column: str = "60 C",
     ambient_frac: float = 1.0,
+    plate_count: float | None = None,
+    plate_breaker_a: float | None = None,
 ) -> Circuit:
-    """Circuits of an electric tankless heater, split by the general 48 A rule.
+    """Circuits of an electric tankless heater: as its plate has them, else split by the general 48 A rule.
 
-    Each circuit is given 1.25 times its share, the cautious reading; the rating plate governs.
+    Without a plate each circuit is given 1.25 times its share, the cautious reading.
+
+    Parameters
+    ----------
+    plate_count, plate_breaker_a : float, optional
+        Circuits and breaker of each that the rating plate asks for; they govern. [-], [A]
 
     Sources
     -------
-    NEC 422.11(F)(1); (F)(3) lets listed instantaneous heaters off.
+    NEC 422.11(F)(1); (F)(3) lets listed instantaneous heaters off; 110.3(B) holds to the plate.
     """
-    power, total_a = _at_supply(power_kw, rated_v, supply_v)
-    count = int(heating_groups_count(total_a))
+    power, total_a = _at_supply(power_kw, supply_v)
+    count = int(plate_count or heating_groups_count(total_a))
     each_a = total_a / count
-    rating = min(float(continuous_rating_a(each_a)), LARGEST_GROUP_BREAKER_A)
-    least = float(next_breaker_a(rating))
-    usual = float(usual_breaker_a(rating))
-    conductor = smallest_conductor(rating, usual, material=material, column=column, ambient_frac=ambient_frac)
+    if plate_breaker_a is None:
+        rating = min(float(continuous_rating_a(each_a)), LARGEST_GROUP_BREAKER_A)
+        least, usual = float(next_breaker_a(rating)), float(usual_breaker_a(rating))
+    else:
+        rating, least, usual = each_a, plate_breaker_a, plate_breaker_a
+    conductor = smallest_conductor(rating, usual, material=material, ambient_frac=ambient_frac)
     spaces = count * (2 if supply_v > 150 else 1)
-    return Circuit(
-        count,
-        spaces,
-        power,
-        total_a,
-        each_a,
-        rating,
-        least,
-        usual,
-        LARGEST_GROUP_BREAKER_A,
-        conductor,
-        (note("electrical.circuit.listed", "NEC 422.11(F)"),),
-    )
+    said = note("electrical.circuit.listed", "NEC 422.11(F)")
+    largest = max(LARGEST_GROUP_BREAKER_A, usual)
+    return Circuit(count, spaces, power, total_a, each_a, rating, least, usual, largest, conductor, (said,))
 
 
-def _at_supply(power_kw: float, rated_v: float, supply_v: float) -> tuple[float, float]:
-    power = float(power_at_voltage_kw(power_kw, rated_v, supply_v))
+def _at_supply(power_kw: float, supply_v: float) -> tuple[float, float]:
+    power = float(power_at_voltage_kw(power_kw, RATED_V, supply_v))
     return power, float(current_a(power, supply_v))
 
 
@@ -287,6 +284,8 @@ class CircuitCheck:
     spaces_needed: int
     verdict: HouseVerdict
     cautions: tuple[str, ...]
+    #: The wire that is there is large enough and only its breaker is not the right one.
+    keeps_wire: bool = False
 
 
 def circuit_kind(technology: Technology) -> str:
@@ -303,6 +302,8 @@ def check_circuit(
     existing_size_awg: str | None = None,
     receptacle_near: bool = False,
     material: str = "copper",
+    plate_count: float | None = None,
+    plate_breaker_a: float | None = None,
 ) -> CircuitCheck:
     """The heater's circuit, and whether the one that is there will do.
 
@@ -320,6 +321,8 @@ def check_circuit(
         A 120 V outlet within the cord's reach.
     material : str
         Metal of the conductors.
+    plate_count, plate_breaker_a : float, optional
+        Circuits of a tankless heater and the breaker of each, by its plate. [-], [A]
     """
     kind = circuit_kind(technology)
     if kind == "none":
@@ -329,14 +332,31 @@ def check_circuit(
     if kind in {"receptacle_120", "plug_in_120"}:
         return _outlet_check(kind, receptacle_near)
     assert power_kw is not None, technology.id
-    build = storage_circuit if kind == "storage_240" else tankless_circuits
-    circuit = build(power_kw, supply_v=supply_v, material=material)
+    if kind == "storage_240":
+        circuit = storage_circuit(power_kw, supply_v=supply_v, material=material)
+    else:
+        circuit = tankless_circuits(
+            power_kw, supply_v=supply_v, material=material, plate_count=plate_count, plate_breaker_a=plate_breaker_a
+        )
     cautions: tuple[str, ...] = ("panel_load", "power_cut", "licensed_work")
     if kind == "tankless_240":
         cautions = (*cautions, "electric_tankless_load")
     if circuit.circuits == 1 and _serves(circuit, existing_breaker_a, existing_size_awg, material):
         finding = note("electrical.circuit.existing_serves", breaker_a=existing_breaker_a or 0.0)
         return CircuitCheck(finding, circuit, 0, FITS, cautions)
+    if (
+        existing_breaker_a
+        and circuit.circuits == 1
+        and _serves(circuit, circuit.usual_breaker_a, existing_size_awg, material)
+    ):
+        finding = care(
+            "electrical.circuit.other_breaker",
+            "NEC 422.11(E), 422.13",
+            breaker_a=existing_breaker_a,
+            usual_a=circuit.usual_breaker_a,
+            size_awg=existing_size_awg or "",
+        )
+        return CircuitCheck(finding, circuit, 0, NEEDS_WORK, cautions, keeps_wire=True)
     finding = care(
         "electrical.circuit.needs",
         "NEC 422.13" if kind == "storage_240" else "NEC 422.11(F)(1)",

@@ -73,7 +73,9 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     more, ways = _panel_jobs(service, panel, damaged=damaged)
     jobs += more
     findings = [circuit.finding]
-    if circuit.verdict != FITS and count == 0:
+    if circuit.keeps_wire:
+        jobs.append(item("breaker-swap", circuit.finding))
+    elif circuit.verdict != FITS and count == 0:
         # Circuits as many and as large as the old heater's; nobody has read their breakers and wires.
         jobs.append(item("circuit-check", circuit.finding, may_be_spared=True))
     if circuit.verdict != FITS and circuit.circuit is not None and count < heater.n_units:
@@ -115,15 +117,18 @@ def _circuit(
         power_kw,
         supply_v=given.supply_v,
         existing_breaker_a=breaker if old.has_tank_circuit else None,
-        existing_size_awg="10" if old.has_tank_circuit else None,
+        # Nobody has read the wire: the least that the code allows behind that breaker.
+        existing_size_awg=circuits.smallest_conductor(breaker, breaker).size_awg if old.has_tank_circuit else None,
         receptacle_near=old.has_receptacle,
+        plate_count=heater.n_circuits,
+        plate_breaker_a=heater.circuit_a,
     )
     if heater.circuit_v == 120 or check.circuit is None:
         # One outlet serves several plugs, but a plug-in heat pump fills its circuit.
-        count = 0 if check.verdict == FITS else heater.n_units if heater.is_heat_pump else 1
-        return check, count, check.spaces_needed * count
+        count = heater.n_units - (check.verdict == FITS) if heater.is_heat_pump else int(check.verdict != FITS)
+        return check, count, count
     # One old circuit serves one unit.
-    served = check.verdict == FITS or (heater.is_tankless and old.has_tankless_circuits)
+    served = check.verdict == FITS or check.keeps_wire or (heater.is_tankless and old.has_tankless_circuits)
     count = heater.n_units - served
     return check, count, check.circuit.spaces * count
 
@@ -188,13 +193,19 @@ def _service(
     heat_kw = given.electric_heat_kw
     if house.heating_fuel is not None and house.heating_fuel.is_electric:
         heat_kw = known(heat_kw, "electrical.electric_heat_kw")
-    new_va = power_kw * 1000 * heater.n_units
-    old_va = _USUAL_ELEMENT_KW * 1000 if facts.case.failed.fuel.is_electric else 0.0
+    # An element takes what the supply lets through it: on 208 V three quarters of its plate.
+    per_kw_va = 1000 * float(circuits.power_at_voltage_kw(1.0, circuits.RATED_V, given.supply_v))
+    new_va = power_kw * per_kw_va * heater.n_units
+    old_va = _USUAL_ELEMENT_KW * per_kw_va if facts.case.failed.fuel.is_electric else 0.0
     if old.has_tankless_circuits:
         old_va = new_va if heater.is_tankless else 0.0
+    fixed_kw = [dishwasher_kw, given.car_charger_kw, given.spa_kw, given.other_kw]
     loads = service_load.ServiceLoads(
         floor_area_ft2=area_ft2,
-        appliances_va=(range_kw + dryer_kw + dishwasher_kw + (given.other_kw or 0.0)) * 1000,
+        appliances_va=sum(kw or 0.0 for kw in fixed_kw) * 1000,
+        range_va=range_kw * 1000,
+        dryer_va=dryer_kw * 1000,
+        n_appliances=sum(bool(kw) for kw in fixed_kw),
         water_heater_va=old_va,
         cooling_va=cooling_kw * 1000,
         central_heat_va=(heat_kw or 0.0) * 1000,

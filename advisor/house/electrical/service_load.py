@@ -1,7 +1,7 @@
-"""Can the electric service carry one more heater? Three routes of the code, side by side.
+"""Can the electric service carry one more heater? The routes of the code, side by side.
 
-The optional calculation for a dwelling, the one for an existing dwelling, and the measured one rarely agree.
-All three are shown; which one counts is for the electrician and the local office to say.
+The optional calculation for a dwelling, the one for an existing dwelling, and the measured one rarely agree; the
+standard calculation stands beside them. Which one counts is for the electrician and the local office to say.
 """
 
 from __future__ import annotations
@@ -19,6 +19,11 @@ SMALL_APPLIANCE_VA = LAUNDRY_VA = 1500.0
 #: The 2026 edition is said to count 2 VA/ft2 (one secondary source); a setting, not a constant.
 GENERAL_VA_PER_FT2 = 3.0
 _REST = 0.40
+#: Standard calculation: general load above 3,000 VA, four or more fixed appliances, a dryer at least, one range.
+_GENERAL_FULL_VA, _GENERAL_REST = 3000.0, 0.35
+_FIXED_MANY, _FIXED_FRAC = 4, 0.75
+_DRYER_LEAST_VA = 5000.0
+_RANGE_VA, _RANGE_UP_TO_VA, _RANGE_MORE_PER_KVA = 8000.0, 12_000.0, 0.05
 
 
 @published("NEC 220.82(B) and Annex D2(a)", state="cross-checked", connected_va=29_700.0, heating_cooling_va=3600.0)
@@ -67,6 +72,51 @@ def _demand_va(connected_va: Any, full_va: float) -> Any:
     return (np.minimum(connected, full_va) + _REST * np.maximum(connected - full_va, 0.0))[()]
 
 
+@published("NEC 220 Part III, Table 220.42", state="from memory, unverified", general_va=9000.0)
+def standard_general_va(general_va: Any) -> Any:
+    """Lighting and small appliances of a dwelling: the first 3,000 VA in full, the rest at 35 %.
+
+    Parameters
+    ----------
+    general_va : float or ndarray
+        3 VA/ft² and 1,500 VA for each small-appliance and laundry circuit. [VA]
+
+    Returns
+    -------
+    float or ndarray
+        [VA]
+
+    Validity
+    --------
+    To 120,000 VA.
+    """
+    general = np.asarray(general_va, dtype=float)
+    return (np.minimum(general, _GENERAL_FULL_VA) + _GENERAL_REST * np.maximum(general - _GENERAL_FULL_VA, 0.0))[()]
+
+
+@published("NEC Table 220.55, column C, one range", state="from memory, unverified", range_va=12_000.0)
+def one_range_va(range_va: Any) -> Any:
+    """Demand of one household range: 8 kW to 12 kW of nameplate, 5 % more for each further kW; never over its plate.
+
+    Parameters
+    ----------
+    range_va : float or ndarray
+        Nameplate. [VA]
+
+    Returns
+    -------
+    float or ndarray
+        [VA]
+
+    Validity
+    --------
+    To 27 kW.
+    """
+    plate = np.asarray(range_va, dtype=float)
+    more = np.ceil(np.maximum(plate - _RANGE_UP_TO_VA, 0.0) / 1000.0)
+    return np.minimum(plate, _RANGE_VA * (1 + _RANGE_MORE_PER_KVA * more))[()]
+
+
 @published("NEC 220.87", state="cross-checked", measured_peak_a=40.0, added_a=18.75)
 def measured_load_a(measured_peak_a: Any, added_a: Any) -> Any:
     """A year's measured maximum demand times 1.25, plus the new load.
@@ -99,12 +149,17 @@ class ServiceLoads:
     floor_area_ft2 : float
         Heated floor area. [ft²]
     appliances_va : float
-        Nameplates of everything fastened in place: range, ovens, dryer, dishwasher, disposer; not heating,
+        Nameplates of everything fastened in place: dishwasher, disposer, spa, car charger; not range, dryer, heating,
         cooling or the water heater. [VA]
+    range_va, dryer_va : float
+        Nameplates. [VA]
     water_heater_va : float
         The electric water heater that is there today; zero for gas. [VA]
     cooling_va, heat_pump_va, heat_pump_backup_va, central_heat_va, room_heat_va : float
         Nameplates of heating and cooling. [VA]
+    n_appliances : int
+        How many make up ``appliances_va``; four fixed ones with the water heater count at 75 % in the standard
+        calculation.
     room_heaters : int
         Separately controlled room heaters.
     small_appliance_circuits, laundry_circuits : int
@@ -115,6 +170,9 @@ class ServiceLoads:
 
     floor_area_ft2: float
     appliances_va: float = 0.0
+    range_va: float = 0.0
+    dryer_va: float = 0.0
+    n_appliances: int = 1
     water_heater_va: float = 0.0
     cooling_va: float = 0.0
     heat_pump_va: float = 0.0
@@ -127,17 +185,21 @@ class ServiceLoads:
     general_va_per_ft2: float = GENERAL_VA_PER_FT2
 
     @property
-    def connected_va(self) -> float:
-        """General load and nameplates without heating and cooling. [VA]"""
-        general = self.floor_area_ft2 * self.general_va_per_ft2
+    def general_va(self) -> float:
+        """Lighting, small appliances and laundry. [VA]"""
         circuits = self.small_appliance_circuits * SMALL_APPLIANCE_VA + self.laundry_circuits * LAUNDRY_VA
-        return general + circuits + self.appliances_va + self.water_heater_va
+        return self.floor_area_ft2 * self.general_va_per_ft2 + circuits
 
     @property
-    def heating_cooling_va(self) -> float:
+    def connected_va(self) -> float:
+        """General load and nameplates without heating and cooling. [VA]"""
+        return self.general_va + self.appliances_va + self.range_va + self.dryer_va + self.water_heater_va
+
+    @property
+    def optional_heating_cooling_va(self) -> float:
         """Largest of the heating and cooling choices with the factors of 220.82(C). [VA]
 
-        Under four separately controlled room heaters 65 % (from memory, unverified), four or more 40 %.
+        65 % of central heat and of under four separately controlled room heaters, 40 % of four or more.
         """
         room_factor = 0.40 if self.room_heaters >= 4 else 0.65
         return max(
@@ -145,6 +207,25 @@ class ServiceLoads:
             self.heat_pump_va + 0.65 * self.heat_pump_backup_va,
             0.65 * self.central_heat_va,
             room_factor * self.room_heat_va,
+        )
+
+    @property
+    def full_heating_cooling_va(self) -> float:
+        """Largest of the heating and cooling choices in full, as 220.83(B) and 220.60 take it. [VA]"""
+        heat_pump_va = self.heat_pump_va + self.heat_pump_backup_va
+        return max(self.cooling_va, heat_pump_va, self.central_heat_va, self.room_heat_va)
+
+    def standard_va(self, water_heater_va: float) -> float:
+        """Demand by the standard calculation with a water heater of so much. [VA]"""
+        fixed_va = self.appliances_va + water_heater_va
+        n_fixed = self.n_appliances * (self.appliances_va > 0) + (water_heater_va > 0)
+        dryer_va = max(self.dryer_va, _DRYER_LEAST_VA) if self.dryer_va else 0.0
+        return (
+            float(standard_general_va(self.general_va))
+            + fixed_va * (_FIXED_FRAC if n_fixed >= _FIXED_MANY else 1.0)
+            + float(one_range_va(self.range_va))
+            + dryer_va
+            + self.full_heating_cooling_va
         )
 
 
@@ -165,6 +246,8 @@ class ServiceCheck:
 
     finding: Finding
     routes: tuple[Route, ...]
+    #: The standard calculation, to compare; it decides nothing.
+    beside: Route
     service_a: float
     heater_a: float
     verdict: HouseVerdict
@@ -202,18 +285,20 @@ def check_service(
     """
     change_va = new_heater_va - loads.water_heater_va
     routes = []
-    for name, section, demand in (
-        (note("electrical.route.optional"), "220.82", optional_load_va),
-        (note("electrical.route.existing"), "220.83", existing_dwelling_load_va),
+    for name, section, demand, heating_cooling_va in (
+        (note("electrical.route.optional"), "220.82", optional_load_va, loads.optional_heating_cooling_va),
+        (note("electrical.route.existing"), "220.83", existing_dwelling_load_va, loads.full_heating_cooling_va),
     ):
-        before = float(demand(loads.connected_va, loads.heating_cooling_va)) / supply_v
-        after = float(demand(loads.connected_va + change_va, loads.heating_cooling_va)) / supply_v
+        before = float(demand(loads.connected_va, heating_cooling_va)) / supply_v
+        after = float(demand(loads.connected_va + change_va, heating_cooling_va)) / supply_v
         routes.append(Route(name, section, before, after, after <= service_a))
     if measured_peak_a is not None and not solar:
         # The peak was measured with the old heater on; taking it off is not credited.
         before = float(measured_load_a(measured_peak_a, 0.0))
         after = float(measured_load_a(measured_peak_a, new_heater_va / supply_v))
         routes.append(Route(note("electrical.route.measured"), "220.87", before, after, after <= service_a))
+    before, after = (loads.standard_va(va) / supply_v for va in (loads.water_heater_va, new_heater_va))
+    beside = Route(note("electrical.route.standard"), "220 Part III", before, after, after <= service_a)
     carries = [route for route in routes if route.carries]
     heater_a = new_heater_va / supply_v
     if new_heater_va <= loads.water_heater_va:
@@ -232,7 +317,7 @@ def check_service(
         verdict = DOES_NOT_FIT
         least = min(route.after_a for route in routes)
         finding = care("electrical.service.too_small", "NEC 220", least_a=least, service_a=service_a)
-    return ServiceCheck(finding, tuple(routes), service_a, heater_a, verdict, ("panel_load", "licensed_work"))
+    return ServiceCheck(finding, tuple(routes), beside, service_a, heater_a, verdict, ("panel_load", "licensed_work"))
 
 
 @dataclass(frozen=True)

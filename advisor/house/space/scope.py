@@ -9,7 +9,7 @@ from advisor.core.findings import Finding, care, note, stop
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.heat_pump import LEAST_AIR_WITHOUT_ELEMENT_F
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item, price
+from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.space import room
 from advisor.place.site import FROST_BELOW_F
 
@@ -87,6 +87,5 @@ def _heat_pump_room(
         jobs.append(item("heat-pump-duct", why))
     elif check.cop_frac is None or check.is_out_of_range:
         # The year's energy already counts what the elements do in such months: most leave it at that.
-        usd = (0.0, 0.0, price("heat-pump-duct")[2])
-        jobs.append(item("heat-pump-duct", check.finding, assumed=True, usd=usd))
+        jobs.append(item("heat-pump-duct", check.finding, may_be_spared=True))
     return TradeCheck("room", (check.finding,), tuple(jobs), (*check.cautions, *cautions), (), (), check)

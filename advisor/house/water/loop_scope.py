@@ -8,7 +8,7 @@ from advisor.core.verdicts import FITS
 from advisor.demand.recirculation import NO_LOOP, check_recirculation
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck, item, price
+from advisor.house.items import TradeCheck, item
 
 
 def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
@@ -30,7 +30,5 @@ def check_loop(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
     jobs = []
     if check.verdict != FITS:
         # What the loop takes of a heat pump's efficiency is in its year already; a burner that cycles wears out.
-        low, typical, high = price("loop-control")
-        usd = (0.0, 0.0, high) if heater.is_heat_pump else (low, typical, high)
-        jobs.append(item("loop-control", check.finding, assumed=heater.is_heat_pump, usd=usd))
+        jobs.append(item("loop-control", check.finding, may_be_spared=heater.is_heat_pump))
     return TradeCheck("loop", (check.finding,), tuple(jobs), check.cautions, assumed, (), check)

@@ -80,7 +80,10 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     elif facts.case.house.is_over_living_space or circumstances.heater_space == "attic":
         jobs.append(item("drain-pan", note("water.pan.why"), quantity=heater.n_units))
         findings.append(care("water.pan", "IRC P2801.6"))
-    if heater.is_storage and water.is_earthquake_country:
+    if heater.is_storage and water.is_earthquake_country is None:
+        way = "strapped" if facts.is_earthquake_country else "none"
+        assumed.append(assumption("water.is_earthquake_country", facts.is_earthquake_country, way=way))
+    if heater.is_storage and facts.is_earthquake_country:
         jobs.append(item("seismic-straps", note("water.straps.why"), quantity=heater.n_units))
         findings.append(care("water.straps", "UPC 507.2"))
         cautions.append("earthquake")
