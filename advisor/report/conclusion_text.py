@@ -55,7 +55,7 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         "conclusion.first",
         heater=names.a(pick.heater, language),
         again=again,
-        install_usd=pick.money.installed_usd.point,
+        install=to_install(pick, pick.money.installed_usd.point),
         work=note("conclusion.work", work_usd=work) if work >= 50 else _NOTHING,
         run_usd=pick.running_cost.usd_per_yr,
         why=_why(advice, pick, language),
@@ -73,6 +73,12 @@ def _care(pick: Candidate) -> Finding:
     """That it keeps up only with care, in mornings where the bench has counted them."""
     mornings = pick.capacity.short_mornings_per_yr
     return note("conclusion.care.mornings", n=mornings) if mornings else note("conclusion.care")
+
+
+def to_install(candidate: Candidate, install_usd: float) -> Finding:
+    """A price to put it in: about so much, or to the cent where somebody offered it."""
+    how = "about" if candidate.quote_usd is None else "offered"
+    return note(f"conclusion.install.{how}", install_usd=install_usd)
 
 
 def _why(advice: Advice, pick: Candidate, language: str) -> Finding:

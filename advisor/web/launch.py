@@ -103,6 +103,8 @@ def settings(port: int) -> dict[str, object]:
         "server.headless": True,
         "server.fileWatcherType": "none",
         "server.maxUploadSize": 1,
+        # A session holds three files. Whoever has left is forgotten after a minute; the address still holds the house.
+        "server.disconnectedSessionTTL": 60,
         "browser.gatherUsageStats": False,
         "browser.serverAddress": ADDRESS,
         "client.showErrorDetails": "none",

@@ -7,6 +7,7 @@ import pytest
 from advisor.case.file import read_case
 from advisor.core import paths
 from advisor.web.link import query_of
+from tests.hostile import HOUSE, TEXT
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
 DESK = {"viewport": {"width": 1280, "height": 900}}
@@ -286,3 +287,21 @@ def test_a_cold_deep_link_is_whole_and_accessible(visit, path, scheme):
     grave = [item for item in found if item["impact"] in {"serious", "critical"}]
     told = [(item["id"], item["nodes"][0]["html"][:160], len(item["nodes"])) for item in grave]
     assert not grave, told
+
+
+@pytest.mark.parametrize("path", ["", "keep-up", "gas-line"])
+def test_a_hostile_link_is_shown_as_text_and_asks_no_other_host(visit, path):
+    """What the visitor's guard looks at in the end; and the browser itself is told to ask nobody else."""
+    window = visit(**DESK)
+    refused = []
+    window.page.on(
+        "console", lambda said: refused.append(said.text) if "Content Security Policy" in said.text else None
+    )
+    reply = window.page.goto(f"{window.address}/{path}?{query_of(HOUSE, {'heater': 'own-1'})}")
+    window.settle()
+    assert "default-src 'self'" in reply.headers["content-security-policy"]
+    assert window.page.locator("a[href*='b.c'], a[href*='e.org'], [data-testid=stMain] i").count() == 0
+    assert window.page.locator("[data-testid=stException]").count() == 0
+    assert refused == []
+    if path == "gas-line":
+        assert TEXT.split("(")[0] in window.text

@@ -24,7 +24,7 @@ core.references core.kinds core.long_tables
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
-case.house case.money
+case.house case.money case.offer
 case.record
 case.file case.usual
 place.names place.refusal place.weather place.mains_water place.air place.prices
@@ -76,14 +76,14 @@ house.work
 house.lead_time
 house.readings
 money.chance money.escalation money.incentives money.live_prices money.rates
-  money.upkeep money.life_cycle
+  money.upkeep money.life_cycle money.offers
 money.cost_arrays money.break_even money.tariffs
 money.bill
 money.monte_carlo money.energy_prices
 money.running_cost
 money.candidate_costs
 money.results
-money.sensitivity
+money.sensitivity money.offer_check
 candidate
 recommendation.kinds recommendation.against
 recommendation.rule
@@ -92,7 +92,7 @@ turning
 report.words report.escape
 report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
-  report.csv_cells
+  report.csv_cells report.offers_text
   report.conclusion_text
 report.money_words report.turning_text report.plain_words
 report.money_text
