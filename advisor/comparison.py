@@ -36,8 +36,10 @@ from advisor.house.facts import HouseFacts, use_of
 from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
 from advisor.house.work import check_house
-from advisor.money.candidate_costs import Offers, candidate_costs_of, offers_of
+from advisor.money.candidate_costs import candidate_costs_of
 from advisor.money.energy_prices import EnergyPrices, account_of, prices_of
+from advisor.money.offer_check import CheckedOffer, checked_offers
+from advisor.money.offers import Offers, offers_of
 from advisor.money.results import MoneyResults, money_over_the_years
 from advisor.money.results import assumptions as money_assumptions
 from advisor.money.running_cost import RunningCost, running_cost
@@ -64,6 +66,8 @@ class Comparison:
     advice: Advice
     money: MoneyResults
     cautions: tuple[Finding, ...]
+    offers: tuple[CheckedOffer, ...]
+    today: date
     bench: HouseholdBench
 
     @property
@@ -130,7 +134,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     house = HouseFacts(
         case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
     )
-    offers = offers_of(case, heaters)
+    offers = offers_of(case, heaters, today)
     checked = [
         _checked(
             heater,
@@ -181,6 +185,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         advice=advice,
         money=money,
         cautions=_cautions(case, site, demand.notes, candidates, advice.pick),
+        offers=checked_offers(case.offers, {one.heater.id: one.house for one in checked}, money, today),
+        today=today,
         bench=bench,
     )
 

@@ -71,9 +71,14 @@ fhr_gal = 80
 rated_volume_gal = 48
 input_btuh = 40000
 
-[[quotes]]
+[[offers]]
 candidate = "gas-tank-50"
-installed_usd = 2400
+total_usd = 2400
+
+[[offers.lines]]
+what = "all of it"
+kind = "labor"
+usd = 2400
 
 [[tariffs]]
 fuel = "electricity"
@@ -387,7 +392,7 @@ def test_a_spoilt_value_is_refused(records, capsys, monkeypatch):
         (b"<case/>", "not valid TOML"),
         (b"zip_code,people\n55811,4\n", "not valid TOML"),
         (TEXT.encode() + b"\n[place]\n", "not valid TOML"),
-        (TEXT.encode() + b"\n[quotes]\n", "not valid TOML"),
+        (TEXT.encode() + b"\n[offers]\n", "not valid TOML"),
         (b"name = 'a'\nname = 'b'\n" + TEXT.encode(), "not valid TOML"),
         (TEXT.replace("people = 4", "people = 4\npeople = 5").encode(), "not valid TOML"),
         (TEXT.replace("people = 4", "people = 04").encode(), "not valid TOML"),
@@ -431,8 +436,8 @@ def test_a_spoilt_file_is_refused(content, says, capsys, folder):
         ('zip_code = "55811"', 'zip_code = ""', "place"),
         ('zip_code = "55811"', 'zip_code = "55811"\nstate = "ZZ"', "place.state"),
         ('fuels = ["natural_gas"]', 'fuels = ["propane"]', "failed.fuel"),
-        ('candidate = "gas-tank-50"', 'candidate = "gas-tank-51"', "quotes.1.candidate"),
-        ('candidate = "gas-tank-50"', 'candidate = "oil-tank-32"', "quotes.1.candidate"),
+        ('candidate = "gas-tank-50"', 'candidate = "gas-tank-51"', "offers.1.candidate"),
+        ('candidate = "gas-tank-50"', 'candidate = "oil-tank-32"', "offers.1.candidate"),
         ('size_in = "1"', 'size_in = "5/8"', "gas.segments = 'trunk'"),
         ('upstream = "source"', 'upstream = "street"', "gas.segments = 'trunk'"),
         ('name = "water heater"', 'name = "heater"', "gas.outlets"),
