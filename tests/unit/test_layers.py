@@ -94,7 +94,7 @@ report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells report.offers_text
   report.conclusion_text
-report.money_words report.turning_text
+report.money_words report.turning_text report.plain_words
 report.money_text
 report.text report.as_json
 report.bench_results
@@ -116,12 +116,14 @@ screening.cluster
 screening.record
 screening.what_if
 web.session
-web.words web.link web.method_words
+web.words web.link web.method_words web.address web.drawings web.style
+web.draft
 web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
-web.answer web.bill web.frame web.questions web.working
+web.bill web.card web.questions web.taken web.today web.working
+web.answer web.frame
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
 web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
