@@ -9,6 +9,7 @@ from typing import Any
 from advisor.case.record import Case, Label
 from advisor.case.usual import usual
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care
 from advisor.core.kinds import Fuel, Technology, electricity
 from advisor.core.verdicts import FALLS_SHORT
 from advisor.heaters.catalogue import Heater, catalogue
@@ -93,8 +94,19 @@ def _nearest(label: Label) -> Heater:
 def heaters_to_compare(case: Case) -> list[Heater]:
     """Every heater that this house's fuels allow, in the catalogue's order, then the user's own."""
     fuels = {*case.house.fuels, electricity()}
-    own = [heater_from_label(label, number) for number, label in enumerate(case.heaters, start=1)]
+    own, _ = own_heaters(case)
     return [heater for heater in catalogue() if heater.fuel in fuels] + own
+
+
+def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
+    """The heaters of the labels that can be read, and why the others cannot: one bad label leaves the rest standing."""
+    own, unread = [], []
+    for number, label in enumerate(case.heaters, start=1):
+        try:
+            own.append(heater_from_label(label, number))
+        except InputError as error:
+            unread.append(care("label.unread", title=label.title, why=str(error)))
+    return own, tuple(unread)
 
 
 def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
