@@ -1,7 +1,8 @@
 """Five whole houses: sized by hand from the printed tables, and followed by a pressure calculation of another kind.
 
 The independent pressures take pipe friction from first principles (Darcy's law with the friction factor of
-``fluids``); those of corrugated tubing are read off the printed tables the other way round. Neither uses the code's equations.
+``fluids``); those of corrugated tubing are read off the printed tables the other way round. Neither uses the code's
+equations.
 """
 
 import math
