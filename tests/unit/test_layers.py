@@ -16,11 +16,12 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.frozen core.arrays core.findings
+core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
 core.references core.kinds core.long_tables
+core.frozen
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
