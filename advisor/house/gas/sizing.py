@@ -193,6 +193,10 @@ def _printed_cfh(
     gas: str, material: str, size: str, inlet_inwc: float, gravity: float | None, drop_inwc: float, row_ft: float
 ) -> float:
     """One cell of a table; a house and its ways out ask for the same few again and again."""
+    if gas == "natural" and material == gas_pipe.CSST and gravity is None:
+        printed = gas_pipe.printed_csst_cfh(size, inlet_inwc, drop_inwc, row_ft)
+        if printed is not None:
+            return printed
     law = gas_pipe.pipe_law(gas, material, size, inlet_inwc, gravity)
     return float(as_printed(law.capacity_cfh(row_ft, inlet_inwc, drop_inwc)))
 
