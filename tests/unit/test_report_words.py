@@ -55,6 +55,7 @@ PUT_TOGETHER = (
     "kind.",
     "document.chart.",
     "document.col.",
+    "document.get.",
     "document.question.",
     "document.sign.",
     "offer.kind.",
