@@ -32,8 +32,8 @@ def enter(window, field, text):
     window.settle()
 
 
-def answer_all(window, *, where="Phoenix, AZ", people="3", upto="Check your answers"):
-    """The questions of a house with an electric tank, until one of them."""
+def answer_all(window, *, where="Phoenix, AZ", people="3", upto=None, looked_at=None):
+    """The questions of a house with an electric tank, until one of them; each is looked at."""
     window.press("Start with my house")
     ways = {
         "What is wrong?": lambda: window.press("No hot water at all"),
@@ -47,10 +47,14 @@ def answer_all(window, *, where="Phoenix, AZ", people="3", upto="Check your answ
     }
     for question, way in ways.items():
         window.sees(question)
+        if looked_at:
+            looked_at(window)
         if question == upto:
             return
         way()
     window.sees("Check your answers")
+    if looked_at:
+        looked_at(window)
     window.press("Show the answer")
     window.sees("What to do today")
 
@@ -274,19 +278,39 @@ def test_prints_to_a_few_pages(visit, tmp_path):
     assert pdf.startswith(b"%PDF") and 1 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type/Page") <= 12
 
 
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", PAGES)
-def test_a_cold_deep_link_is_whole_and_accessible(visit, path, scheme):
-    """Its frame and finding stand; axe-core, an open accessibility checker, finds nothing serious or critical."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    window = visit(**DESK, color_scheme=scheme).go(path)
+def test_a_cold_deep_link_is_whole_and_accessible(visit, path, scheme, size):
+    """Its frame and finding stand; nothing serious or critical is found."""
+    window = visit(**size, color_scheme=scheme).go(path)
     assert "Duluth, MN" in window.text and len(window.heading) > 5
     assert window.page.locator("[data-testid=stException]").count() == 0
+    is_accessible(window)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_question_is_accessible_on_a_phone(visit, scheme):
+    window = visit(**PHONE, color_scheme=scheme).go()
+    answer_all(window, looked_at=is_accessible)
+
+
+def is_accessible(window):
+    """By axe-core, an open accessibility checker; and what is tapped in a question is 44 px high."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    # The menu of a phone is mended a moment after it is drawn.
+    window.page.wait_for_timeout(400)
     found = Axe().run(window.page).response["violations"]
     grave = [item for item in found if item["impact"] in {"serious", "critical"}]
     told = [(item["id"], item["nodes"][0]["html"][:160], len(item["nodes"])) for item in grave]
     assert not grave, told
+    low = window.page.evaluate(
+        "() => [...document.querySelectorAll('[data-testid=stMain] [data-testid^=stBaseButton-]')]"
+        ".filter((one) => one.offsetHeight && one.offsetHeight < 44 && one.checkVisibility())"
+        ".map((one) => one.innerText)"
+    )
+    assert not [text for text in low if text.strip()], low
 
 
 @pytest.mark.parametrize("path", ["", "keep-up", "gas-line"])
