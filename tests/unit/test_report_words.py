@@ -62,6 +62,7 @@ PUT_TOGETHER = (
     "phone.",
     "q.",
     "qa.",
+    "quote.",
     "taken.",
     "today.",
     "tonight.",
