@@ -67,6 +67,7 @@ PUT_TOGETHER = (
     "phone.",
     "q.",
     "qa.",
+    "quote.",
     "taken.",
     "today.",
     "tonight.",
