@@ -122,6 +122,7 @@ web.draft
 web.preparing web.fitting
 web.state
 web.widgets
+web.offers_page
 web.charts web.grid
 web.bill web.card web.keep web.questions web.quote web.taken web.today web.working
 web.answer web.frame

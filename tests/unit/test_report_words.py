@@ -56,6 +56,7 @@ PUT_TOGETHER = (
     "kind.",
     "document.chart.",
     "document.col.",
+    "document.get.",
     "document.question.",
     "document.sign.",
     "offer.kind.",
