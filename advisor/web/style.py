@@ -38,7 +38,7 @@ _RULES = """
   }
   [data-testid="stMain"] :is([data-testid="stButton"], [data-testid="stPopover"], [data-testid="stFileUploader"],
   [data-testid="stDownloadButton"], [data-testid="stNumberInput"], [data-testid="stSelectbox"], [data-testid="stRadio"],
-  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"]) {
+  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"], .st-key-keep_answer) {
     display: none !important;
   }
   [data-testid="stMainBlockContainer"] { padding: 0 !important; }

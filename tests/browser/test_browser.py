@@ -278,6 +278,25 @@ def test_prints_to_a_few_pages(visit, tmp_path):
     assert pdf.startswith(b"%PDF") and 1 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type/Page") <= 12
 
 
+def test_the_answer_is_kept_on_white_paper_and_as_a_link(visit):
+    """A dark screen prints black on white, without what can be pressed."""
+    window = visit(**DESK, color_scheme="dark", permissions=["clipboard-read", "clipboard-write"]).go()
+    answer_all(window)
+    window.page.evaluate("window.print = () => { window.isPrinted = true; }")
+    window.page.get_by_role("button", name="Print this page").click()
+    window.until("() => window.isPrinted === true")
+    window.page.get_by_role("button", name="Copy the link").click()
+    window.page.get_by_text("Copied.").wait_for()
+    assert window.page.evaluate("navigator.clipboard.readText()") == window.page.url
+    window.page.emulate_media(media="print")
+    ink, paper = window.page.evaluate(
+        "() => [getComputedStyle(document.querySelector('[data-testid=stMain] h1')).color,"
+        " getComputedStyle(document.querySelector('[data-testid=stMain]')).backgroundColor]"
+    )
+    assert (ink, paper) in {("rgb(0, 0, 0)", "rgb(255, 255, 255)")}
+    assert not window.page.get_by_role("button", name="Change your answers").is_visible()
+
+
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("path", PAGES)

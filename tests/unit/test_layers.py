@@ -124,7 +124,7 @@ web.state
 web.widgets
 web.offers_page
 web.charts web.grid
-web.bill web.card web.questions web.quote web.taken web.today web.working
+web.bill web.card web.keep web.questions web.quote web.taken web.today web.working
 web.answer web.frame
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page

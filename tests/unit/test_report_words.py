@@ -51,6 +51,7 @@ PUT_TOGETHER = (
     "pipe.",
     "fuel.",
     "job.",
+    "keep.",
     "keep_up.finding.",
     "kind.",
     "document.chart.",
