@@ -47,6 +47,7 @@ def build_parser() -> argparse.ArgumentParser:
         help="a case file, the name of a demo house, or - to read one",
     )
     compare.add_argument("--json", action="store_true", help="print the whole comparison as JSON")
+    compare.add_argument("--offers", metavar="FILE.csv", help="offers of a spreadsheet, instead of the case's own")
     compare.add_argument("--si", action="store_true", help="show amounts in SI units")
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
     compare.add_argument(
@@ -94,6 +95,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     document.add_argument("--paper", choices=["letter", "a4"], default="letter", help="US Letter (usual) or A4")
     document.add_argument("--language", choices=["en", "es"], default="en", help="English (usual) or Spanish")
+    document.add_argument("--offers", metavar="FILE.csv", help="offers of a spreadsheet, instead of the case's own")
     document.add_argument("--si", action="store_true", help="show amounts in SI units")
     document.add_argument("--date", metavar="DAY", help="its date, as 2026-11-28; today if not given")
     document.set_defaults(run=_document)
@@ -219,6 +221,16 @@ def _read(name: str) -> Case:
     return read_case(demos.get(name, name))
 
 
+def _read_offered(options: argparse.Namespace) -> Case:
+    """The case, with the offers of a spreadsheet where one is given."""
+    from pathlib import Path
+
+    from advisor.case.offer_csv import with_offers
+
+    case = _read(options.case)
+    return with_offers(case, Path(options.offers)) if options.offers else case
+
+
 def _print_json(value: Any) -> None:
     import json
 
@@ -258,7 +270,7 @@ def _compare(options: argparse.Namespace) -> int:
     from advisor.report.as_json import comparison_dict
     from advisor.report.text import comparison_text
 
-    case = _read(options.case)
+    case = _read_offered(options)
     if options.wait:
         _prepare_bench()
     comparison = compare(case, by_hand=not machine_code.is_ready())
@@ -375,7 +387,7 @@ def _document(options: argparse.Namespace) -> int:
         today = date.fromisoformat(options.date) if options.date else date.today()
     except ValueError as error:
         raise InputError("date", options.date, "this is not a date", "write it as 2026-11-28") from error
-    case = _read(options.case)
+    case = _read_offered(options)
     beside = Path(options.case).parent if options.case != "-" else Path()
     logo = case.contractor.logo if case.contractor else None
     picture = read_logo(beside / logo) if logo else None

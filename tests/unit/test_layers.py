@@ -28,6 +28,7 @@ case.base
 case.house case.money case.offer
 case.record
 case.file case.usual
+case.offer_csv
 place.names place.refusal place.weather place.mains_water place.air place.prices
 place.towns place.typed place.emissions place.zone
 place.location
