@@ -81,6 +81,7 @@ PUT_TOGETHER = (
     "label.below",
     "label.meets",
     "pattern.",
+    "heater.variant.",
     "sale.",
     "state.",
     "tap.",
