@@ -296,7 +296,7 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
 
 def _commission(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
-    from advisor.house.readings import readings_for
+    from advisor.house.readings import readings_for, symptoms_of
     from advisor.report.readings_text import readings_dict, readings_text
 
     case = _read(options.case)
@@ -307,7 +307,7 @@ def _commission(options: argparse.Namespace) -> int:
     if options.json:
         _print_json(readings_dict(candidate.heater.id, readings))
     else:
-        print(readings_text(candidate.heater.title, readings, si=options.si))
+        print(readings_text(candidate.heater.title, readings, symptoms_of(candidate.heater), si=options.si))
     return DONE
 
 

@@ -298,7 +298,7 @@ def simulated_use_tankless(unit: Unit, pattern: str) -> SimulatedUse:
 
 def max_gpm(unit: Unit) -> float:
     """The maximum-flow test, secs. 5.3.2 and 6.2: 10 min at full input, as the flow at a 67 °F rise. [gpm]"""
-    limited = unit._replace(limits_flow=1.0, set_f=TEST_SET_F)
+    limited = unit._replace(limits_flow=1.0, set_point_f=TEST_SET_F)
     units, state = instantaneous.cold_units(limited, TEST_AIR_F)
     segments = np.array([(0.0, 10.0, 0.0, math.inf, 20.0, 0), (10.0, 20.0, 0.0, math.inf, 20.0, 0)])
     outcome = np.zeros((2, OUTCOME_SIZE))

@@ -65,7 +65,7 @@ class Unit(NamedTuple):
     kept warm by a pump that calls the burner. A recirculation loop runs ``loop_on_min`` of every ``loop_every_min``.
     """
 
-    set_f: float
+    set_point_f: float
     max_btuh: float
     min_btuh: float
     eff_frac: float
@@ -96,8 +96,8 @@ def cold_units(unit: Unit, air_f: float) -> tuple[np.ndarray, np.ndarray]:
     units = np.zeros((int(unit.n_units), UNIT_SIZE))
     units[:, CORE_F] = air_f
     state = np.zeros(STATE_SIZE)
-    state[HAND_F] = state[BUFFER_F] = unit.set_f
-    state[OUTLET_F] = unit.set_f if unit.buffer_gal > 0 else air_f
+    state[HAND_F] = state[BUFFER_F] = unit.set_point_f
+    state[OUTLET_F] = unit.set_point_f if unit.buffer_gal > 0 else air_f
     state[ACTIVE] = 1.0
     return units, state
 
@@ -192,16 +192,16 @@ def _wanted_gpm(
         state[FLOWING_MIN] = 0.0
         return 0.0, 0.0, 1.0
     if state[FLOWING_MIN] == 0:
-        state[HAND_F] = unit.set_f
+        state[HAND_F] = unit.set_point_f
     state[FLOWING_MIN] += seconds / 60
     share = 1.0
     if state[HAND_F] > inlet_f:
         share = max(0.0, min(1.0, (use_f - inlet_f) / (state[HAND_F] - inlet_f)))
     asked = hot_gpm + mixed_gpm * share
     granted = asked
-    if unit.limits_flow > 0 and inlet_f < unit.set_f:
+    if unit.limits_flow > 0 and inlet_f < unit.set_point_f:
         full = unit.n_units * unit.eff_frac * unit.max_btuh
-        granted = min(asked, full / (60 * TEST_BTU_PER_GAL_DF * (unit.set_f - inlet_f)))
+        granted = min(asked, full / (60 * TEST_BTU_PER_GAL_DF * (unit.set_point_f - inlet_f)))
     return asked, granted, share
 
 
@@ -218,16 +218,16 @@ def _advance(
     """One step. Returns outlet °F, hot gpm asked and granted, and the hot share at the tap."""
     asked, gpm, share = _wanted_gpm(state, unit, flow, inlet_f, seconds)
     buffered = unit.buffer_gal > 0
-    aim_f = unit.set_f + (2.0 if buffered else 0.0)
+    aim_f = unit.set_point_f + (2.0 if buffered else 0.0)
     loop_gpm, back_f, pump_gpm = 0.0, 0.0, 0.0
     if _loop_runs(state, unit):
         loop_gpm = unit.loop_gpm
         kept = math.exp(-unit.loop_loss_btuh_per_df / (60 * TEST_BTU_PER_GAL_DF * loop_gpm))
         back_f = air_f + (state[OUTLET_F] - air_f) * kept
     if buffered:
-        if state[BUFFER_F] < unit.set_f - unit.buffer_band_df:
+        if state[BUFFER_F] < unit.set_point_f - unit.buffer_band_df:
             state[PUMP_ON] = 1.0
-        elif state[BUFFER_F] >= unit.set_f:
+        elif state[BUFFER_F] >= unit.set_point_f:
             state[PUMP_ON] = 0.0
         pump_gpm = unit.pump_gpm * state[PUMP_ON]
     total = gpm + loop_gpm + pump_gpm

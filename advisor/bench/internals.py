@@ -135,7 +135,7 @@ def tank_of(
     footprint_ft2 = heater.rated_volume_gal / 7.48 / 4  # a tank about 4 ft high
     return Tank(
         volume_gal=float(heater.rated_volume_gal),
-        set_f=float(set_point_f + inside.boost_df),
+        set_point_f=float(set_point_f + inside.boost_df),
         dead_band_df=float(inside.dead_band_df),
         mix_frac=float(inside.mix_frac),
         loss_btuh_per_df=float(inside.loss_btuh_per_df),
@@ -191,7 +191,7 @@ def unit_of(
     delay_s = how.delay_s if how.delay_s is not None else (4.0 if heater.burns_fuel else 0.5)
     start = heater.activation_gpm if heater.activation_gpm is not None else 0.5
     return Unit(
-        set_f=float(set_point_f),
+        set_point_f=float(set_point_f),
         max_btuh=float(heater.power_btuh),
         min_btuh=float(heater.min_input_btuh or 0.0),
         eff_frac=float(inside.eff_frac),

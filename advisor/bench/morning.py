@@ -431,10 +431,10 @@ def run_year(
     draws: Draws,
     *,
     set_point_f: float,
-    inlet_by_month_f: Any,
-    air_by_month_f: Any,
+    mains_f: Any,
+    air_f: Any,
     mode: str = "hybrid",
-    wet_bulb_by_month_f: Any = None,
+    wet_bulb_f: Any = None,
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
@@ -448,16 +448,15 @@ def run_year(
         As for ``run_morning``.
     draws : Draws
         A year from 1 January.
-    inlet_by_month_f, air_by_month_f : array of 12
+    mains_f, air_f : array of 12
         Cold water, and air around the heater. [°F]
-    wet_bulb_by_month_f : array of 12, optional
+    wet_bulb_f : array of 12, optional
         As for ``run_morning``. [°F]
     quoted_btu_per_yr : float, optional
         Energy that the two-parameter model quotes, to compare with. [Btu/yr]
     """
     inlet, air = (
-        np.ascontiguousarray(np.broadcast_to(np.asarray(value, dtype=float), (12,)))
-        for value in (inlet_by_month_f, air_by_month_f)
+        np.ascontiguousarray(np.broadcast_to(np.asarray(value, dtype=float), (12,))) for value in (mains_f, air_f)
     )
     segments = draws.segments(month_of_start=True)
     until = max(YEAR_MIN, float(draws.end_min.max(initial=0.0)))
@@ -472,7 +471,7 @@ def run_year(
         inlet_f=inlet,
         air_f=air,
         mode=mode,
-        wet_bulb_f=wet_bulb_by_month_f,
+        wet_bulb_f=wet_bulb_f,
         how=how,
         loop=loop,
         input_frac=input_frac,

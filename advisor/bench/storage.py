@@ -73,7 +73,7 @@ class Tank(NamedTuple):
     """
 
     volume_gal: float
-    set_f: float
+    set_point_f: float
     dead_band_df: float
     mix_frac: float
     loss_btuh_per_df: float
@@ -100,7 +100,7 @@ class Tank(NamedTuple):
 
 def full_tank(tank: Tank, layers: int = LAYERS) -> tuple[np.ndarray, np.ndarray]:
     """Layers all at the set point and a state with every thermostat satisfied."""
-    return np.full(layers + 1, tank.set_f), np.zeros(SPARE + 3 * (layers + 1))
+    return np.full(layers + 1, tank.set_point_f), np.zeros(SPARE + 3 * (layers + 1))
 
 
 @kernel
@@ -133,15 +133,15 @@ def _control(temps: np.ndarray, state: np.ndarray, tank: Tank) -> None:
     if tank.backup_btuh > 0:
         high_f = at_height_f(temps, state[FILL], tank.backup_sensor_frac)
         if state[BACKUP_ON] > 0:
-            if high_f >= tank.set_f - tank.backup_off_df:
+            if high_f >= tank.set_point_f - tank.backup_off_df:
                 state[BACKUP_ON] = 0.0
-        elif high_f < tank.set_f - tank.backup_drop_df:
+        elif high_f < tank.set_point_f - tank.backup_drop_df:
             state[BACKUP_ON] = 1.0
     low_f = at_height_f(temps, state[FILL], tank.sensor_frac)
     if state[MAIN_ON] > 0:
-        if low_f >= tank.set_f:
+        if low_f >= tank.set_point_f:
             state[MAIN_ON] = 0.0
-    elif low_f < tank.set_f - tank.dead_band_df:
+    elif low_f < tank.set_point_f - tank.dead_band_df:
         state[MAIN_ON] = 1.0
         state[STARTS] += 1
 
@@ -363,7 +363,7 @@ def draw_until(
     and the gallons that came within 5 °F of what the heater is set to deliver.
     """
     gallons, good_gal, degrees, highest_f, first_f, began = 0.0, 0.0, 0.0, -np.inf, np.nan, state[CLOCK_MIN]
-    wanted_f = min(tank.set_f, tank.valve_f)
+    wanted_f = min(tank.set_point_f, tank.valve_f)
     minutes = step_s / 60
     while gallons < 100 * tank.volume_gal + 1000:
         _control(temps, state, tank)
@@ -410,7 +410,7 @@ def recover(
         minutes = min(until_min - state[CLOCK_MIN], step_s / 60)
         _advance(temps, state, tank, source, inlet_f, air_f, (0.0, 0.0, 0.0), minutes, math.inf)
         _control(temps, state, tank)
-        ready = min(temps[last], tank.valve_f) >= min(tank.set_f, tank.valve_f) - 5
+        ready = min(temps[last], tank.valve_f) >= min(tank.set_point_f, tank.valve_f) - 5
         if backup_was > 0 and state[BACKUP_ON] == 0 and ready:
             return True
         if state[MAIN_ON] == 0 and state[BACKUP_ON] == 0 and (main_was > 0 or backup_was > 0 or ready):

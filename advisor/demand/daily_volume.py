@@ -179,7 +179,7 @@ def machines_gpd(people: Any, annual_air_f: Any) -> Any:
 
 def hot_gal_per_day_by_month(
     people: Any,
-    mains_by_month_f: Any,
+    mains_f: Any,
     set_point_f: Any,
     *,
     annual_air_f: Any,
@@ -194,7 +194,7 @@ def hot_gal_per_day_by_month(
     ----------
     people : float or ndarray, shape (...)
         As they count, from ``counted_people``. [-]
-    mains_by_month_f : ndarray, shape (..., 12)
+    mains_f : ndarray, shape (..., 12)
         Cold water by month. [°F]
     set_point_f, annual_air_f, use_f : float or ndarray, shape (...)
         Temperatures at the heater, of the year's mean air and at the skin. [°F]
@@ -214,7 +214,7 @@ def hot_gal_per_day_by_month(
     return hot_water_gpd(
         people,
         set_point_f,
-        np.asarray(mains_by_month_f, dtype=float),
+        np.asarray(mains_f, dtype=float),
         annual_air_f,
         use_f,
         np.where(low_flow, LOW_FLOW_FRAC, 1.0),

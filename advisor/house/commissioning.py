@@ -6,6 +6,7 @@ the amperes of an element, the drip of condensate, the pull of the flue. Each ro
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,6 +27,12 @@ CONDENSATE_TOLERANCE_FRAC = 0.30
 #: Allowance on the supply voltage (common practice, no published source).
 VOLTAGE_TOLERANCE_FRAC = 0.05
 LARGEST_WATER_PSI, HOTTEST_BATH_F = 80.0, 120.0
+#: Room carbon monoxide below which an inspection goes on (IFGC Appendix D). [ppm]
+MOST_ROOM_CO_PPM = 30.0
+#: A hand on a dial is read to half a second: this long a time makes that 1 %. [s]
+CLOCKED_S = 50.0
+#: Allowance on the least flow that lights a burner (common practice, no published source).
+LEAST_FLOW_TOLERANCE_FRAC = 0.15
 _S_PER_H = 3600.0
 # Expected value, lowest and highest allowed; None where it is written down or an end is open.
 _Range = tuple[float | None, float | None, float | None]
@@ -139,7 +146,7 @@ class Setup:
         None where there is no meter, as with most propane. [Btu/ft³]
     static_inwc, least_inwc, most_inwc : float or None
         Gas pressure expected with nothing burning, and the least and most on the rating plate. [in. w.c.]
-    cold_f, setpoint_f : float
+    cold_f, set_point_f : float
         Supply and set point. [°F]
     volume_gal : float
         Tank volume, 0 for tankless. [gal]
@@ -149,6 +156,10 @@ class Setup:
         Expected at full fire. [gal/h]
     supply_psi : float or None
         Water pressure. [psi]
+    activation_gpm : float or None
+        Least flow that starts a tankless heater, by its label. [gpm]
+    has_power : bool
+        It is wired or plugged in.
     """
 
     burns_gas: bool = False
@@ -163,13 +174,15 @@ class Setup:
     least_inwc: float | None = None
     most_inwc: float | None = None
     cold_f: float = 58.0
-    setpoint_f: float = 120.0
+    set_point_f: float = 120.0
     volume_gal: float = 0.0
     element_kw: float | None = None
     rated_v: float = 240.0
     supply_v: float = 240.0
     condensate_gph: float | None = None
     supply_psi: float | None = None
+    activation_gpm: float | None = None
+    has_power: bool = False
 
 
 @dataclass(frozen=True)
@@ -178,6 +191,8 @@ class Reading:
 
     Parameters
     ----------
+    id : str
+        Its name in the table of readings, for what somebody types.
     what, how, why : Finding
         The reading, how it is taken, and why it matters, in words.
     expected, low, high : float or None
@@ -186,6 +201,7 @@ class Reading:
         Key of ``quantities.UNITS``.
     """
 
+    id: str
     what: Finding
     how: Finding
     expected: float | None
@@ -218,8 +234,10 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
     IPC 604.8 (80 psi); IPC 2021 (120 °F at a bath); draft test IFGC Appendix D.
     ``data/commissioning_readings`` and ``data/draft_test_steps``.
     """
-    between("household.set_point_f", setup.setpoint_f, setup.cold_f + 1, 190, "f")
+    between("household.set_point_f", setup.set_point_f, setup.cold_f + 1, 190, "f")
     ranges = _water_ranges(setup)
+    if setup.has_power:
+        ranges["polarity"] = _WRITTEN
     if setup.burns_gas:
         ranges |= _gas_ranges(setup)
     if setup.element_kw is not None:
@@ -233,17 +251,45 @@ def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:
     if setup.heat_pump:
         ranges["heat_pump_df"] = (None, 0.0, None)
     ranges["write_down"] = _WRITTEN
-    readings = [
-        _reading(row["id"], ranges[row["id"]], row["unit"])
-        for row in load("commissioning_readings").rows()
-        if row["id"] in ranges
-    ]
-    return (*readings[:-1], *(_draft_readings() if setup.natural_draft else ()), readings[-1])
+    readings: list[Reading] = []
+    for row in load("commissioning_readings").rows():
+        if row["id"] == "draft":
+            readings += _draft_readings() if setup.natural_draft else ()
+        elif row["id"] in ranges:
+            readings.append(_reading(row["id"], ranges[row["id"]], row["unit"]))
+    return tuple(readings)
 
 
 def _reading(name: str, span: _Range, suffix: str) -> Reading:
     what, how, why = (note(f"reading.{name}.{part}") for part in ("what", "how", "why"))
-    return Reading(what, how, *span, suffix, why)
+    if name.startswith("dial_") and span[0] is not None:
+        how = note(f"reading.{name}.how", n=max(math.ceil(CLOCKED_S / span[0]), 1))
+    return Reading(name, what, how, *span, suffix, why)
+
+
+@dataclass(frozen=True)
+class Symptom:
+    """What a heater may do wrong, and where to look first."""
+
+    what: Finding
+    look: Finding
+
+
+def symptoms(*, burns_gas: bool, electric: bool, tankless: bool, heat_pump: bool) -> tuple[Symptom, ...]:
+    """The symptoms that a kind of heater may show, from what heats, flows, burns and leaks. ``data/symptoms``."""
+    kinds = {"all", "tankless" if tankless else "tank"}
+    of_kind = {
+        "gas": burns_gas,
+        "tankless_gas": burns_gas and tankless,
+        "electric": electric,
+        "heat_pump": heat_pump,
+    }
+    kinds |= {kind for kind, applies in of_kind.items() if applies}
+    return tuple(
+        Symptom(note(f"symptom.{row['id']}.what"), note(f"symptom.{row['id']}.look"))
+        for row in load("symptoms").rows()
+        if row["applies"] in kinds
+    )
 
 
 def _around(expected: float, tolerance_frac: float) -> _Range:
@@ -263,6 +309,9 @@ def _gas_ranges(setup: Setup) -> dict[str, _Range]:
     given = float("nan") if setup.input_btuh is None else setup.input_btuh
     full_btuh = positive("heaters.input_btuh", given, "btuh")
     ranges: dict[str, _Range] = {
+        **dict.fromkeys(("sniff", "leak_test", "settings", "manifold", "fire_high", "co_alarm"), _WRITTEN),
+        "co_before_ppm": (None, None, MOST_ROOM_CO_PPM),
+        "co_after_ppm": (None, None, MOST_ROOM_CO_PPM),
         "static_inwc": (setup.static_inwc, setup.least_inwc, setup.most_inwc),
         "dynamic_inwc": (None, setup.least_inwc, setup.most_inwc),
     }
@@ -275,7 +324,11 @@ def _gas_ranges(setup: Setup) -> dict[str, _Range]:
         return ranges
     output = full_btuh * between("heaters.recovery_frac", setup.heater_eff_frac, 0.3, 1.0, "frac")
     if setup.tankless:
-        flow = float(heated_flow_gpm(output, setup.setpoint_f - setup.cold_f))
+        ranges["fire_low"] = _WRITTEN
+        if setup.activation_gpm is not None:
+            most = setup.activation_gpm * (1 + LEAST_FLOW_TOLERANCE_FRAC)
+            ranges["smallest_gpm"] = (setup.activation_gpm, None, most)
+        flow = float(heated_flow_gpm(output, setup.set_point_f - setup.cold_f))
         ranges["full_fire_gpm"] = _around(flow, BALANCE_TOLERANCE_FRAC)
     elif setup.volume_gal > 0:
         rise = float(tank_rise_in_10_min_df(output, setup.volume_gal))
@@ -298,6 +351,13 @@ def _draft_readings() -> tuple[Reading, ...]:
     why = note("reading.draft.why")
     steps = load("draft_test_steps")["step"]
     return tuple(
-        Reading(note(f"reading.draft.{step}.what"), note(f"reading.draft.{step}.how"), *_WRITTEN, "dimensionless", why)
+        Reading(
+            f"draft_{step}",
+            note(f"reading.draft.{step}.what"),
+            note(f"reading.draft.{step}.how"),
+            *_WRITTEN,
+            "dimensionless",
+            why,
+        )
         for step in steps
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.heaters.catalogue import Heater
-from advisor.house.commissioning import Reading, Setup, commissioning_sheet
+from advisor.house.commissioning import Reading, Setup, Symptom, commissioning_sheet, symptoms
 from advisor.house.condensate.scope import condensate_of
 from advisor.house.facts import HeaterUse, HouseFacts
 from advisor.house.gas.from_case import gas_system
@@ -48,14 +48,26 @@ def readings_for(
         least_inwc=system.min_inlet_inwc(outlet) if system and outlet else None,
         most_inwc=outlet.max_inlet_inwc if outlet else None,
         cold_f=circumstances.coldest_mains_f,
-        setpoint_f=circumstances.set_point_f,
+        set_point_f=circumstances.set_point_f,
         volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
         element_kw=_element_kw(heater),
         supply_v=facts.electrical.supply_v,
         condensate_gph=gph / heater.n_units if gph else None,
         supply_psi=facts.water.static_pressure_psi,
+        activation_gpm=heater.activation_gpm if heater.is_tankless else None,
+        has_power=heater.circuit_v is not None,
     )
     return commissioning_sheet(setup)
+
+
+def symptoms_of(heater: Heater) -> tuple[Symptom, ...]:
+    """What the candidate may do wrong when it first runs, and where to look."""
+    return symptoms(
+        burns_gas=heater.fuel.is_fuel_gas,
+        electric=heater.fuel.is_electric,
+        tankless=heater.is_tankless,
+        heat_pump=heater.is_heat_pump,
+    )
 
 
 def _line(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> GasSystem | None:

@@ -112,7 +112,7 @@ def _place(comparison: Comparison) -> dict[str, Any]:
         "outdoor_air_f": _twelve(where.outdoor_f, 1),
         "heater_space": site.heater_space,
         "heater_air_f": _twelve(site.air_f, 1),
-        "altitude_input_frac": round(site.altitude_frac, 4),
+        "altitude_frac": round(site.altitude_frac, 4),
         "prices": {fuel.id: round(price, 4) for fuel, price in comparison.prices.usd_per_unit.items()},
         "price_averages": [fuel.id for fuel in comparison.prices.averages],
         "price_note": average_note(comparison),

@@ -8,14 +8,21 @@ from functools import partial
 from typing import Any
 
 from advisor.core.units import UNITS, show
-from advisor.house.commissioning import Reading
+from advisor.house.commissioning import Reading, Symptom
 from advisor.report.words import say
 
 _WIDTH = 100
 
 
-def readings_text(title: str, readings: Sequence[Reading], *, si: bool = False, language: str = "en") -> str:
-    """The sheet: what to read, how, what to expect, and a line to write on."""
+def readings_text(
+    title: str,
+    readings: Sequence[Reading],
+    symptoms: Sequence[Symptom] = (),
+    *,
+    si: bool = False,
+    language: str = "en",
+) -> str:
+    """The sheet: what to read, how, what to expect, a line to write on; and what may go wrong."""
     word = partial(say, language=language, si=si)
     lines = [word("reading.title", heater=title), "", *textwrap.wrap(word("reading.care"), _WIDTH), ""]
     for number, reading in enumerate(readings, start=1):
@@ -23,7 +30,18 @@ def readings_text(title: str, readings: Sequence[Reading], *, si: bool = False, 
         for text in (word(reading.how), word("reading.because", why=reading.why)):
             lines += textwrap.wrap(text, _WIDTH, initial_indent="    ", subsequent_indent="    ")
         lines.append(f"    {word('reading.read')}: ______________")
+    if symptoms:
+        lines += ["", word("symptom.title"), ""]
+    for symptom in symptoms:
+        lines += textwrap.wrap(f"{word(symptom.what)}: {word(symptom.look)}", _WIDTH, subsequent_indent="    ")
     return "\n".join(lines)
+
+
+def judged_words(reading: Reading, measured: float | None, *, language: str = "en") -> str:
+    """What a measured value says of a reading; nothing where none was taken or there is no range."""
+    if measured is None or (reading.low is None and reading.high is None):
+        return ""
+    return say("reading.holds" if reading.holds(measured) else "reading.fails", language=language)
 
 
 def expected_words(reading: Reading, *, si: bool, language: str = "en") -> str:
@@ -48,6 +66,7 @@ def readings_dict(candidate_id: str, readings: Sequence[Reading]) -> dict[str, A
         "candidate": candidate_id,
         "readings": [
             {
+                "id": item.id,
                 "what": say(item.what),
                 "how": say(item.how),
                 "expected": item.expected,

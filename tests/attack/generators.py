@@ -217,7 +217,7 @@ def spoil(chance: random.Random, held: Any) -> Any:
         return {**held, name: spoil(chance, held[name])}
     if isinstance(held, list) and held:
         if chance.random() < 0.1:
-            return held * chance.choice([2, 100, 5000])
+            return held * (chance.choice([2, 100, 5000]) if len(held) < 10 else 1)
         place = chance.randrange(len(held))
         return [*held[:place], spoil(chance, held[place]), *held[place + 1 :]]
     return chance.choice([*HOSTILE, -1, 0, 1e308, 10**30, True, [], {}, [[]], {"a": {"b": 1}}])

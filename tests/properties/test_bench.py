@@ -118,7 +118,7 @@ def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, inside, rows, inl
     assert out == pytest.approx(state[storage.INTO_WATER], abs=1e-3 * moved + 1e-6)
     assert outcome[:, HEAT_BTU].sum() == pytest.approx(state[storage.DELIVERED], rel=1e-9, abs=1e-6)
     assert np.all(np.diff(temps) >= -1e-9)
-    hottest = max(tank.set_f + 60.0, inlet)  # stacking may pass the set point; nothing like boiling
+    hottest = max(tank.set_point_f + 60.0, inlet)  # stacking may pass the set point; nothing like boiling
     assert np.all(trace[:, TRACE_OUTLET_F] <= min(hottest, max(tank.valve_f, inlet)) + 1e-6)
     assert np.all(trace[:, TRACE_OUTLET_F] >= min(inlet, 68.0) - 1e-6)
     if not heater.is_heat_pump:
@@ -175,8 +175,8 @@ def test_zero_draw_equals_standby(heater, inside, air):
     days = 40
     tank, _, state, _, _, stored = run_tank(heater, inside, np.zeros((0, 6)), days * 1440.0, air=air)
     hours = 24.0 * days
-    low = inside.loss_btuh_per_df * (tank.set_f - tank.dead_band_df - 3 - air) * hours
-    high = inside.loss_btuh_per_df * (tank.set_f + 4 - air) * hours
+    low = inside.loss_btuh_per_df * (tank.set_point_f - tank.dead_band_df - 3 - air) * hours
+    high = inside.loss_btuh_per_df * (tank.set_point_f + 4 - air) * hours
     assume(tank.pilot_btuh * inside.eff_frac < 0.8 * low / hours)  # a pilot stronger than the loss overheats the tank
     assert low * 0.97 <= state[storage.LOST] <= high * 1.03
     assert state[storage.INTO_WATER] == pytest.approx(state[storage.LOST] + stored, rel=1e-3, abs=1.0)

@@ -143,7 +143,9 @@ INPUTS = {
 def test_recovery(row):
     """A cold tank without loss is heated through the rise; gallons over hours is the recovery."""
     rise = float(row["at"])
-    tank = tank_of(by_id("gas-tank-50"), Inside(1.0, 0.0))._replace(set_f=60.0 + rise, pilot_btuh=0.0, flue_frac=0.0)
+    tank = tank_of(by_id("gas-tank-50"), Inside(1.0, 0.0))._replace(
+        set_point_f=60.0 + rise, pilot_btuh=0.0, flue_frac=0.0
+    )
     source = np.array([INPUTS[row["case"]], 0, 0, 1, 0, 0, 0, -np.inf, np.inf])
     temps, state = np.full(storage.LAYERS + 1, 60.0), np.zeros(storage.STATE_SIZE)
     assert storage.recover(temps, state, tank, source, 60.0, 60.0, 3000.0, 5.0)
@@ -314,9 +316,7 @@ def test_a_tank_year_agrees_with_the_two_parameter_model(heater):
     The two-parameter model takes it at the set point; a dead band lets it stand some degrees lower, which the test
     method corrects for and the model cannot know.
     """
-    year = morning.run_year(
-        heater, events.random_year(45, 10), set_point_f=120.0, inlet_by_month_f=MAINS, air_by_month_f=AIR
-    )
+    year = morning.run_year(heater, events.random_year(45, 10), set_point_f=120.0, mains_f=MAINS, air_f=AIR)
     daily = rating.pattern_daily_gal(heater.draw_pattern)
     if heater.burns_fuel:
         loss = rating.loss_coefficient_btuh_per_df(heater.uef, heater.recovery_frac, heater.power_btuh, daily)
@@ -343,9 +343,7 @@ def household():
 
 
 def efficiency_of(heater_id: str, draws: events.Draws, **more: object) -> float:
-    year = morning.run_year(
-        by_id(heater_id), draws, set_point_f=120.0, inlet_by_month_f=MAINS, air_by_month_f=AIR, **more
-    )
+    year = morning.run_year(by_id(heater_id), draws, set_point_f=120.0, mains_f=MAINS, air_f=AIR, **more)
     return year.heat_btu / year.energy_btu
 
 
@@ -384,9 +382,9 @@ def test_heat_pumps_in_basements_fall_below_their_rating(household):
         by_id("heat-pump-50"),
         household,
         set_point_f=125.0,
-        inlet_by_month_f=MAINS - 2,
-        air_by_month_f=AIR - 10,
-        wet_bulb_by_month_f=wet_bulb_f(AIR - 10, 0.6),
+        mains_f=MAINS - 2,
+        air_f=AIR - 10,
+        wet_bulb_f=wet_bulb_f(AIR - 10, 0.6),
     )
     share = cold.heat_btu / cold.energy_btu / by_id("heat-pump-50").uef
     print(f"basement share of rating {share:.2f}, backup {cold.backup_share_frac:.1%}")

@@ -61,7 +61,7 @@ def main() -> None:
 
     def year_of(heater_id: str) -> Callable[[], object]:
         return lambda: morning.run_year(
-            by_id(heater_id), year, set_point_f=120.0, inlet_by_month_f=MAINS, air_by_month_f=np.full(12, 66.0)
+            by_id(heater_id), year, set_point_f=120.0, mains_f=MAINS, air_f=np.full(12, 66.0)
         )
 
     tasks: list[tuple[str, Callable[[], object], float]] = [

@@ -1,5 +1,7 @@
 """The commissioning sheet."""
 
+from dataclasses import replace
+
 import pytest
 
 from advisor.core.errors import InputError
@@ -9,6 +11,7 @@ from advisor.house.commissioning import (
     commissioning_sheet,
     dial_turn_s,
     measured_output_btuh,
+    symptoms,
 )
 from advisor.physics.water import heated_flow_gpm
 from tests.houses import said
@@ -85,4 +88,50 @@ def test_gas_without_input_is_refused():
     with pytest.raises(InputError, match="heaters.input_btuh"):
         commissioning_sheet(Setup(burns_gas=True))
     with pytest.raises(InputError, match="household.set_point_f"):
-        commissioning_sheet(Setup(setpoint_f=50))
+        commissioning_sheet(Setup(set_point_f=50))
+
+
+def test_the_sheet_goes_in_the_order_of_the_work():
+    """Nothing is lit before the leak test; pressures come before fires, the record comes last."""
+    order = [row.id for row in commissioning_sheet(TANKLESS)]
+    assert order[:2] == ["sniff", "leak_test"]
+    wanted = [
+        "leak_test",
+        "static_inwc",
+        "co_before_ppm",
+        "dynamic_inwc",
+        "manifold",
+        "dial_2",
+        "fire_high",
+        "fire_low",
+    ]
+    assert [name for name in order if name in wanted] == wanted
+    assert order[-1] == "write_down"
+    tank = Setup(burns_gas=True, natural_draft=True, input_btuh=40_000, heater_eff_frac=0.78, volume_gal=38)
+    tanks = [row.id for row in commissioning_sheet(tank)]
+    assert tanks[:2] == ["sniff", "leak_test"] and tanks.index("draft_2") > tanks.index("dynamic_inwc")
+    assert {"co_before_ppm", "co_after_ppm", "co_alarm"} <= set(order) & set(tanks)
+
+
+def test_the_dial_is_timed_long_enough():
+    """2 ft³ at 180,000 Btu/h take 41.4 s: two turns for 50 s; 1/2 ft³ 10.4 s: five."""
+    assert "time 2 turns" in said(_row(TANKLESS, "of the 2 ft³").how)
+    assert "time 5 turns" in said(_row(TANKLESS, "of the 1/2 ft³").how)
+    assert "1 turn is long enough" in said(_row(replace(TANKLESS, input_btuh=40_000), "of the 2 ft³").how)
+
+
+def test_room_carbon_monoxide_and_the_least_flow_are_judged():
+    sheet = {row.id: row for row in commissioning_sheet(replace(TANKLESS, activation_gpm=0.4, has_power=True))}
+    assert sheet["co_after_ppm"].holds(29) and not sheet["co_after_ppm"].holds(31)
+    assert sheet["smallest_gpm"].holds(0.45) and not sheet["smallest_gpm"].holds(0.6)
+    assert "polarity" in sheet
+
+
+def test_each_kind_has_its_symptoms():
+    def told(**kind):
+        return {one.what.code.split(".")[1] for one in symptoms(**kind)}
+
+    gas = told(burns_gas=True, electric=False, tankless=True, heat_pump=False)
+    pump = told(burns_gas=False, electric=True, tankless=False, heat_pump=True)
+    assert {"no_flame", "cold_slug", "cycling", "crossover"} <= gas and "relief_drips" not in gas
+    assert {"lukewarm_heat_pump", "no_heat_electric", "relief_drips"} <= pump and "no_flame" not in pump

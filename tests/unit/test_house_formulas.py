@@ -42,7 +42,18 @@ def test_formula_names_its_units_and_takes_arrays(function):
 
 
 #: Modules that connect a case to the checks; all others stand alone. `test_layers.py` holds their order.
-GATHERING = {"facts", "items", "work", "lead_time", "readings", "scope", "loop_scope", "old_flue", "new_run"}
+GATHERING = {
+    "facts",
+    "items",
+    "work",
+    "lead_time",
+    "readings",
+    "scope",
+    "loop_scope",
+    "old_flue",
+    "new_run",
+    "local_prices",
+}
 
 
 def test_no_check_imports_its_sibling():

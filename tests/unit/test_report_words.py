@@ -59,6 +59,7 @@ PUT_TOGETHER = (
     "price.",
     "program.is.",
     "reading.",
+    "symptom.",
     "room.in_a.",
     "room.rule.",
     "soon.",
