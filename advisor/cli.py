@@ -394,12 +394,13 @@ def _case_new(options: argparse.Namespace) -> int:
 
 def _case_check(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
+    from advisor.heaters.candidates import own_heaters
     from advisor.report.words import say
 
     case = _read(options.file)
     compare(case, by_hand=True)  # whatever would refuse the house later refuses it here
     print("The case can be used.")
-    for one in case.odd():
+    for one in (*own_heaters(case)[1], *case.odd()):
         print(f"Odd: {say(one)}")
     for assumption in case.assumed():
         print(f"Assumed: {assumption.field} = {assumption.value}: {say(assumption.reason)}.")

@@ -23,7 +23,7 @@ from advisor.core.kinds import electricity
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.billed_use import by_the_bill
-from advisor.heaters.candidates import heaters_to_compare, like_for_like, with_parallel_units
+from advisor.heaters.candidates import heaters_to_compare, like_for_like, own_heaters, with_parallel_units
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.hand_sizing import Capacity, hand_method
 from advisor.heaters.in_homes import energy_in_homes
@@ -36,8 +36,10 @@ from advisor.house.facts import HouseFacts, use_of
 from advisor.house.gas.from_case import refuse_bad_line
 from advisor.house.lead_time import how_soon
 from advisor.house.work import check_house
-from advisor.money.candidate_costs import Offers, candidate_costs_of, offers_of
+from advisor.money.candidate_costs import candidate_costs_of
 from advisor.money.energy_prices import EnergyPrices, account_of, prices_of
+from advisor.money.offer_check import CheckedOffer, checked_offers
+from advisor.money.offers import Offers, offers_of
 from advisor.money.results import MoneyResults, money_over_the_years
 from advisor.money.results import assumptions as money_assumptions
 from advisor.money.running_cost import RunningCost, running_cost
@@ -64,6 +66,8 @@ class Comparison:
     advice: Advice
     money: MoneyResults
     cautions: tuple[Finding, ...]
+    offers: tuple[CheckedOffer, ...]
+    today: date
     bench: HouseholdBench
 
     @property
@@ -107,7 +111,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     Raises
     ------
     InputError
-        The place is not found, a typed-in label lacks a number, the set point does not exceed the cold water, or
+        The place is not found, the set point does not exceed the cold water, or
         the gas line cannot be.
     """
     today = today or date.today()
@@ -133,7 +137,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     house = HouseFacts(
         case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
     )
-    offers = offers_of(case, heaters)
+    offers = offers_of(case, heaters, today)
     checked = [
         _checked(
             heater,
@@ -184,6 +188,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         advice=advice,
         money=money,
         cautions=_cautions(case, site, demand.notes, candidates, advice.pick),
+        offers=checked_offers(case.offers, {one.heater.id: one.house for one in checked}, money, today),
+        today=today,
         bench=bench,
     )
 
@@ -267,5 +273,6 @@ def _cautions(
     others = [name for one in candidates for name in one.house.cautions if name not in mine]
     written = (*site.cautions, *notes, *case.odd())
     rebates = ("rules_change",) if case.rebates else ()
-    found = (*gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
+    _, unread = own_heaters(case)
+    found = (*unread, *gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
     return tuple(dict.fromkeys(found))

@@ -36,8 +36,8 @@ REFUSED = {
     "gas.branch_size_in",
     "gas.trunk_size_in",
     "gas.meter_class",
+    "offers.candidate",
     "price_list.id",
-    "quotes.candidate",
     "rebates.candidate",
 }
 
@@ -100,6 +100,14 @@ HOUSE: dict[str, Any] = {
     ],
     "tariffs": [{"fuel": "natural_gas", "price_usd_per_unit": 1.1, "source": TEXT}],
     "price_list": [{"id": "gas-tank-50", "price_usd": 2500, "source": TEXT}],
+    "offers": [
+        {
+            "candidate": "gas-tank-50",
+            "firm": TEXT[:80],
+            "lines": [{"what": f"liner {TEXT}"[:120], "kind": "material", "usd": 900, "job": TEXT[:80]}],
+        }
+    ],
+    "contractor": {"name": TEXT[:80], "licence": TEXT[:60], "phone": TEXT[:40], "logo": TEXT[:120]},
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 100, "source": TEXT}],
 }
 
@@ -112,7 +120,7 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    lists = {"quotes": "installed_usd", "rebates": "rebate_usd", "price_list": "price_usd"}
+    lists = {"offers": "total_usd", "rebates": "rebate_usd", "price_list": "price_usd"}
     if section in lists:
         return {**HOUSE, section: [{key: TEXT, lists[section]: 1}]}
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))

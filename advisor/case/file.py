@@ -189,8 +189,10 @@ def _as_input_error(error: ValidationError) -> InputError:
     inner = context.get("error")
     if isinstance(inner, InputError):
         # A validator knows only its own key; one that names a full path has said where it is.
-        is_full = "." in inner.field or not path or path.endswith(inner.field)
-        field = inner.field if is_full else f"{path}.{inner.field}"
+        if "." in inner.field or not path:
+            field = inner.field
+        else:
+            field = path if path.endswith(inner.field) else f"{path}.{inner.field}"
         return InputError(field, inner.value, inner.reason, inner.fix)
     if kind == "extra_forbidden":
         near = difflib.get_close_matches(str(first["loc"][-1])[:80], _keys_beside(first["loc"]), n=1)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from advisor.case.base import Section, assumed, known
 
@@ -35,12 +36,42 @@ class Water(Section):
     is_earthquake_country: bool | None = known("Tanks must be strapped here")
 
 
+#: What the trade calls the materials of the tables. Soft copper of unknown type counts as type L; both types are
+#: sized alike.
+_MATERIAL_WORDS = {
+    "steel": (
+        "black iron",
+        "black steel",
+        "black pipe",
+        "iron",
+        "iron pipe",
+        "galvanized",
+        "galvanized steel",
+        "steel pipe",
+    ),
+    "csst": ("corrugated", "corrugated tubing", "corrugated stainless steel", "corrugated stainless steel tubing"),
+    "copper_l": ("copper", "type l copper", "copper l", "copper type l"),
+    "copper_k": ("type k copper", "copper k", "copper type k"),
+    "polyethylene": ("pe", "poly", "plastic"),
+}
+_BY_WORD = {word: material for material, words in _MATERIAL_WORDS.items() for word in (material, *words)}
+
+
+def _material(typed: Any) -> Any:
+    """A material as the tables name it, from what the trade calls it."""
+    words = " ".join(re.sub(r"[-_\s]+", " ", typed).split()).lower() if isinstance(typed, str) else typed
+    return _BY_WORD.get(words, typed) if isinstance(words, str) else typed
+
+
+PipeMaterial = Annotated[Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"], BeforeValidator(_material)]
+
+
 class GasPipe(Section):
     """One run of gas pipe without a branch inside it."""
 
     name: str = Field(description="What you would call it: 'trunk'", min_length=1, max_length=60)
     upstream: str = Field(description="The run that feeds it, or 'source'", min_length=1, max_length=60)
-    material: Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"] = assumed("steel", "Material")
+    material: PipeMaterial = assumed("steel", "Material: 'black iron' and 'CSST' are understood")
     size_in: str = Field(description="Nominal size, '3/4', or the EHD number of corrugated tubing", max_length=10)
     length_ft: float = Field(description="Measured length", gt=0, le=2000)
     elbows_90: int = assumed(0, "90 degree elbows", ge=0, le=60)
@@ -65,15 +96,21 @@ class GasRegulator(Section):
     segment: str = Field(description="The run that it ends", min_length=1, max_length=60)
     outlet_inwc: float = Field(description="Pressure that it holds", gt=2, le=60)
     own_loss_inwc: float = assumed(4.0, "Pressure that it needs itself", ge=0, le=100)
+    capacity_cfh: float | None = known("What it passes, as on its label", gt=0, le=10_000)
+    allowed_drop_inwc: float | None = known("Drop allowed in the pipe beyond it, by the table used", gt=0, le=30)
 
 
 class Gas(Section):
     """The gas line, natural or propane: simple answers, or the whole tree as measured."""
 
     supply_pressure_inwc: float | None = known("Pressure at the meter or last regulator, or '2 psi'", ge=3, le=277)
-    material: Literal["steel", "copper_k", "copper_l", "polyethylene", "csst"] = assumed(
-        "steel", "Material of the pipes"
+    regulator_at: Literal["trunk_end", "appliances", "none"] | None = known(
+        "Where 2 psi ends: a line regulator at the end of the trunk, one at each appliance, or none"
     )
+    regulator_outlet_inwc: float | None = known("Pressure that the line regulator holds", gt=2, le=60)
+    regulator_own_loss_inwc: float | None = known("Pressure that the line regulator needs itself", ge=0, le=100)
+    regulator_capacity_cfh: float | None = known("What the line regulator passes, as on its label", gt=0, le=10_000)
+    material: PipeMaterial = assumed("steel", "Material of the pipes: 'black iron' and 'CSST' are understood")
     branch_size_in: str | None = known("Nominal size of the heater's branch, for example '1/2'", max_length=10)
     branch_ft: float | None = known("Length of the heater's branch", ge=1, le=500)
     trunk_size_in: str | None = known("Nominal size of the pipe from the meter", max_length=10)
@@ -83,6 +120,10 @@ class Gas(Section):
     dryer_btuh: float | None = known("Input of the dryer", gt=0, le=100_000)
     fireplace_btuh: float | None = known("Input of a gas fireplace", gt=0, le=200_000)
     meter_class: str | None = known("Class number on the meter, for example '250'", max_length=10)
+    allowed_drop_inwc: float | None = known("Drop allowed by the sizing table used", gt=0, le=100)
+    sizing_rule: Literal["tables", "pressure"] = assumed(
+        "tables", "What decides: the code's tables and the pressure, or the pressure alone, if the official agrees"
+    )
     heating_value_btu_per_ft3: float | None = known("Heat in a cubic foot of gas, as on the bill", ge=500, le=3500)
     segments: tuple[GasPipe, ...] = Field(default=(), description="Every run of pipe, as measured", max_length=60)
     outlets: tuple[GasLoad, ...] = Field(default=(), description="Every gas appliance", max_length=40)

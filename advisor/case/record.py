@@ -7,7 +7,6 @@ bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
@@ -17,13 +16,12 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
+from advisor.case.offer import Contractor, Offer, day
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
 
-__all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Quote", "Section", "Use"]
-
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+__all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Section", "Use"]
 
 
 class Place(Section):
@@ -110,6 +108,7 @@ class Failed(Section):
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
     ran_out: Literal["never", "sometimes", "often"] | None = known("Did it run out of hot water while it worked?")
+    trouble: Literal["leaks", "nothing", "too_little", "noise"] | None = known("What is wrong with it")
 
 
 class House(Section):
@@ -119,6 +118,7 @@ class House(Section):
         description="Fuels that come into the house; electricity is always counted", min_length=1, max_length=20
     )
     heater_space: HeaterSpace | None = known("Where the heater stands")
+    is_flat: bool | None = known("A flat or a condominium")
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)
@@ -209,14 +209,8 @@ class Label(Section):
     n_circuits: int | None = known("How many circuits the plate asks for", ge=1, le=8)
     recovery_frac: float | None = known("Recovery efficiency", ge=0.4, le=6)
     activation_gpm: float | None = known("Least flow that starts it", ge=0.05, le=3)
+    min_inlet_inwc: float | None = known("Least gas pressure on its plate", gt=0, le=60)
     installed_usd: float | None = known("The quote, all work included", ge=0, le=200_000)
-
-
-class Quote(Section):
-    """A price that somebody offered for a candidate, all work included."""
-
-    candidate: str = Field(description="The candidate's id", min_length=1, max_length=80)
-    installed_usd: float = Field(description="Installed price", ge=0, le=200_000)
 
 
 class Case(Section):
@@ -242,19 +236,29 @@ class Case(Section):
     made_on: date | None = known("Day the new heater was made, which the federal floor asks; else the install date")
     uses: tuple[Use, ...] = Field(default=(), description="What runs in the busiest hour", max_length=40)
     heaters: tuple[Label, ...] = Field(default=(), description="Heaters typed in from their labels", max_length=20)
-    quotes: tuple[Quote, ...] = Field(default=(), description="Quoted prices", max_length=60)
+    offers: tuple[Offer, ...] = Field(
+        default=(), description="Prices that somebody offered; four stand side by side", max_length=60
+    )
+    contractor: Contractor | None = known("Whose name stands on the document, and nowhere else")
     price_list: tuple[ListedPrice, ...] = Field(
         default=(), description="Own prices of heaters and jobs, instead of ours", max_length=200
     )
     rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _quotes_are_offers(cls, values: Any) -> Any:
+        """Older cases hold a price without lines as a quote."""
+        if not isinstance(values, dict) or not isinstance(values.get("quotes"), list | tuple):
+            return values
+        rest = {key: value for key, value in values.items() if key != "quotes"}
+        read = [_as_offer(quote) for quote in values["quotes"]]
+        return {**rest, "offers": [*rest["offers"], *read] if isinstance(rest.get("offers"), list | tuple) else read}
+
     @field_validator("install_date", "made_on", mode="before")
     @classmethod
     def _date_is_no_number(cls, value: Any, info: ValidationInfo) -> Any:
-        # A bare number would be read as seconds since 1970.
-        if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.fullmatch(value)):
-            raise InputError(info.field_name or "", value, "this is not a date", "write it as 2026-11-25")
-        return value
+        return day(str(info.field_name), value)
 
     @model_validator(mode="after")
     def _no_contradictions(self) -> Case:
@@ -315,6 +319,12 @@ class Case(Section):
         if bedrooms is not None and people > 3 * max(bedrooms, 1):
             notes.append(note("odd.crowded", people=people, n=bedrooms))
         return notes
+
+
+def _as_offer(quote: Any) -> Any:
+    if not isinstance(quote, dict):
+        return quote
+    return {"total_usd" if key == "installed_usd" else key: value for key, value in quote.items()}
 
 
 def _defaults_used(path: str, part: Any) -> list[Assumption]:

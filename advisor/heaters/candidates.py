@@ -10,6 +10,7 @@ from typing import Any
 from advisor.case.record import Case, Label
 from advisor.case.usual import usual
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding, care
 from advisor.core.kinds import Fuel, Technology, electricity
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.heaters.catalogue import Heater, catalogue
@@ -70,6 +71,7 @@ def heater_from_label(label: Label, number: int) -> Heater:
         "draw_pattern": label.draw_pattern or str(draw_pattern_of(rating, is_storage=is_storage)),
         "recovery_frac": label.recovery_frac or _borrowed_recovery_frac(like, label.uef),
         "sale_note": None,
+        "min_inlet_inwc": label.min_inlet_inwc,
         "activation_gpm": label.activation_gpm or like.activation_gpm,
         "state": "as typed in from the label",
         "source": "your own entry",
@@ -95,8 +97,19 @@ def _nearest(label: Label) -> Heater:
 def heaters_to_compare(case: Case) -> list[Heater]:
     """Every heater that this house's fuels allow, in the catalogue's order, then the user's own."""
     fuels = {*case.house.fuels, electricity()}
-    own = [heater_from_label(label, number) for number, label in enumerate(case.heaters, start=1)]
+    own, _ = own_heaters(case)
     return [heater for heater in catalogue() if heater.fuel in fuels] + own
+
+
+def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
+    """The heaters of the labels that can be read, and why the others cannot: one bad label leaves the rest standing."""
+    own, unread = [], []
+    for number, label in enumerate(case.heaters, start=1):
+        try:
+            own.append(heater_from_label(label, number))
+        except InputError as error:
+            unread.append(care("label.unread", title=label.title, why=str(error)))
+    return own, tuple(unread)
 
 
 def with_parallel_units(
@@ -173,9 +186,10 @@ def failed_size(case: Case) -> float:
 
 
 def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
-    """The plain replacement of what failed: same fuel and kind, nearest size; then one that the room takes, then the burner.
+    """The plain replacement of what failed: same fuel and kind, nearest size, then room and burner.
 
-    Where the burner is not known the usual one of the size stands first in the catalogue.
+    Among those of a size one that the room takes, then the burner nearest to the old one; where that is not known,
+    the usual one of the size stands first in the catalogue.
     """
     choices = [h for h in heaters if is_like_the_failed(h, case) and h.n_units == 1 and not h.is_own]
     if not choices:

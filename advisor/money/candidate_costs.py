@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
-from advisor.case.money import Economics, Rebate
-from advisor.case.record import Case
+from advisor.case.money import Economics
 from advisor.core import tables
-from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel, Technology
 from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
 from advisor.heaters.catalogue import Heater
 from advisor.house.items import WorkItem
 from advisor.money.chance import Range, sum_of_ranges
 from advisor.money.energy_prices import EnergyPrices
+from advisor.money.offers import Offers
 from advisor.money.running_cost import RunningCost
 from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
@@ -175,63 +173,3 @@ def _upkeep(heater: Heater, economics: Economics, hardness_gpg: float | None) ->
         n = 0.0
     low, typical, high = (n * amount for amount in one.range_usd_per_yr)
     return Upkeep(low, typical, high, one.descale_every_yr if n else None, one.source, one.state)
-
-
-@dataclass(frozen=True)
-class Offers:
-    """What somebody offered for a candidate, by its id. [$]
-
-    Parameters
-    ----------
-    quote_usd : dict
-        Prices, all work included.
-    rebate_usd : dict
-        Rebates promised in writing.
-    """
-
-    quote_usd: Mapping[str, float]
-    rebate_usd: Mapping[str, float]
-
-
-def offers_of(case: Case, heaters: Iterable[Heater]) -> Offers:
-    """The case's quotes and rebates for these candidates.
-
-    Raises
-    ------
-    InputError
-        One of them is for something that is not compared here.
-    """
-    technologies = {heater.id: heater.technology for heater in heaters}
-    return Offers(_quotes(case, technologies), rebates_by_candidate(case.rebates, technologies))
-
-
-def _quotes(case: Case, known: Iterable[str]) -> dict[str, float]:
-    quotes = {f"own-{number}": label.installed_usd for number, label in enumerate(case.heaters, start=1)}
-    for number, quote in enumerate(case.quotes, start=1):
-        if quote.candidate not in known:
-            near = difflib.get_close_matches(quote.candidate, known, n=1)
-            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
-            raise InputError(f"quotes.{number}.candidate", quote.candidate, "there is no such candidate here", fix)
-        quotes[quote.candidate] = quote.installed_usd
-    return {candidate: price for candidate, price in quotes.items() if price is not None}
-
-
-def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[str, Technology]) -> dict[str, float]:
-    """What is taken off each candidate: its own rebates and those for its kind, added up.
-
-    Raises
-    ------
-    InputError
-        A rebate for something that is not compared here.
-    """
-    found: dict[str, float] = {}
-    for number, rebate in enumerate(rebates, start=1):
-        name = rebate.candidate
-        kinds = [kind.id for kind in Technology.all()]
-        if name not in technology_by_id and name not in kinds:
-            fix = f"write an id from 'advisor compare --all --json', or a kind: {', '.join(kinds)}"
-            raise InputError(f"rebates.{number}.candidate", name, "there is no such candidate or kind here", fix)
-        for heater_id, technology in technology_by_id.items():
-            if name in (heater_id, technology.id):
-                found[heater_id] = found.get(heater_id, 0.0) + rebate.rebate_usd
-    return found

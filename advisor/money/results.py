@@ -267,6 +267,23 @@ class MoneyResults:
         few = simulate(self.arrays.pick(rows), self.market, draws=self.draws, seed=SEED)
         return few, range(len(rows))
 
+    def offered_usd(self, heater_id: str, price_usd: float) -> float:
+        """A candidate's life-cycle cost if all of it were put in for a price that somebody offers. [$]
+
+        Heater and work share the price as they share the candidate's own; a later heater costs what it cost before.
+        """
+        row = self.of(heater_id).row
+        alone = self.arrays.pick([row])
+        heater_usd, work_usd = (usd[:, 1].sum() for usd in (alone.heater_usd, alone.work_usd))
+        heater = heater_usd / (heater_usd + work_usd) * price_usd if heater_usd + work_usd else price_usd
+        priced = replace(
+            alone,
+            heater_usd=np.full((1, 3), heater),
+            work_usd=np.full((1, 3), price_usd - heater),
+            rebate_usd=np.minimum(alone.rebate_usd, price_usd),
+        )
+        return float(point(priced, self.market)[0][0])
+
     def with_course(self, course: str) -> MoneyResults:
         """The same with another course of prices."""
         index = index_frac(course, self.division, self.base_year, self.terms.study_yr)

@@ -25,6 +25,7 @@ from advisor.recommendation.rule import Advice
 from advisor.report import winners
 from advisor.report.conclusion_text import advice_sentences, conclusion_text
 from advisor.report.money_words import driver_name
+from advisor.report.offers_text import offers_list
 from advisor.report.price_words import price_words
 from advisor.report.prices_text import average_note
 from advisor.report.words import clause, say, sentences
@@ -33,7 +34,7 @@ from advisor.report.words import clause, say, sentences
 def comparison_dict(comparison: Comparison) -> dict[str, Any]:
     """The whole comparison. Money is rounded to the cent, other amounts to a digit below what anyone can use."""
     return {
-        "case": comparison.case.model_dump(mode="json", exclude_unset=True, exclude_none=True),
+        "case": comparison.case.model_dump(mode="json", exclude_unset=True, exclude_none=True, exclude={"contractor"}),
         "assumed": [
             {"field": item.field, "value": _plain(item.value), "reason": say(item.reason)}
             for item in comparison.assumed
@@ -54,6 +55,7 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
             }
             for candidate in comparison.candidates
         ],
+        "offers": offers_list(comparison),
         "cautions": [say(one) for one in (*comparison.cautions, *always())],
         "sources": sources_used(),
     }

@@ -55,7 +55,7 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         "conclusion.first",
         heater=names.a(pick.heater, language),
         again=again,
-        install_usd=pick.money.installed_usd.point,
+        install=to_install(pick, pick.money.installed_usd.point),
         work=note("conclusion.work", work_usd=work) if work >= 50 else _NOTHING,
         run_usd=pick.running_cost.usd_per_yr,
         why=_why(advice, pick, language),
@@ -75,6 +75,12 @@ def _care(pick: Candidate) -> Finding:
     return note("conclusion.care.mornings", n=mornings) if mornings else note("conclusion.care")
 
 
+def to_install(candidate: Candidate, install_usd: float) -> Finding:
+    """A price to put it in: about so much, or to the cent where somebody offered it."""
+    how = "about" if candidate.quote_usd is None else "offered"
+    return note(f"conclusion.install.{how}", install_usd=install_usd)
+
+
 def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
     """Why the pick: it costs least, it wins over the same again, or what costs less is no reason to change."""
     study_yr, same, least = pick.money.results.terms.study_yr, advice.same_again, advice.cheapest_to_own
@@ -89,11 +95,11 @@ def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
         heater=names.a(least.heater, language),
         less_usd=less_usd,
         study_yr=study_yr,
-        but=note(f"conclusion.but.{_but(advice, pick, least)}"),
+        but=note(f"conclusion.but.{but(advice, pick, least)}"),
     )
 
 
-def _but(advice: Advice, pick: Candidate, least: Candidate) -> str:
+def but(advice: Advice, pick: Candidate, least: Candidate) -> str:
     """What speaks against what would cost less."""
     if least.capacity.verdict.severity > pick.capacity.verdict.severity:
         return "care"

@@ -9,12 +9,14 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
+from advisor.heaters.candidates import own_heaters
 from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.kinds import bar_of
-from advisor.report.conclusion_text import conclusion_text
+from advisor.report.conclusion_text import conclusion_text, to_install
 from advisor.report.money_text import money_section
 from advisor.report.names import title
+from advisor.report.offers_text import offers_text
 from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.prices_text import average_note
 from advisor.report.shortlist import shortlist
@@ -38,7 +40,9 @@ def comparison_text(comparison: Comparison, *, si: bool = False, show_all: bool 
     shown = list(comparison.candidates) if show_all else shortlist(comparison)
     parts = [
         _heading(comparison),
+        offers_text(comparison, si=si),
         _wrap(conclusion_text(comparison.advice)),
+        _unread(comparison),
         _places(comparison),
         _household(comparison, si),
         _table(comparison, shown, show_all),
@@ -70,7 +74,7 @@ def _places(comparison: Comparison) -> str:
             told = say(
                 "conclusion.place.told",
                 heater=title(one.heater),
-                install_usd=one.installed_usd[1],
+                install=to_install(one, one.installed_usd[1]),
                 run_usd=one.running_cost.usd_per_yr,
                 least_usd=one.money.running_usd_per_yr[0],
                 most_usd=one.money.running_usd_per_yr[2],
@@ -80,6 +84,12 @@ def _places(comparison: Comparison) -> str:
             )
         lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
     return "\n".join(lines)
+
+
+def _unread(comparison: Comparison) -> str:
+    """Labels that could not be read, before anything is chosen."""
+    _, unread = own_heaters(comparison.case)
+    return "\n".join(_wrap(say(one)) for one in unread)
 
 
 def _wrap(text: str, indent: str = "") -> str:
@@ -114,7 +124,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         low, _, high = candidate.installed_usd
         least, _, most = candidate.money.running_usd_per_yr
         likely = f"{_round(least, 10):,.0f}-{_round(most, 10):,.0f}"
-        installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.0f}"
+        installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.2f}"
         lines.append(
             f"{mark}{first:{width}}{installed:>14}"
             f"{_round(candidate.running_cost.usd_per_yr, 10):>7,.0f} {likely:11}{_round(whole, 100):>8,.0f}"

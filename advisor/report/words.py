@@ -3,16 +3,17 @@
 The texts are gettext catalogues, ``assets/locale/<language>/LC_MESSAGES/<room>.po``, found by key and not by English
 text, so that a wording can change without touching the other language. A blank names its number and how it is written:
 
-=================  ==================================================================
-``{limit_ft:.0f}``  a number by Python's own format, with the language's separators
+====================  ==================================================================
+``{limit_ft:.0f}``     a number by Python's own format, with the language's separators
 ``{limit_ft:u1}``   with its unit, one decimal; in SI where the reader asked for SI, to three digits
 ``{hot_gal:w0}``    the same, the unit spelled out
 ``{least_gpm:n1}``  the same, the unit left out where the sentence has said it
 ``{price_usd:usd}`` whole dollars; ``{price_usd:usd100}`` to the nearest hundred
+``{price_usd:cents}``   to the cent: what somebody typed is never rounded
 ``{jobs}``          a text, another finding in the same language, or a list of them
 ``{found:text}``    a list of findings, a sentence after another
 ``{found:phrase}``  another finding within a sentence: without its full stop
-=================  ==================================================================
+====================  ==================================================================
 
 A number called ``n`` chooses between singular and plural.
 """
@@ -169,6 +170,8 @@ class _Blanks(string.Formatter):
             return " ".join(parts) if format_spec == "text" else join(parts, self.language)
         if isinstance(amount, str):
             return amount
+        if format_spec == "cents":
+            return cents(amount, self.language)
         if format_spec.startswith("usd"):
             return usd(amount, float(format_spec[3:] or 1), self.language)
         if format_spec[:1] in {"u", "w", "n"}:
@@ -209,6 +212,14 @@ def usd(amount: float, step: float = 1.0, language: str = "en") -> str:
     # Adding nothing turns a minus zero into a zero.
     rounded = round(amount / step) * step + 0.0
     return str(format_currency(rounded, "USD", "¤#,##0;-¤#,##0", locale=LOCALES[language], currency_digits=False))
+
+
+def cents(amount: float, language: str = "en") -> str:
+    """Dollars and cents, as they stand on an offer."""
+    from babel.numbers import format_currency
+
+    written = format_currency(amount, "USD", "¤#,##0.00;-¤#,##0.00", locale=LOCALES[language], currency_digits=False)
+    return str(written)
 
 
 def join(parts: list[str], language: str = "en") -> str:

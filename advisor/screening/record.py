@@ -8,7 +8,7 @@ import platform
 import shutil
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
@@ -241,17 +241,17 @@ def _record(
         "chunk_rows": order.chunk_rows,
         "engine": "dask" if order.scheduler else "one machine",
         "processes": processes,
-        "absent_columns": _absent(rules, source),
+        "absent_columns": absent_columns(rules, source.names),
         "rows_in": totals["rows"],
         "rows_out": totals["rows"],
         "totals": totals,
     }
 
 
-def _absent(rules: RuleSet, source: Source) -> list[str]:
+def absent_columns(rules: RuleSet, names: Collection[str]) -> list[str]:
     """Columns that the rules read and the file has not; a draw pattern can come from a rating."""
-    absent = [name for name in rules.needed() if name not in source.names]
-    rated = {"first_hour_gal", "max_gpm"} & set(source.names)
+    absent = [name for name in rules.needed() if name not in names]
+    rated = {"first_hour_gal", "max_gpm"} & set(names)
     return [name for name in absent if not (name == "draw_pattern" and rated)]
 
 

@@ -39,6 +39,8 @@ _COLUMNS: dict[str, dict[str, tuple[str, str]]] = {
         "segment": ("At the end of", "The pipe it ends"),
         "outlet_inwc": ("Holds", "in. w.c. beyond it"),
         "own_loss_inwc": ("Own loss", "in. w.c. it needs itself"),
+        "capacity_cfh": ("It passes", "ft³/h, as on its label; empty if not known"),
+        "allowed_drop_inwc": ("Allowed drop", "in. w.c. in the pipe beyond it; empty for the usual one"),
     },
 }
 _TITLES = {"segments": "Pipe runs", "outlets": "Appliances", "regulators": "Line regulators"}
@@ -85,7 +87,12 @@ def tree_of(system: GasSystem, altitude_frac: float) -> dict[str, Any]:
         for load in system.outlets
     ]
     regulators = [
-        {"segment": one.segment, "outlet_inwc": one.outlet_inwc, "own_loss_inwc": one.own_loss_inwc}
+        {
+            "segment": one.segment,
+            "outlet_inwc": one.outlet_inwc,
+            "own_loss_inwc": one.own_loss_inwc,
+            **_known({"capacity_cfh": one.capacity_cfh, "allowed_drop_inwc": one.allowed_drop_inwc}),
+        }
         for one in system.regulators
     ]
     return {"gas.segments": segments, "gas.outlets": outlets, "gas.regulators": regulators or None}

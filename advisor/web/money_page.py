@@ -19,7 +19,7 @@ def draw() -> None:
     comparison = state.comparison()
     first = comparison.recommended
     if first is None:
-        st.title(say("start.none"))
+        st.title(say("home.none"))
         st.markdown(conclusion(comparison))
         return
     years = comparison.money.terms.study_yr

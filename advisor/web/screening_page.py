@@ -22,7 +22,7 @@ from advisor.screening.explaining import explained
 from advisor.screening.mapping import Reading, guess_headings
 from advisor.screening.output import DECISIONS, OURS
 from advisor.screening.reading import Source, headings_of, open_source
-from advisor.screening.record import Order, screen
+from advisor.screening.record import Order, absent_columns, screen
 from advisor.screening.rules import RuleSet, parse_rules
 from advisor.screening.what_if import what_if
 from advisor.web import charts, widgets
@@ -86,7 +86,12 @@ def _rules() -> tuple[RuleSet, bytes] | None:
 
 def _applicants() -> bytes | None:
     """The file: the demo's, or one that is dropped here."""
-    given = st.file_uploader(say("program.file"), type=["csv", "txt", "parquet"], key="program_file")
+    given = st.file_uploader(
+        say("program.file"),
+        type=["csv", "txt", "parquet"],
+        key="program_file",
+        max_upload_size=_MOST_BYTES // 1_000_000,
+    )
     if given is not None:
         if given.size > _MOST_BYTES:
             st.error(say("program.too_large", most=MOST_ROWS))
@@ -127,7 +132,8 @@ def _headings(rule_set: RuleSet, path: Path) -> Reading:
         }
         for name in columns_read(rule_set)
     ]
-    missing = [row["Column"] for row in rows if row["Heading in the file"] == _NONE and row["Asked by"]]
+    absent = absent_columns(rule_set, guessed)
+    missing = [name for name in absent if needed.get(name)]
     told = say("program.columns_missing", n=len(missing)) if missing else say("program.columns_found")
     with st.expander(told, expanded=False):
         key = f"program_columns_{hashlib.sha256(repr((headings, rule_set.sha256)).encode()).hexdigest()[:8]}"
@@ -229,7 +235,7 @@ def _results(
 
 
 def _reasons(rule_set: RuleSet, totals: dict[str, Any]) -> None:
-    messages = {rule.id: rule.message for rule in rule_set.rules} | {step.id: step.title for step in rule_set.steps}
+    messages = {step.id: step.title for step in rule_set.steps} | {rule.id: rule.message for rule in rule_set.rules}
     ranked = [
         {
             "Rule": rule,

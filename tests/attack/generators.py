@@ -196,8 +196,8 @@ def house(chance: random.Random) -> dict[str, Any]:
         made["heaters"] = [own_heater(chance) for _ in range(chance.randint(1, 2))]
     if chance.random() < 0.15:
         ids = [heater.id for heater in catalogue()]
-        made["quotes"] = [
-            {"candidate": one, "installed_usd": chance.choice([0, 2500, 9000])} for one in chance.sample(ids, 3)
+        made["offers"] = [
+            {"candidate": one, "total_usd": chance.choice([0, 2500, 9000])} for one in chance.sample(ids, 3)
         ]
     if chance.random() < 0.1:
         made["uses"] = [section(chance, get_args(Case.model_fields["uses"].annotation)[0], 0.5) for _ in range(3)]

@@ -128,8 +128,8 @@ def _written_and_read(chance: random.Random, given: Given) -> Given:
     return again.model_dump(mode="python", exclude_unset=True, exclude_none=True)
 
 
-def _quotes_turned(chance: random.Random, given: Given) -> Given | None:
-    return {**given, "quotes": given["quotes"][::-1]} if given.get("quotes") else None
+def _offers_turned(chance: random.Random, given: Given) -> Given | None:
+    return {**given, "offers": given["offers"][::-1]} if given.get("offers") else None
 
 
 RULES = (
@@ -150,7 +150,7 @@ RULES = (
     Rule("a longer shower never makes a heater keep up better", _raised("household.shower_min", 1.3, 60), _harder),
     Rule("a name changes nothing", _named, _same),
     Rule("a case written and read again is the same", _written_and_read, _same),
-    Rule("the order of quotes changes nothing", _quotes_turned, _same),
+    Rule("the order of offers changes nothing", _offers_turned, _same),
 )
 
 

@@ -71,9 +71,14 @@ fhr_gal = 80
 rated_volume_gal = 48
 input_btuh = 40000
 
-[[quotes]]
+[[offers]]
 candidate = "gas-tank-50"
-installed_usd = 2400
+total_usd = 2400
+
+[[offers.lines]]
+what = "all of it"
+kind = "labor"
+usd = 2400
 
 [[tariffs]]
 fuel = "electricity"
@@ -387,7 +392,7 @@ def test_a_spoilt_value_is_refused(records, capsys, monkeypatch):
         (b"<case/>", "not valid TOML"),
         (b"zip_code,people\n55811,4\n", "not valid TOML"),
         (TEXT.encode() + b"\n[place]\n", "not valid TOML"),
-        (TEXT.encode() + b"\n[quotes]\n", "not valid TOML"),
+        (TEXT.encode() + b"\n[offers]\n", "not valid TOML"),
         (b"name = 'a'\nname = 'b'\n" + TEXT.encode(), "not valid TOML"),
         (TEXT.replace("people = 4", "people = 4\npeople = 5").encode(), "not valid TOML"),
         (TEXT.replace("people = 4", "people = 04").encode(), "not valid TOML"),
@@ -431,15 +436,12 @@ def test_a_spoilt_file_is_refused(content, says, capsys, folder):
         ('zip_code = "55811"', 'zip_code = ""', "place"),
         ('zip_code = "55811"', 'zip_code = "55811"\nstate = "ZZ"', "place.state"),
         ('fuels = ["natural_gas"]', 'fuels = ["propane"]', "failed.fuel"),
-        ('candidate = "gas-tank-50"', 'candidate = "gas-tank-51"', "quotes.1.candidate"),
-        ('candidate = "gas-tank-50"', 'candidate = "oil-tank-32"', "quotes.1.candidate"),
-        ("fhr_gal = 80", "", "heaters.1.fhr_gal"),
+        ('candidate = "gas-tank-50"', 'candidate = "gas-tank-51"', "offers.1.candidate"),
+        ('candidate = "gas-tank-50"', 'candidate = "oil-tank-32"', "offers.1.candidate"),
         ('size_in = "1"', 'size_in = "5/8"', "gas.segments = 'trunk'"),
         ('upstream = "source"', 'upstream = "street"', "gas.segments = 'trunk'"),
         ('name = "water heater"', 'name = "heater"', "gas.outlets"),
         ('segment = "trunk"\ninput', 'segment = "branch"\ninput', "water heater"),
-        ("input_btuh = 40000", "input_kw = 4.5", "heaters.1.input_btuh"),
-        ('technology = "gas_storage_atmospheric"', 'technology = "electric_tankless"', "heaters.1.fuel"),
         ("duration_min = 8", "duration_min = 8\ncount = 1\ntogether = 3", "uses.1.together"),
         ("size_gal = 50", 'size_gal = 50\nkind = "tankless"', "failed.size_gal"),
         ("people = 4", "people = 4\nset_point_f = 90\n[water]\nmeasured_cold_f = 95", "household.set_point_f"),
@@ -448,6 +450,21 @@ def test_a_spoilt_file_is_refused(content, says, capsys, folder):
 def test_what_only_the_whole_shows_is_refused(old, new, says, capsys, folder):
     assert TEXT.count(old) == 1
     _refused(capsys, TEXT.replace(old, new), folder, says)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("fhr_gal = 80", "", "heaters.1.fhr_gal"),
+        ("input_btuh = 40000", "input_kw = 4.5", "heaters.1.input_btuh"),
+        ('technology = "gas_storage_atmospheric"', 'technology = "electric_tankless"', "heaters.1.fuel"),
+    ],
+)
+def test_a_label_that_cannot_be_read_is_told_and_the_rest_answered(old, new, says, capsys, folder):
+    path = folder / "case.toml"
+    path.write_text(TEXT.replace(old, new), encoding="utf-8")
+    assert main(["case", "check", str(path)]) == 0
+    assert says in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("line", ['branch_size_in = "half"', 'trunk_size_in = "1/2 in."', 'meter_class = "9"'])

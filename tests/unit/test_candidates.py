@@ -14,6 +14,7 @@ from advisor.heaters.candidates import (
     heater_from_label,
     heaters_to_compare,
     like_for_like,
+    own_heaters,
     with_parallel_units,
 )
 from advisor.heaters.catalogue import by_id, catalogue
@@ -190,7 +191,7 @@ def _judge(wanted_gal):
 def test_pairs_are_added_only_where_no_single_one_keeps_up():
     tanks = [heater for heater in catalogue() if heater.technology.id == "electric_storage_resistance"]
     assert len(with_parallel_units(tanks, _judge(60), TODAY)) == len(tanks)
-    # Two of the smallest that keep up together: 2 x 54 gal. The largest plain tank gives 68 gal; the grid-enabled one is
+    # Two of the smallest that keep up together: 2 x 54 gal. The largest plain one gives 68 gal; the grid-enabled is
     # not sold to everybody and is not paired.
     judged = with_parallel_units(tanks, _judge(100), TODAY)
     (pair,) = (heater for heater, _ in judged[len(tanks) :])
@@ -271,3 +272,12 @@ def test_neither_an_own_label_nor_a_pair_is_the_plain_replacement():
     case = _case(failed={"fuel": "natural_gas", "size_gal": 47}, heaters=[TANK])
     pair = [heater for heater, _ in with_parallel_units(heaters_to_compare(case), _judge(150), TODAY)]
     assert like_for_like(case, pair).id == "gas-tank-50"
+
+
+def test_a_label_that_cannot_be_read_leaves_the_others_standing():
+    """One label without its first-hour rating is told, with its key, and the rest is compared."""
+    bad = {key: value for key, value in TANK.items() if key != "fhr_gal"}
+    own, unread = own_heaters(_case(heaters=[bad, HEAT_PUMP]))
+    assert [heater.id for heater in own] == ["own-2"]
+    (finding,) = unread
+    assert "heaters.1.fhr_gal" in said(finding) and TANK["title"] in said(finding)

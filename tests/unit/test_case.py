@@ -48,7 +48,7 @@ def test_four_answers_are_enough():
     assert case.failed.kind == "tank"
     assert case.water.supply == "mains"
     assert case.gas.branch_size_in is None
-    assert case.uses == case.heaters == case.quotes == ()
+    assert case.uses == case.heaters == case.offers == ()
 
 
 @pytest.mark.parametrize("missing", FOUR)

@@ -92,6 +92,11 @@ def _without_contradictions(values):
         values["household"]["children"] = min(values["household"]["children"], values["household"]["people"] - 1)
     for use in values.get("uses", ()):
         use["together"] = min(use.get("together", 1), use.get("count", 1))
+    for offer in values.get("offers", ()):
+        # To the cent, and at least one price.
+        offer["total_usd"] = round(offer.get("total_usd", 0.0), 2)
+        for line in offer.get("lines", ()):
+            line["usd"] = round(line["usd"], 2)
     return values
 
 
@@ -113,7 +118,7 @@ def test_out_and_in_loses_nothing(values):
 def test_the_file_holds_what_was_given():
     values = tomllib.loads(FOUR) | {
         "uses": [{"name": "tub", "mixed_gpm": 4.0, "duration_min": 10.5}],
-        "quotes": [{"candidate": "gas-tank-50", "installed_usd": 2400}],
+        "offers": [{"candidate": "gas-tank-50", "total_usd": 2400}],
         "install_date": date(2026, 11, 25),
         "name": 'A "quoted" name with ° and \\',
     }

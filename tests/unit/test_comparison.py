@@ -184,7 +184,7 @@ def test_only_fuels_of_the_house_are_compared(demos):
 
 
 def test_a_quote_replaces_the_price(plain):
-    quoted = compared(quotes=[{"candidate": "gas-tankless-199", "installed_usd": 3210.5}])
+    quoted = compared(offers=[{"candidate": "gas-tankless-199", "total_usd": 3210.5}])
     candidate = quoted.candidate("gas-tankless-199")
     assert candidate.installed_usd == (3210.5, 3210.5, 3210.5)
     assert plain.candidate("gas-tankless-199").installed_usd != candidate.installed_usd
@@ -200,19 +200,18 @@ def test_a_quote_replaces_the_price(plain):
 
 def test_a_low_quote_can_change_the_answer(plain):
     assert plain.recommended_id == "gas-tank-50"
-    bargain = compared(quotes=[{"candidate": "heat-pump-65", "installed_usd": 500}])
+    bargain = compared(offers=[{"candidate": "heat-pump-65", "total_usd": 500}])
     assert bargain.recommended_id == "heat-pump-65"
-    assert "$500 to install" in conclusion_text(bargain.advice)
+    # A price that somebody offered is shown to the cent.
+    assert "$500.00 to install" in conclusion_text(bargain.advice)
     assert bargain.money.baseline_id == "gas-tank-50"
 
 
 def test_a_quote_for_nothing_that_is_compared_is_refused():
     with pytest.raises(InputError, match="write 'heat-pump-80' if that is meant"):
-        compared(quotes=[{"candidate": "heat-pmp-80", "installed_usd": 500}])
-    with pytest.raises(InputError, match=r"quotes\.2\.candidate"):
-        compared(
-            quotes=[{"candidate": "gas-tank-50", "installed_usd": 1}, {"candidate": "oil-tank-32", "installed_usd": 1}]
-        )
+        compared(offers=[{"candidate": "heat-pmp-80", "total_usd": 500}])
+    with pytest.raises(InputError, match=r"offers\.2\.candidate"):
+        compared(offers=[{"candidate": "gas-tank-50", "total_usd": 1}, {"candidate": "oil-tank-32", "total_usd": 1}])
 
 
 def test_an_own_heater_is_compared_with_its_own_quote():

@@ -26,25 +26,25 @@ def usual():
 
 
 def quoted(ids, usd):
-    return [{"candidate": heater_id, "installed_usd": usd} for heater_id in ids]
+    return [{"candidate": heater_id, "total_usd": usd} for heater_id in ids]
 
 
 @pytest.mark.parametrize("usd", [0, 2500])
 def test_the_pick_and_its_rival_are_quoted_the_same(usual, usd):
     rival = usual.advice.rival
-    told(quotes=quoted([usual.recommended_id, rival.heater.id], usd))
+    told(offers=quoted([usual.recommended_id, rival.heater.id], usd))
 
 
 @pytest.mark.parametrize("usd", [0, 2500])
 def test_everything_is_quoted_the_same(usual, usd):
-    found = told(quotes=quoted([one.heater.id for one in usual.candidates], usd))
+    found = told(offers=quoted([one.heater.id for one in usual.candidates], usd))
     assert all(one.money.installed_usd.p10 == one.money.installed_usd.p90 == usd for one in found.candidates)
 
 
 @pytest.mark.parametrize("quotes", [(), 2500])
 def test_nobody_looks_after_the_heater(usual, quotes):
     some = quoted([one.heater.id for one in usual.candidates], quotes) if quotes else ()
-    found = told(economics={"is_looked_after": False}, quotes=some)
+    found = told(economics={"is_looked_after": False}, offers=some)
     assert all(
         (one.costs.upkeep.range_usd_per_yr[0] == one.costs.upkeep.range_usd_per_yr[2]) for one in found.candidates
     )

@@ -24,7 +24,7 @@ core.references core.kinds core.long_tables
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
-case.house case.money
+case.house case.money case.offer
 case.record
 case.file case.usual
 place.names place.refusal place.weather place.mains_water place.air place.prices
@@ -76,14 +76,14 @@ house.work
 house.lead_time
 house.readings
 money.chance money.escalation money.incentives money.live_prices money.rates
-  money.upkeep money.life_cycle
+  money.upkeep money.life_cycle money.offers
 money.cost_arrays money.break_even money.tariffs
 money.bill
 money.monte_carlo money.energy_prices
 money.running_cost
 money.candidate_costs
 money.results
-money.sensitivity
+money.sensitivity money.offer_check
 candidate
 recommendation.kinds recommendation.against
 recommendation.rule
@@ -92,9 +92,9 @@ turning
 report.words report.escape
 report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
-  report.csv_cells
+  report.csv_cells report.offers_text
   report.conclusion_text
-report.money_words report.turning_text
+report.money_words report.turning_text report.plain_words
 report.money_text
 report.text report.as_json
 report.bench_results
@@ -112,12 +112,14 @@ screening.cluster
 screening.record
 screening.what_if
 web.session
-web.words web.link web.method_words
+web.words web.link web.method_words web.address web.drawings web.style
+web.draft
 web.preparing web.fitting
 web.state
 web.widgets
 web.charts web.grid
-web.answer web.bill web.frame web.questions web.working
+web.bill web.card web.questions web.taken web.today web.working
+web.answer web.frame
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
 web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page

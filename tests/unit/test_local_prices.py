@@ -77,7 +77,7 @@ def test_a_service_upgrade_is_a_question_and_no_number():
 
 
 def test_every_price_says_how_it_was_checked():
-    data = comparison_dict(compared(quotes=[{"candidate": "gas-tank-40", "installed_usd": 2000}]))
+    data = comparison_dict(compared(offers=[{"candidate": "gas-tank-40", "total_usd": 2000}]))
     for candidate in data["candidates"]:
         jobs = [candidate["house"]["base"], *candidate["house"]["work"]]
         assert all(job["state"] and job["is_assumed"] for job in jobs if job["state"] != "computed")

@@ -355,7 +355,7 @@ def test_a_low_quote_turns_the_pick():
         "household": {"people": 4},
         "failed": {"fuel": "natural_gas", "size_gal": 50},
         "house": {"fuels": ["natural_gas"]},
-        "quotes": [{"candidate": "heat-pump-65", "installed_usd": 500}],
+        "offers": [{"candidate": "heat-pump-65", "total_usd": 500}],
     }
     found = compare(case_from(four), today=TODAY).advice
     assert found.pick.heater.id == found.cheapest_to_own.heater.id == "heat-pump-65"

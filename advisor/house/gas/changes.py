@@ -5,6 +5,7 @@ A way out is only ever made by ``offer``, which applies the changes and runs the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
@@ -13,6 +14,8 @@ from typing import Protocol
 from advisor.core.errors import OutOfRangeError
 from advisor.core.findings import Finding, care
 from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.flow import gravity_multiplier_frac
+from advisor.house.gas.pipe import gas_named
 from advisor.house.gas.pressure import GasCheck, Rule, check
 from advisor.house.gas.tree import GasSegment, GasSystem, LineRegulator
 
@@ -54,23 +57,45 @@ class GasPrices:
         Shutoff, sediment trap and connector at the appliance.
     utility : PriceRange
         The utility's change of meter or regulator.
-    line_regulator : PriceRange, optional
-        A line regulator in place; not counted, and said so, without.
+    line_regulators : tuple of (float, PriceRange)
+        What each size of line regulator passes, and its price in place, the smallest first; not counted, and said
+        so, without. [ft³/h of natural gas]
     """
 
     per_ft: Mapping[str, PriceRange]
     visit: PriceRange
     connector: PriceRange
     utility: PriceRange
-    line_regulator: PriceRange | None = None
+    line_regulators: tuple[tuple[float, PriceRange], ...] = ()
 
     def pipe(self, material: str, size: str, length_ft: float) -> tuple[PriceRange, tuple[Finding, ...]]:
         """Price of a run, and a caution where the list ends below its size."""
+        nominal, is_listed = self.priced_as(material, size)
+        cautions = () if is_listed else (care("gas.price.above_list", size=nominal),)
+        return self.per_ft[nominal].times(length_ft), cautions
+
+    def priced_as(self, material: str, size: str) -> tuple[str, bool]:
+        """The listed size whose price a pipe takes, and whether the list goes that far."""
         wanted = _inches(gas_pipe.nominal_like(material, size))
         listed = sorted(self.per_ft, key=_inches)
         enough = next((nominal for nominal in listed if _inches(nominal) >= wanted), None)
-        cautions = () if enough else (care("gas.price.above_list", size=listed[-1]),)
-        return self.per_ft[enough or listed[-1]].times(length_ft), cautions
+        return enough or listed[-1], enough is not None
+
+    def line_regulator(self, load_cfh: float, gravity: float) -> tuple[float, PriceRange] | None:
+        """The smallest line regulator for a load, several of the largest where one is too small; what they pass.
+
+        None where the list has no line regulators.
+        """
+        against_natural = float(gravity_multiplier_frac(gravity, gas_named("natural").gravity))
+        sized = [(against_natural * capacity, price) for capacity, price in self.line_regulators]
+        for capacity, price in sized:
+            if capacity >= load_cfh:
+                return capacity, price
+        if not sized:
+            return None
+        capacity, price = sized[-1]
+        count = math.ceil(load_cfh / capacity)
+        return capacity * count, price.times(count)
 
 
 def _inches(nominal: str) -> float:
@@ -139,6 +164,19 @@ class Delivery:
 
 
 @dataclass(frozen=True)
+class Regulated:
+    """Line regulators put in, or exchanged for larger ones, at the ends of their segments."""
+
+    regulators: tuple[LineRegulator, ...]
+
+    def on(self, system: GasSystem) -> GasSystem:
+        """The tree after the change."""
+        ends = {regulator.segment for regulator in self.regulators}
+        kept = (regulator for regulator in system.regulators if regulator.segment not in ends)
+        return replace(system, regulators=(*kept, *self.regulators))
+
+
+@dataclass(frozen=True)
 class SmallerInput:
     """An appliance with a smaller burner."""
 
@@ -156,9 +194,10 @@ class SmallerInput:
 
 @dataclass(frozen=True)
 class LargerMeter:
-    """The meter exchanged by the utility."""
+    """The meter exchanged by the utility; ``is_listed`` where a class of household meters carries the load."""
 
     capacity_cfh: float
+    is_listed: bool = True
 
     def on(self, system: GasSystem) -> GasSystem:
         """The tree after the change."""
@@ -183,6 +222,9 @@ def apply(system: GasSystem, way: WayOut | Sequence[Change]) -> GasSystem:
     return reduce(lambda tree, change: change.on(tree), changes, system)
 
 
+_METER_TOO = {True: "gas.way.meter_too", False: "gas.way.meter_unlisted"}
+
+
 def offer(
     system: GasSystem,
     kind: str,
@@ -201,5 +243,8 @@ def offer(
         # Changed like this the tree would lie outside the tables.
         return None
     meters = [change for change in changes if isinstance(change, LargerMeter)]
-    told = (*notes, *(care("gas.way.meter_too", capacity_cfh=change.capacity_cfh) for change in meters))
+    asked = (care(_METER_TOO[change.is_listed], capacity_cfh=change.capacity_cfh) for change in meters)
+    told = (*notes, *asked)
+    if kind != "line regulator" and any(isinstance(change, Regulated) for change in changes):
+        told = (*told, care("gas.way.regulator_too"))
     return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(told)), result) if result.passes else None

@@ -15,8 +15,26 @@ from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
-from advisor.house.gas.simple_tree import DefaultTree, class_capacity_cfh, default_tree, others_take
-from advisor.house.gas.tree import HEATER, HEATER_BRANCH, TRUNK, GasOutlet, GasSegment, GasSystem, LineRegulator
+from advisor.house.gas.simple_tree import (
+    NOT_ASKED,
+    REGULATED,
+    DefaultTree,
+    LineRegulatorAnswers,
+    class_capacity_cfh,
+    default_tree,
+    others_take,
+)
+from advisor.house.gas.tree import (
+    HEATER,
+    HEATER_BRANCH,
+    LOW_METER_INWC,
+    TRUNK,
+    GasOutlet,
+    GasSegment,
+    GasSystem,
+    LineRegulator,
+    check_drop,
+)
 
 #: Stands for "no burner was here" where the tree asks what the old heater burned.
 _NO_OLD_BURNER_BTUH = 1.0
@@ -26,7 +44,6 @@ _OF_THE_GAS = frozenset(
     {
         "gas.supply_pressure_inwc",
         "gas.heating_value_btu_per_ft3",
-        "gas.outlets.min_inlet_inwc",
         "gas.outlets.max_inlet_inwc",
     }
 )
@@ -59,7 +76,12 @@ def refuse_bad_line(case: Case) -> None:
     """
     gas, kind = case.gas, _gas_of(line_fuel(case))
     _check_sizes(gas)
+    _check_regulator(gas)
     class_capacity_cfh(kind, gas.meter_class)
+    fed = "two_psi" if _regulator_answers(gas).place in REGULATED else kind
+    supply = gas.supply_pressure_inwc or usual("gas.supply_pressure_inwc", fed)
+    if gas.allowed_drop_inwc is not None:
+        check_drop(kind, supply, gas.allowed_drop_inwc)
     if not (gas.segments or gas.outlets):
         return
     _old_heater(gas)
@@ -67,8 +89,7 @@ def refuse_bad_line(case: Case) -> None:
         GasOutlet(load.name, load.segment, load.input_btuh, load.min_inlet_inwc, load.max_inlet_inwc)
         for load in gas.outlets
     )
-    supply = gas.supply_pressure_inwc or usual("gas.supply_pressure_inwc", kind)
-    GasSystem(kind, supply, _segments(gas), outlets, regulators=_regulators(gas))
+    GasSystem(kind, supply, _segments(gas), outlets, gas.allowed_drop_inwc, regulators=_regulators(gas))
 
 
 def _old_heater(gas: Gas) -> GasLoad:
@@ -182,10 +203,28 @@ def _line_of(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
         "supply_pressure_inwc": gas.supply_pressure_inwc if own_line else None,
         "heating_value_btu_per_ft3": gas.heating_value_btu_per_ft3 if own_line else None,
         "meter_class": gas.meter_class if own_line else None,
+        "allowed_drop_inwc": gas.allowed_drop_inwc if own_line else None,
+        "line_regulator": _regulator_answers(gas) if own_line else NOT_ASKED,
         "heater_min_inlet_inwc": _least_inlet_inwc(heater),
         "place": circumstances.us_state,
         "elevation_ft": circumstances.elevation_ft,
     }
+
+
+def _regulator_answers(gas: Gas) -> LineRegulatorAnswers:
+    """Where 2 psi ends; a tree whose regulators were measured is fed with 2 psi."""
+    place = gas.regulator_at or ("trunk_end" if gas.regulators else None)
+    return LineRegulatorAnswers(
+        place, gas.regulator_outlet_inwc, gas.regulator_own_loss_inwc, gas.regulator_capacity_cfh
+    )
+
+
+def _check_regulator(gas: Gas) -> None:
+    """Refuse a line regulator that the pressure before it leaves nothing to do."""
+    supply = gas.supply_pressure_inwc
+    if gas.regulator_at in REGULATED and supply is not None and supply <= LOW_METER_INWC:
+        reason = f"at {supply:g} in. w.c. from the meter there is nothing for a line regulator to lower"
+        raise InputError("gas.regulator_at", gas.regulator_at, reason, "write 'none', or check the pressure")
 
 
 def _check_sizes(gas: Gas) -> None:
@@ -210,9 +249,12 @@ def _gas_of(fuel: Fuel) -> str:
 def _least_inlet_inwc(heater: Heater) -> float | None:
     """Least gas pressure on a candidate's plate; None, for the usual one, where no pipe could deliver it. [in. w.c.]
 
-    A propane plate may ask for the regulator's full 11 in. w.c.; the code's own tables leave 10.5 of them.
+    A class of propane heaters may ask for the regulator's full 11 in. w.c.; the code's own tables leave 10.5 of
+    them. A plate that somebody typed counts as it stands.
     """
     plate = heater.min_inlet_inwc
+    if heater.is_own:
+        return plate
     most = usual("gas.outlets.min_inlet_inwc", _gas_of(heater.fuel))
     return None if plate is None or plate > most else plate
 
@@ -243,14 +285,16 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts, circumstan
     )
     assumed = [one for one in plain.assumed if one.field in _OF_THE_GAS]
     others = [load for load in gas.outlets if load.name != HEATER]
-    if any(load.min_inlet_inwc is None for load in others):
-        assumed.append(assumption("gas.outlets.min_inlet_inwc", way=_gas_of(heater.fuel)))
     unread = tuple(load.name for load in others if load.max_inlet_inwc is None)
     if unread:
         assumed.append(others_take(unread))
     usual_most = usual("gas.outlets.max_inlet_inwc", "other")
     outlets = tuple(
-        replace(plain.system.outlets[0], segment=load.segment)
+        replace(
+            plain.system.outlets[0],
+            segment=load.segment,
+            min_inlet_inwc=load.min_inlet_inwc or plain.system.outlets[0].min_inlet_inwc,
+        )
         if load.name == HEATER
         else GasOutlet(
             load.name,
@@ -261,6 +305,8 @@ def _measured_system(burns: float, heater: Heater, facts: HouseFacts, circumstan
         )
         for load in gas.outlets
     )
+    if any(outlet.min_inlet_inwc is None for outlet in outlets):
+        assumed.append(assumption("gas.outlets.min_inlet_inwc", way=_gas_of(heater.fuel)))
     system = replace(plain.system, segments=_segments(gas), outlets=outlets, regulators=_regulators(gas))
     return system, tuple(dict.fromkeys(assumed))
 
@@ -283,4 +329,7 @@ def _segments(gas: Gas) -> tuple[GasSegment, ...]:
 
 
 def _regulators(gas: Gas) -> tuple[LineRegulator, ...]:
-    return tuple(LineRegulator(one.segment, one.outlet_inwc, one.own_loss_inwc) for one in gas.regulators)
+    return tuple(
+        LineRegulator(one.segment, one.outlet_inwc, one.own_loss_inwc, one.allowed_drop_inwc, one.capacity_cfh)
+        for one in gas.regulators
+    )

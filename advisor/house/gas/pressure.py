@@ -94,13 +94,14 @@ class PressureResult:
 
 @dataclass(frozen=True)
 class GasCheck:
-    """Both answers and the verdict."""
+    """Both answers and the verdict; ``by_consent`` where only the official's consent makes it pass."""
 
     by_length: TableSizing
     pressure: PressureResult
     passes: bool
     verdict: HouseVerdict
     findings: tuple[Finding, ...]
+    by_consent: bool = False
 
 
 @lru_cache(maxsize=1024)
@@ -179,7 +180,7 @@ def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
     rule : {"tables", "pressure"}
         ``tables`` asks for both: the branch-length tables that an inspector is likely to read, and
         enough pressure at every appliance. ``pressure`` asks for the pressure alone, which
-        a code official may accept.
+        a code official may accept: what passes only so needs the official's consent, and says so.
 
     Returns
     -------
@@ -192,4 +193,8 @@ def check(system: GasSystem, rule: Rule = "tables") -> GasCheck:
     if rule == "tables" and not by_length.passes:
         by_calculation = (by_length.finding, note("gas.pressure.official_decides"))
         findings = by_calculation if pressure.passes else (pressure.finding, by_length.finding)
-    return GasCheck(by_length, pressure, passes, FITS if passes else NEEDS_WORK, findings)
+    by_consent = passes and not by_length.passes
+    if by_consent:
+        findings = (care("gas.pressure.consent", "IFGC 2018 402.3"), pressure.finding, by_length.finding)
+    verdict = FITS if passes and not by_consent else NEEDS_WORK
+    return GasCheck(by_length, pressure, passes, verdict, findings, by_consent)

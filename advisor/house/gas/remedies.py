@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations, islice
 
+from advisor.case.usual import usual
 from advisor.core import tables
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
@@ -24,6 +25,7 @@ from advisor.house.gas.changes import (
     LargerMeter,
     NewRun,
     PriceRange,
+    Regulated,
     Resize,
     SmallerInput,
     WayOut,
@@ -32,13 +34,19 @@ from advisor.house.gas.changes import (
 )
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.pressure import Rule, by_pressure, check
-from advisor.house.gas.sizing import by_branch_length
+from advisor.house.gas.sizing import by_branch_length, regulator_checks
 from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, LineRegulator, called
 
-#: Higher pressures to ask a natural gas utility for, with the drop that the code's tables then allow.
-DELIVERY_INWC = ((8.0, 3.0), (11.0, 6.0))
-#: Loss of a line regulator where its own table is not known: that of worked example A.7.2 (IFGC 2018).
-LINE_REGULATOR_LOSS_INWC = 4.0
+#: Higher pressures to ask for, with the drop that the code's tables then allow: of the natural gas utility, and of the
+#: propane supplier who sets the second stage, up to the 13 in. w.c. that heaters take.
+DELIVERY_INWC = {"natural": ((8.0, 3.0), (11.0, 6.0)), "propane": ((12.0, 0.5), (13.0, 0.5))}
+_PROPANE_WORDS = {
+    "gas.begins.meter": "gas.begins.meter.propane",
+    "gas.way.higher_pressure": "gas.way.higher_pressure.propane",
+    "gas.way.pressure_and_pipe": "gas.way.pressure_and_pipe.propane",
+    "gas.way.two_psi": "gas.way.two_psi.propane",
+    "gas.way.utility_decides": "gas.way.utility_decides.propane",
+}
 _INPUT_STEP_BTUH = 1000.0
 # Far above any heater of a house; a burner is sought below it. [thousand Btu/h]
 _MOST_STEPS = 4096
@@ -83,34 +91,34 @@ def ways_out(
         raise InputError("outlet", outlet, "there is no such appliance", f"use one of {names}")
     if check(system, rule).passes:
         return ()
-    found: list[WayOut | None] = [smaller_input(system, appliance, rule)]
-    meter = _meter_change(system)
-    if meter is not None:
-        found += _with_meter(system, appliance, prices, rule, dedicated_ft, meter)
+    found = [smaller_input(system, appliance, rule), *_keeping(system, appliance, prices, rule, dedicated_ft)]
     offered = (way for way in found if way is not None)
     return tuple(sorted(offered, key=lambda way: way.price.typical_usd))
 
 
-def _with_meter(
-    system: GasSystem,
-    outlet: GasOutlet,
-    prices: GasPrices,
-    rule: Rule,
-    dedicated_ft: float | None,
-    meter: tuple[Change, ...],
+def _keeping(
+    system: GasSystem, outlet: GasOutlet, prices: GasPrices, rule: Rule, dedicated_ft: float | None
 ) -> list[WayOut | None]:
-    """Ways that keep the appliance, with a larger meter where that is short; alone if it is all."""
-    cost = prices.utility if meter else FREE
-    alone = offer(system, "larger meter", note("gas.way.larger_meter"), meter, cost, (), rule)
+    """Ways that keep the appliance, with the meter and the line regulators that it needs; those alone if enough."""
+    meter, regulators = _meter_change(system), _regulator_change(system, prices)
+    base: tuple[Change, ...] = (*meter, *regulators.changes)
+    cost = regulators.price
+    if any(change.is_listed for change in meter):
+        cost = cost + prices.utility
+    if regulators.changes:
+        title = note("gas.way.line_regulator", names=regulators.names)
+        alone = offer(system, "line regulator", title, base, cost + prices.visit, regulators.notes, rule)
+    else:
+        alone = offer(system, "larger meter", note("gas.way.larger_meter"), base, cost, (), rule)
     if alone:
         return [alone]
-    pipes = fewest_segments(system, prices, rule, base=meter, cost=cost)
-    run = dedicated_run(system, outlet, prices, rule, dedicated_ft, base=meter, cost=cost)
-    return [pipes, run, *higher_pressure(system, prices, rule, base=meter, plain=pipes)]
+    pipes = fewest_segments(system, prices, rule, base=base, cost=cost)
+    run = dedicated_run(system, outlet, prices, rule, dedicated_ft, base=base, cost=cost)
+    return [pipes, run, *higher_pressure(system, prices, rule, base=base, plain=pipes)]
 
 
-def _meter_change(system: GasSystem) -> tuple[Change, ...] | None:
-    """The next meter class that carries the load; empty where the meter serves; None where no class does."""
+def _meter_change(system: GasSystem) -> tuple[LargerMeter, ...]:
+    """The next meter class that carries the load, else one that the utility has to size; empty where it serves."""
     if system.meter_capacity_cfh is None or system.meter_capacity_cfh >= system.total_cfh:
         return ()
     gravity = system.gravity or gas_pipe.gas_named(system.gas).gravity
@@ -118,7 +126,44 @@ def _meter_change(system: GasSystem) -> tuple[Change, ...] | None:
         capacity = float(meter_capacity_cfh(class_cfh, gravity))
         if capacity >= system.total_cfh:
             return (LargerMeter(capacity),)
-    return None
+    return (LargerMeter(system.total_cfh, is_listed=False),)
+
+
+def _regulator_change(system: GasSystem, prices: GasPrices) -> _Regulators:
+    """Line regulators that are too small exchanged; where 2 psi reaches an appliance, one that is missing put in."""
+    ends = [check.segment for check in regulator_checks(system) if not check.passes]
+    if not system.regulators and any(outlet.too_high for outlet in by_pressure(system).outlets):
+        ends = [segment.name for segment in system.segments if segment.upstream == SOURCE]
+    return _regulators_at(system, ends, prices)
+
+
+@dataclass(frozen=True)
+class _Regulators:
+    """New line regulators: the change, their price, where they are, and what to say of them."""
+
+    changes: tuple[Regulated, ...] = ()
+    price: PriceRange = FREE
+    names: tuple[Finding, ...] = ()
+    notes: tuple[Finding, ...] = ()
+
+
+def _regulators_at(system: GasSystem, ends: Sequence[str], prices: GasPrices) -> _Regulators:
+    """Line regulators of the list for the load at the end of each of these segments."""
+    if not ends:
+        return _Regulators()
+    gravity = system.gravity or gas_pipe.gas_named(system.gas).gravity
+    usual_inwc = usual("gas.regulator_outlet_inwc", system.gas)
+    made, cost, told = [], FREE, [care("gas.way.line_regulators")]
+    for name in ends:
+        there, sized = system.regulator_at.get(name), prices.line_regulator(system.loads_cfh[name], gravity)
+        capacity = None if sized is None else sized[0]
+        outlet_inwc, drop = (there.outlet_inwc, there.allowed_drop_inwc) if there else (usual_inwc, None)
+        made.append(LineRegulator(name, outlet_inwc, usual("gas.regulator_own_loss_inwc"), drop, capacity))
+        cost = cost + (FREE if sized is None else sized[1])
+    if not prices.line_regulators:
+        told.append(care("gas.price.no_line_regulators"))
+    names = tuple(note("gas.quoted", name=called(name)) for name in ends)
+    return _Regulators((Regulated(tuple(made)),), cost, names, tuple(told))
 
 
 def fewest_segments(
@@ -247,7 +292,11 @@ def dedicated_run(
     name = f"new run to {outlet.name}"
     while name in system.by_name:
         name += " again"
-    begins = note("gas.begins.meter") if zone == SOURCE else note("gas.begins.regulator", name=called(zone))
+    begins = (
+        note(_worded("gas.begins.meter", system.gas))
+        if zone == SOURCE
+        else note("gas.begins.regulator", name=called(zone))
+    )
     for size in gas_pipe.sizes("steel"):
         run = GasSegment(name, zone, "steel", size, length)
         price, cautions = prices.pipe("steel", size, length)
@@ -276,16 +325,20 @@ def higher_pressure(
     if system.regulators or gas_pipe.is_high_pressure(system.supply_pressure_inwc):
         return []
     unknown = tuple(called(item.name) for item in system.outlets if item.max_inlet_inwc is None)
-    notes = [care("gas.way.utility_decides")]
+    notes = [care(_worded("gas.way.utility_decides", system.gas))]
     if unknown:
         notes.append(care("gas.way.read_plates", names=unknown))
-    steps = DELIVERY_INWC if system.gas == "natural" else ()
-    more = [Delivery(*step) for step in steps if step[0] > system.supply_pressure_inwc]
+    more = [Delivery(*step) for step in DELIVERY_INWC[system.gas] if step[0] > system.supply_pressure_inwc]
     ways = [_delivery_alone(system, prices, rule, (*base, delivery), notes) for delivery in more]
     if not any(ways):
         ways = [_delivery_and_pipe(system, prices, rule, (*base, delivery), notes, plain) for delivery in more]
     first = next((way for way in ways if way is not None), None)
     return [way for way in (first, _two_psi(system, prices, rule, base, notes)) if way is not None]
+
+
+def _worded(code: str, gas: str) -> str:
+    """The code of a sentence that reads otherwise for propane, which has no utility and mostly no meter."""
+    return code if gas == "natural" else _PROPANE_WORDS[code]
 
 
 def _delivered_inwc(changes: Sequence[Change]) -> float:
@@ -297,7 +350,7 @@ def _delivery_alone(
     system: GasSystem, prices: GasPrices, rule: Rule, changes: Sequence[Change], notes: Sequence[Finding]
 ) -> WayOut | None:
     # One visit of the utility changes the meter and its regulator, so a larger meter adds nothing here.
-    title = note("gas.way.higher_pressure", pressure_inwc=_delivered_inwc(changes))
+    title = note(_worded("gas.way.higher_pressure", system.gas), pressure_inwc=_delivered_inwc(changes))
     return offer(system, "higher pressure", title, changes, prices.utility, notes, rule)
 
 
@@ -313,7 +366,7 @@ def _delivery_and_pipe(
     if way is None or (plain is not None and _resized(way) >= _resized(plain)):
         return None
     runs = way.title.number("runs")
-    title = note("gas.way.pressure_and_pipe", pressure_inwc=_delivered_inwc(changes), runs=runs)
+    title = note(_worded("gas.way.pressure_and_pipe", system.gas), pressure_inwc=_delivered_inwc(changes), runs=runs)
     return replace(way, kind="higher pressure and larger pipe", title=title, notes=(*notes, *way.notes))
 
 
@@ -325,18 +378,12 @@ def _two_psi(
     system: GasSystem, prices: GasPrices, rule: Rule, base: Sequence[Change], notes: Sequence[Finding]
 ) -> WayOut | None:
     """2 psi to a line regulator at the end of each pipe that leaves the meter, ordinary pressure beyond."""
-    outlet_inwc, drop = DELIVERY_INWC[0] if system.gas == "natural" else (system.supply_pressure_inwc, 0.5)
     first = [segment.name for segment in system.segments if segment.upstream == SOURCE]
-    regulators = tuple(LineRegulator(n, outlet_inwc, LINE_REGULATOR_LOSS_INWC, drop) for n in first)
-    price = prices.utility + prices.visit
-    told = [*notes, care("gas.way.line_regulators")]
-    if prices.line_regulator:
-        price = price + prices.line_regulator.times(len(first))
-    else:
-        told.append(care("gas.price.no_line_regulators"))
-    title = note("gas.way.two_psi", names=tuple(note("gas.quoted", name=called(name)) for name in first))
-    changes = (*base, Delivery(2 * INWC_PER_PSI, INWC_PER_PSI, regulators))
-    return offer(system, "2 psi with line regulator", title, changes, price, told, rule)
+    made = _regulators_at(system, first, prices)
+    delivery = Delivery(2 * INWC_PER_PSI, INWC_PER_PSI, made.changes[0].regulators)
+    price = prices.utility + prices.visit + made.price
+    title = note(_worded("gas.way.two_psi", system.gas), names=made.names)
+    return offer(system, "2 psi with line regulator", title, (*base, delivery), price, (*notes, *made.notes), rule)
 
 
 def smaller_input(system: GasSystem, outlet: GasOutlet, rule: Rule = "tables") -> WayOut | None:

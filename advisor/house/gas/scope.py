@@ -8,17 +8,21 @@ from functools import cache, lru_cache
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.findings import Severity, note, stop
+from advisor.core.tables import load
 from advisor.core.verdicts import FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
-from advisor.house.gas.changes import GasPrices, LargerMeter, PriceRange, SmallerInput, WayOut
+from advisor.house.gas.changes import Delivery, GasPrices, LargerMeter, PriceRange, SmallerInput, WayOut
 from advisor.house.gas.from_case import gas_system, is_measured, new_pipe
-from advisor.house.gas.piping import HEATER, GasCheck, GasSystem
+from advisor.house.gas.piping import HEATER, GasCheck, GasSegment, GasSystem
+from advisor.house.gas.pressure import Rule
 from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 
 #: Ways out that change neither the heater nor what the utility delivers: what a contractor prices first.
-_PRICED_FIRST = frozenset({"larger pipe", "dedicated run", "larger meter"})
+_PRICED_FIRST = frozenset({"larger pipe", "dedicated run", "larger meter", "line regulator"})
+#: Pipe has a price a foot in these sizes; a size between takes the larger one's.
+_PRICED_SIZES = ("3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2")
 _LARGE_BURNER_BTUH = 75_000.0
 #: No heater burns less; a way out that asks for less helps nobody.
 _SMALLEST_BURNER_BTUH = 25_000.0
@@ -72,23 +76,26 @@ def _as_value(value: object) -> float | str:
 
 def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck:
     system, assumed = gas_system(heater, facts, circumstances)
-    check = piping.check(system)
+    rule = facts.gas.sizing_rule
+    check = piping.check(system, rule)
     connect = item("gas-trap-and-valve", note("gas.why.connect"), quantity=heater.n_units)
     branch = _new_branch(heater, facts, system)
     jobs: list[WorkItem] = [connect, *branch, *_supply_jobs(heater)]
     cautions = _cautions(heater, circumstances.altitude_frac, system)
+    if check.by_consent:
+        jobs.append(item("gas-official-consent", note("gas.why.consent")))
     if check.passes:
         detail = GasDetail(system, check, ())
         return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, (), detail)
     if check.pressure.passes and _asks_no_more(heater, facts):
         # Only the table falls short, and it did with the old heater: a like replacement leaves the pipe as it is.
         found = (note("gas.asks_no_more"), *(one._replace(severity=Severity.NOTE) for one in check.findings))
-        detail = GasDetail(system, replace(check, verdict=FITS, findings=found), _ways_out(system))
-        others = _others(detail.ways, None, circumstances.altitude_frac)
+        detail = GasDetail(system, replace(check, verdict=FITS, findings=found), _ways_out(system, rule))
+        others = _others(system.gas, detail.ways, None, circumstances.altitude_frac)
         return TradeCheck("gas", found, tuple(jobs), cautions, assumed, others, detail)
-    ways = _ways_out(system)
+    ways = _ways_out(system, rule)
     chosen = _chosen(ways)
-    others = _others(ways, chosen, circumstances.altitude_frac)
+    others = _others(system.gas, ways, chosen, circumstances.altitude_frac)
     detail = GasDetail(system, check, ways)
     if chosen is None:
         found = (*check.findings, stop("gas.no_way"))
@@ -96,7 +103,7 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     if chosen.kind == "dedicated run":
         jobs = [job for job in jobs if job not in branch]
     visited = any(job.job == "gas-call-out" for job in jobs)
-    jobs += _way_items(chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
+    jobs += _way_items(system.gas, chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
     return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, others, detail)
 
 
@@ -110,22 +117,31 @@ def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
 
 
 @cache
-def _prices() -> GasPrices:
+def _prices(gas: str) -> GasPrices:
     def priced(job: str) -> PriceRange:
         return PriceRange(*price(job))
 
     return GasPrices(
-        per_ft={"3/4": priced("gas-branch-3-4"), "1": priced("gas-branch-1")},
+        per_ft={size: priced(_pipe_job(size)) for size in _PRICED_SIZES},
         visit=priced("gas-call-out"),
         # Every candidate pays for its trap, valve and connector already.
         connector=PriceRange(0.0, 0.0, 0.0),
-        utility=priced("gas-meter"),
+        utility=priced("gas-meter" if gas == "natural" else "propane-supply"),
+        line_regulators=tuple(
+            (row["capacity_cfh"], priced(row["job"]))
+            for row in sorted(load("gas_line_regulators").rows(), key=lambda row: row["capacity_cfh"])
+        ),
     )
 
 
+def _pipe_job(size: str) -> str:
+    """The job of laying pipe of a nominal size."""
+    return f"gas-branch-{size.replace('/', '-')}"
+
+
 @lru_cache(maxsize=512)
-def _ways_out(system: GasSystem) -> tuple[WayOut, ...]:
-    return piping.ways_out(system, HEATER, _prices())
+def _ways_out(system: GasSystem, rule: Rule) -> tuple[WayOut, ...]:
+    return piping.ways_out(system, HEATER, _prices(system.gas), rule=rule)
 
 
 def _chosen(ways: tuple[WayOut, ...]) -> WayOut | None:
@@ -135,27 +151,33 @@ def _chosen(ways: tuple[WayOut, ...]) -> WayOut | None:
     return min(first or real, key=lambda way: way.price.typical_usd, default=None)
 
 
-def _way_items(way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_priced: bool) -> list[WorkItem]:
+def _way_items(gas: str, way: WayOut, check: GasCheck, *, is_assumed: bool, visit_is_priced: bool) -> list[WorkItem]:
     """The way out as jobs; the utility's meter is a job of its own, for it takes the longest."""
     why = note("list.sentences", parts=(*check.findings, *way.notes))
     cost = way.price
     jobs = []
     if way.kind in _PRICED_FIRST - {"larger meter"}:
-        if any(isinstance(change, LargerMeter) for change in way.changes):
+        if any(isinstance(change, LargerMeter) and change.is_listed for change in way.changes):
             jobs.append(item("gas-meter", note("gas.why.meter")))
             cost = cost + PriceRange(*price("gas-meter")).times(-1.0)
         if visit_is_priced:
             cost = cost + PriceRange(*price("gas-call-out")).times(-1.0)
+    if any(isinstance(change, LargerMeter) and not change.is_listed for change in way.changes):
+        jobs.append(item("larger-meter-set", note("gas.why.meter")))
+        if way.kind == "larger meter":
+            return jobs
     usd = (cost.low_usd, cost.typical_usd, cost.high_usd)
-    jobs.append(item(_job_of(way), why, assumed=is_assumed, what=way.title, usd=usd))
+    jobs.append(item(_job_of(way, gas), why, assumed=is_assumed, what=way.title, usd=usd))
     return jobs
 
 
-def _job_of(way: WayOut) -> str:
-    return f"gas-{way.kind.replace(' ', '-')}"
+def _job_of(way: WayOut, gas: str) -> str:
+    """The job of a way out; what a propane supplier does is a job of its own."""
+    asks_supplier = gas == "propane" and any(isinstance(change, Delivery) for change in way.changes)
+    return f"gas-{'propane-' if asks_supplier else ''}{way.kind.replace(' ', '-')}"
 
 
-def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_frac: float) -> tuple[OtherWay, ...]:
+def _others(gas: str, ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_frac: float) -> tuple[OtherWay, ...]:
     found = []
     for way in ways:
         title = way.title
@@ -175,7 +197,7 @@ def _others(ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_frac: floa
                     way.price.high_usd,
                     way.notes,
                     way.kind,
-                    () if chosen is None else (_job_of(chosen), "gas-meter"),
+                    () if chosen is None else (_job_of(chosen, gas), "gas-meter"),
                 )
             )
     return tuple(found)
@@ -186,16 +208,22 @@ def _new_branch(heater: Heater, facts: HouseFacts, system: GasSystem) -> list[Wo
     new = new_pipe(heater, facts)
     if not new:
         return []
-    runs = [system.by_name[name] for name in new]
-    small = all(pipe.nominal_like(run.material, run.size) in _TO_3_4 for run in runs)
     lacks = "no_branch" if len(new) == 1 else "no_gas"
-    reason = note(f"gas.why.{lacks}.pipe", pipe=pipe.named(runs[0].material, runs[0].size))
-    job, length = "gas-branch-3-4" if small else "gas-branch-1", sum(run.length_ft for run in runs)
-    laid = item(job, reason, quantity=length, assumed=facts.gas.branch_ft is None)
-    return [laid, item("gas-call-out", note(f"gas.why.{lacks}"))]
-
-
-_TO_3_4 = frozenset({"1/4", "3/8", "1/2", "5/8", "3/4"})
+    laid: dict[str, tuple[GasSegment, float]] = {}
+    for run in (system.by_name[name] for name in new):
+        job = _pipe_job(_prices(system.gas).priced_as(run.material, run.size)[0])
+        first, length = laid.get(job, (run, 0.0))
+        laid[job] = (first, length + run.length_ft)
+    pipes = [
+        item(
+            job,
+            note(f"gas.why.{lacks}.pipe", pipe=pipe.named(run.material, run.size)),
+            quantity=length,
+            assumed=facts.gas.branch_ft is None,
+        )
+        for job, (run, length) in laid.items()
+    ]
+    return [*pipes, item("gas-call-out", note(f"gas.why.{lacks}"))]
 
 
 def _supply_jobs(heater: Heater) -> list[WorkItem]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
@@ -16,11 +17,71 @@ from advisor.core.errors import InputError
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.flow import meter_capacity_cfh
 from advisor.house.gas.sizing import by_longest_length
-from advisor.house.gas.tree import HEATER, HEATER_BRANCH, SOURCE, TRUNK, GasOutlet, GasSegment, GasSystem, called
+from advisor.house.gas.tree import (
+    HEATER,
+    HEATER_BRANCH,
+    LOW_METER_INWC,
+    SOURCE,
+    TRUNK,
+    GasOutlet,
+    GasSegment,
+    GasSystem,
+    LineRegulator,
+    called,
+)
 
 #: Unknown pipe was sized by the table of this drop when the house was piped. [in. w.c.]
 _OLD_DROP_INWC = 0.5
 _SIZE_KEYS = {TRUNK: "gas.trunk_size_in", HEATER_BRANCH: "gas.branch_size_in"}
+
+
+#: Answers to where the line regulator stands that put one in.
+REGULATED = frozenset({"trunk_end", "appliances"})
+
+
+@dataclass(frozen=True)
+class LineRegulatorAnswers:
+    """What simple answers say of line regulators; what they leave open is assumed where the pressure asks for one.
+
+    Parameters
+    ----------
+    place : str, optional
+        ``trunk_end``, ``appliances`` or ``none``.
+    outlet_inwc, own_loss_inwc : float, optional
+        Pressure that it holds, and that it needs itself. [in. w.c.]
+    capacity_cfh : float, optional
+        What it passes, as on its label. [ft³/h]
+    """
+
+    place: str | None = None
+    outlet_inwc: float | None = None
+    own_loss_inwc: float | None = None
+    capacity_cfh: float | None = None
+
+    def of(
+        self, gas: str, supply_inwc: float, segments: tuple[GasSegment, ...]
+    ) -> tuple[tuple[LineRegulator, ...], list[Assumption]]:
+        """The regulators of a simple tree, and what was assumed of them; none where low pressure is delivered."""
+        if supply_inwc <= LOW_METER_INWC or self.place == "none":
+            return (), []
+        assumed: list[Assumption] = []
+
+        def known(given: Any, key: str, way: str = "") -> Any:
+            if given is None:
+                assumed.append(assumption(key, way=way))
+            return usual(key, way) if given is None else given
+
+        place = known(self.place, "gas.regulator_at")
+        outlet_inwc = known(self.outlet_inwc, "gas.regulator_outlet_inwc", gas)
+        loss_inwc = known(self.own_loss_inwc, "gas.regulator_own_loss_inwc")
+        ends = [run.name for run in segments if (run.name == TRUNK) == (place == "trunk_end")]
+        return (
+            tuple(LineRegulator(name, outlet_inwc, loss_inwc, capacity_cfh=self.capacity_cfh) for name in ends),
+            assumed,
+        )
+
+
+NOT_ASKED = LineRegulatorAnswers()
 
 
 @dataclass(frozen=True)
@@ -49,6 +110,8 @@ def default_tree(
     heating_value_btu_per_ft3: float | None = None,
     place: str = "US",
     elevation_ft: float = 0.0,
+    allowed_drop_inwc: float | None = None,
+    line_regulator: LineRegulatorAnswers = NOT_ASKED,
 ) -> DefaultTree:
     """The piping of a house: a trunk from the meter, and a branch off its end for each appliance.
 
@@ -80,6 +143,10 @@ def default_tree(
         Postal code of the state, for the heat in the gas.
     elevation_ft : float
         Height above sea level. [ft]
+    allowed_drop_inwc : float, optional
+        Drop that the sizing table in use allows. [in. w.c.]
+    line_regulator : LineRegulatorAnswers
+        Where a pressure that no appliance takes ends.
 
     Returns
     -------
@@ -99,7 +166,8 @@ def default_tree(
             assumed.append(assumption(key, way=way))
         return float(usual(key, way) if given is None else given)
 
-    supply = known(supply_pressure_inwc, "gas.supply_pressure_inwc", gas)
+    fed = "two_psi" if line_regulator.place in REGULATED else gas
+    supply = known(supply_pressure_inwc, "gas.supply_pressure_inwc", fed)
     trunk_run, heater_run = known(trunk_ft, "gas.trunk_ft"), known(heater_branch_ft, "gas.branch_ft")
     heater_max = known(heater_max_inlet_inwc, "gas.outlets.max_inlet_inwc", gas)
     if heater_min_inlet_inwc is None or existing:
@@ -119,11 +187,15 @@ def default_tree(
     if heat is None:
         assumed.append(_heat_of_place(gas, place))
         heat = assumed[-1].value
+    regulators, told = line_regulator.of(gas, supply, tuple(segments))
+    assumed += told
     system = GasSystem(
         gas,
         supply,
         tuple(segments),
         tuple(outlets),
+        allowed_drop_inwc=allowed_drop_inwc,
+        regulators=regulators,
         heating_value_btu_per_ft3=heat,
         elevation_ft=elevation_ft,
         meter_capacity_cfh=class_capacity_cfh(gas, meter_class),
@@ -144,9 +216,10 @@ def others_take(names: tuple[str, ...]) -> Assumption:
 
 def _built_for_the_old(system: GasSystem, unknown: list[str], old_input_btuh: float) -> GasSystem:
     """Give unknown pipes the size that the longest-length table asks for with the heater that failed."""
+    is_high = gas_pipe.is_high_pressure(system.supply_pressure_inwc)
     old = replace(
         system,
-        allowed_drop_inwc=_OLD_DROP_INWC,
+        allowed_drop_inwc=None if is_high else _OLD_DROP_INWC,
         outlets=tuple(replace(o, input_btuh=old_input_btuh) if o.name == HEATER else o for o in system.outlets),
     )
     sizing = by_longest_length(old)

@@ -254,7 +254,7 @@ def notes(system: GasSystem) -> tuple[Finding, ...]:
         law = gas_pipe.pipe_law(system.gas, segment.material, segment.size, feed, system.gravity)
         told.append(law.note)
     if system.meter_capacity_cfh is None:
-        told.append(care("gas.meter.unknown"))
+        told.append(care("gas.meter.unknown" if system.gas == "natural" else "gas.supply.unknown"))
     if any(regulator.capacity_cfh is None for regulator in system.regulators):
         told.append(care("gas.regulator.unknown"))
     return tuple(dict.fromkeys(one for one in told if one))

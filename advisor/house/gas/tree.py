@@ -31,7 +31,7 @@ MOST_REGULATOR_LOSS_INWC = 0.75 * INWC_PER_PSI
 _SUPPLY_RANGE_INWC = (3.0, 10.0 * INWC_PER_PSI)
 _TABLE_LEAVES_INWC = 5.0
 # Half a psi: above it the meter's own pressure is left out of the count of actual cubic feet, to be careful.
-_LOW_METER_INWC = 0.5 * INWC_PER_PSI
+LOW_METER_INWC = 0.5 * INWC_PER_PSI
 
 
 def called(name: str) -> Value:
@@ -152,6 +152,30 @@ class LineRegulator:
     capacity_cfh: float | None = None
 
 
+def check_drop(gas: str, supply_inwc: float, drop_inwc: float | None) -> None:
+    """Refuse a drop that no printed table offers at this supply (intended-use headings of the tables)."""
+    if drop_inwc is None:
+        return
+    if not 0 < drop_inwc < supply_inwc:
+        raise InputError("gas.allowed_drop_inwc", drop_inwc, "it must be less than the supply", "give less")
+    if gas_pipe.is_high_pressure(supply_inwc) or drop_inwc <= 0.5:
+        return
+    if gas == "propane":
+        raise OutOfRangeError(
+            "gas.allowed_drop_inwc",
+            drop_inwc,
+            "low-pressure propane tables allow 0.5 in. w.c.",
+            "give 0.5",
+        )
+    if supply_inwc - drop_inwc < _TABLE_LEAVES_INWC - 1e-9:
+        raise OutOfRangeError(
+            "gas.allowed_drop_inwc",
+            drop_inwc,
+            f"from a supply of {supply_inwc:g} in. w.c. it leaves less than 5 at the appliance",
+            "use 0.5 below 8 in. w.c., 3.0 from 8 and 6.0 from 11",
+        )
+
+
 @dataclass(frozen=True)
 class GasSystem:
     """Everything between the meter and the appliances.
@@ -227,30 +251,7 @@ class GasSystem:
         for field, (value, least, most, fix) in bounds.items():
             if value is not None and not least <= value <= most:
                 raise InputError(field, value, f"it must lie between {least:,} and {most:,}", fix)
-        self._check_drop(self.supply_pressure_inwc, self.allowed_drop_inwc)
-
-    def _check_drop(self, supply_inwc: float, drop_inwc: float | None) -> None:
-        """Refuse a drop that no printed table offers at this supply (intended-use headings of the tables)."""
-        if drop_inwc is None:
-            return
-        if not 0 < drop_inwc < supply_inwc:
-            raise InputError("allowed_drop_inwc", drop_inwc, "it must be less than the supply", "give less")
-        if gas_pipe.is_high_pressure(supply_inwc) or drop_inwc <= 0.5:
-            return
-        if self.gas == "propane":
-            raise OutOfRangeError(
-                "allowed_drop_inwc",
-                drop_inwc,
-                "low-pressure propane tables allow 0.5 in. w.c.",
-                "give 0.5",
-            )
-        if supply_inwc - drop_inwc < _TABLE_LEAVES_INWC - 1e-9:
-            raise OutOfRangeError(
-                "allowed_drop_inwc",
-                drop_inwc,
-                f"from a supply of {supply_inwc:g} in. w.c. it leaves less than 5 at the appliance",
-                "use 0.5 below 8 in. w.c., 3.0 from 8 and 6.0 from 11",
-            )
+        check_drop(self.gas, self.supply_pressure_inwc, self.allowed_drop_inwc)
 
     def _check_tree(self) -> None:
         feeds: dict[str, str] = {}
@@ -301,7 +302,7 @@ class GasSystem:
             if not 0 <= regulator.own_loss_inwc < inlet:
                 reason = f"it cannot lose {regulator.own_loss_inwc:g} in. w.c. where {inlet:g} feed it"
                 raise InputError("gas.regulators", here, reason, "read its table")
-            self._check_drop(regulator.outlet_inwc, regulator.allowed_drop_inwc)
+            check_drop(self.gas, regulator.outlet_inwc, regulator.allowed_drop_inwc)
 
     @cached_property
     def by_name(self) -> dict[str, GasSegment]:
@@ -358,7 +359,7 @@ class GasSystem:
     @cached_property
     def btu_per_actual_ft3(self) -> float:
         """Heat in a cubic foot as it flows here; never more than at base conditions. [Btu/ft³]"""
-        gauge = min(self.supply_pressure_inwc, _LOW_METER_INWC)
+        gauge = min(self.supply_pressure_inwc, LOW_METER_INWC)
         share = min(1.0, float(gas_flow.actual_ft3_frac(self.elevation_ft, gauge)))
         return share * (self.heating_value_btu_per_ft3 or gas_pipe.gas_named(self.gas).heating_value_btu_per_ft3)
 
