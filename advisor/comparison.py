@@ -167,9 +167,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
-    for one in candidates:
-        freeze(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity)
-    freeze(site, circumstances, prices, money)
+    held = [(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity) for one in candidates]
+    freeze(site, circumstances, prices, money, *held)
     return Comparison(
         case=case,
         assumed=(

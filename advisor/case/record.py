@@ -107,6 +107,7 @@ class Failed(Section):
     size_gal: float | None = known("Tank size on its label", ge=2, le=120)
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
+    input_kw: float | None = known("Electric input on its plate", gt=0, le=100)
     ran_out: Literal["never", "sometimes", "often"] | None = known("Did it run out of hot water while it worked?")
     trouble: Literal["leaks", "nothing", "too_little", "noise"] | None = known("What is wrong with it")
 

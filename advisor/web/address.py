@@ -44,6 +44,12 @@ function settle(data) {
     heading.focus({ preventScroll: true });
     main.scrollTo(0, 0);
   }
+  // The menu of a phone sets its groups as boxes into one list, which is none then: each group is a list of its own.
+  for (const list of document.querySelectorAll("[data-testid=stSidebarNavItems]")) {
+    const apart = [...list.querySelectorAll("li")].filter((item) => item.parentElement !== list);
+    if (apart.length) list.setAttribute("role", "none");
+    for (const item of apart) item.parentElement.setAttribute("role", "list");
+  }
   for (const name of data.numeric) {
     const field = main?.querySelector(`.st-key-${name} input`);
     if (field) field.inputMode = "decimal";

@@ -6,7 +6,7 @@ import streamlit as st
 
 from advisor.comparison import Comparison
 from advisor.core import paths
-from advisor.web import card, session, taken, today
+from advisor.web import card, keep, quote, session, taken, today
 from advisor.web.words import say
 
 
@@ -23,6 +23,8 @@ def show(comparison: Comparison) -> None:
     card.show(comparison)
     if comparison.recommended is not None:
         today.show(comparison, comparison.recommended)
+        quote.show(comparison)
+    keep.show()
     taken.show(comparison)
     st.subheader(say("start.more"))
     with st.container(horizontal=True):

@@ -78,15 +78,29 @@ def _table(comparison: Comparison) -> None:
         return
     st.subheader(say("home.table.title"))
     n = comparison.money.terms.study_yr
-    widgets.table([_row(one, labels, n) for one, labels in rows.values()], alt=say("home.table.title"))
+    names = _told_apart([one for one, _ in rows.values()])
+    widgets.table(
+        [_row(one, labels, name, n) for (one, labels), name in zip(rows.values(), names, strict=True)],
+        alt=say("home.table.title"),
+    )
     meant = plain_words.meanings([one.heater for one, _ in rows.values()])
     if meant:
         st.caption("  \n".join(say(one) for one in meant))
 
 
-def _row(one: Candidate, labels: list[str], n: int) -> dict[str, str]:
+def _told_apart(several: list[Candidate]) -> list[str]:
+    """Their names, with the power where two would bear the same name."""
+    names = [plain_words.name(one.heater, language()) for one in several]
+    return [
+        say("plain.of_power", heater=typed(name), power=widgets.shown(one.heater.power_btuh, "btuh"))
+        if names.count(name) > 1
+        else typed(name)
+        for one, name in zip(several, names, strict=True)
+    ]
+
+
+def _row(one: Candidate, labels: list[str], name: str, n: int) -> dict[str, str]:
     bar = bar_of(one)
-    name = typed(plain_words.name(one.heater, language()))
     row = {say("home.col.which"): f"{' · '.join(labels)}: {name}"}
     if bar is not None:
         return {

@@ -160,7 +160,8 @@ def _find(draft: Draft) -> PlaceError | None:
     return None
 
 
-def _number(typed: str) -> float | None:
+def number_in(typed: str) -> float | None:
+    """The number that somebody typed; None where it is none."""
     try:
         number = float(typed.strip().replace(",", "."))
     except ValueError:
@@ -168,16 +169,17 @@ def _number(typed: str) -> float | None:
     return number if abs(number) < 1e9 else None
 
 
-def _short(typed: str) -> str:
+def short(typed: str) -> str:
+    """What was typed, in a length that a sentence can bear."""
     return typed if len(typed) <= 40 else f"{typed[:37]}..."
 
 
 def _people_trouble(typed: str) -> Finding | None:
     if not typed.strip():
         return note("q.people.empty")
-    number = _number(typed)
+    number = number_in(typed)
     if number is None or number != int(number) or not _LEAST_PEOPLE <= number <= _MOST_PEOPLE:
-        return note("q.people.bad", typed=_short(typed))
+        return note("q.people.bad", typed=short(typed))
     return None
 
 
@@ -186,9 +188,9 @@ def _size_trouble(typed: str) -> Finding | None:
         return None
     if not typed.strip():
         return note("q.size.empty")
-    number = _number(typed)
+    number = number_in(typed)
     if number is None or not _LEAST_GAL <= number <= _MOST_GAL:
-        return note("q.size.bad", typed=_short(typed))
+        return note("q.size.bad", typed=short(typed))
     return None
 
 
@@ -198,9 +200,9 @@ def _fuels_trouble(draft: Draft) -> Finding | None:
     if fuel_of(draft) is None:
         return note("q.fuels.which.empty")
     for fuel, typed in draft.get("prices", {}).items():
-        number = _number(typed)
+        number = number_in(typed)
         if typed.strip() and Fuel.named(fuel) in priced(draft) and (number is None or not 0 < number <= _MOST_USD):
-            return note("q.price.bad", typed=_short(typed))
+            return note("q.price.bad", typed=short(typed))
     return None
 
 
@@ -220,7 +222,7 @@ def given_of(draft: Draft, own: Given) -> Given:
     """The case that the answers make; whatever else was told of the user's own house stays."""
     shape, fuel = shape_of(draft), fuel_of(draft) or electricity()
     given = copy.deepcopy(own)
-    household = {**given.get("household", {}), "people": int(_number(draft["people"]) or 0)}
+    household = {**given.get("household", {}), "people": int(number_in(draft["people"]) or 0)}
     if household.get("children", 0) >= household["people"]:
         household.pop("children", None)
     failed: dict[str, Any] = {"fuel": fuel.id}
@@ -228,7 +230,7 @@ def given_of(draft: Draft, own: Given) -> Given:
         failed["kind"] = shape.kind
     size = draft.get("size", UNKNOWN)
     if shape.kind != "tankless" and size not in (UNKNOWN, ""):
-        failed["size_gal"] = _number(size)
+        failed["size_gal"] = number_in(size)
     for key in ("trouble", "ran_out"):
         if draft.get(key, UNKNOWN) != UNKNOWN:
             failed[key] = draft[key]
@@ -249,7 +251,7 @@ def given_of(draft: Draft, own: Given) -> Given:
         house["is_flat"] = True
     prices = dict(given.get("prices", {}))
     for one in priced(draft):
-        if price := _number(draft.get("prices", {}).get(one.id, "")):
+        if price := number_in(draft.get("prices", {}).get(one.id, "")):
             prices[one.price_key] = price
     return {
         **given,

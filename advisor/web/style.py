@@ -13,8 +13,13 @@ _RULES = """
   outline: 3px solid currentColor; outline-offset: 2px;
 }
 [data-testid="stMain"] :is([data-testid^="stBaseButton"], [data-testid="stPopoverButton"], summary,
-[data-testid="stTextInputRootElement"], [data-testid="stPageLink"] a, label[data-baseweb]) { min-height: 44px; }
-[data-testid="stMain"] label[data-baseweb] { align-items: center; }
+[data-testid="stTextInputRootElement"], [data-testid="stPageLink"] a, [data-testid="stCheckbox"] label,
+[role="radiogroup"] label) {
+  min-height: 44px;
+}
+[data-testid="stMain"] :is([data-testid="stCheckbox"], [role="radiogroup"]) label { align-items: center; }
+/* The sign beside each heading is a small target that nobody needs: the address holds the house already. */
+[data-testid="stHeaderActionElements"] { display: none; }
 @media (max-width: 640px) {
   [data-testid="stMain"] h1 { font-size: 1.75rem; line-height: 1.2; padding-top: 0.25rem; }
   [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }
@@ -33,7 +38,7 @@ _RULES = """
   }
   [data-testid="stMain"] :is([data-testid="stButton"], [data-testid="stPopover"], [data-testid="stFileUploader"],
   [data-testid="stDownloadButton"], [data-testid="stNumberInput"], [data-testid="stSelectbox"], [data-testid="stRadio"],
-  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"]) {
+  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"], .st-key-keep_answer) {
     display: none !important;
   }
   [data-testid="stMainBlockContainer"] { padding: 0 !important; }

@@ -72,6 +72,10 @@ def sentence(item: Assumption) -> str:
         value = f"{value:.2f}" if item.field.startswith("prices.") else f"{value:g}"
     if item.field == "house.heater_space":
         value = say(f"space.{value}")
+    if item.field == "uses":
+        count, _, name = str(value).partition(" x ")
+        tap = f"tap.{name.replace(' ', '_')}"
+        value = f"{count} × {say(tap) if words.has(tap) else name}"
     return f"{widgets.plain(say(key, value=typed(value)))} ({reason})"
 
 

@@ -15,6 +15,7 @@ from advisor.web.words import kind_word, language, say
 #: Louder than a room in which a fridge hums; quieter than that nobody hears it. [dBA]
 _LOUD_DBA, _QUIET_DBA = 51.0, 41.0
 _ABOVE_ROOMS = ("attic",)
+_OF_A_LEAK = ("stopgap.leak", "stopgap.box_leak")
 
 
 def show(comparison: Comparison, chosen: Candidate) -> None:
@@ -35,20 +36,15 @@ def _list(lines: list[Finding]) -> None:
     st.markdown("\n".join(f"- {say(line)}" for line in lines))
 
 
-def _may_leak(comparison: Comparison) -> bool:
-    return comparison.case.failed.trouble in (None, "leaks")
-
-
 def today(comparison: Comparison) -> list[Finding]:
     """What helps today, for what failed and how."""
     failed, house = comparison.case.failed, comparison.case.house
-    found = []
-    if failed.trouble == "leaks" or (_may_leak(comparison) and failed.kind != "tankless"):
-        found.append(note("today.leak.pipe" if failed.kind == "tankless" else "today.leak"))
-    if failed.trouble in ("noise", "too_little"):
-        found.append(note(f"today.{failed.trouble}"))
-    if failed.trouble != "leaks":
-        found += stopgaps(failed.fuel, failed.kind)
+    hints = stopgaps(failed.fuel, failed.kind)
+    found = [note(f"today.{failed.trouble}")] if failed.trouble in ("noise", "too_little") else []
+    # Who knows whether it leaks need not read of the other.
+    found += [
+        hint for hint in hints if failed.trouble is None or (hint.code in _OF_A_LEAK) == (failed.trouble == "leaks")
+    ]
     if failed.trouble in (None, "leaks", "nothing"):
         found.append(note("today.bridge"))
     if house.is_flat:

@@ -533,3 +533,14 @@ def test_sharing_the_load_takes_the_place_of_the_larger_service():
     assert gone > 5_000
     assert f"Installed with this way: about \\${round(after, -2):,.0f}" in words(app)
     assert "It takes the place of: Main panel" in words(app)
+
+
+def test_a_quote_is_set_in_our_range():
+    app = opened("cold-city-basement")
+    chosen = compare(read_case(paths.CASES / "cold-city-basement.toml")).recommended
+    low, _, high = chosen.house.installed_usd
+    for price, told in ((low - 200, "under our range"), (low + 1, "in our range"), (high + 200, "over our range")):
+        app.text_input(key="quote_price").set_value(f"${price:,.0f}").run()
+        assert not app.exception and told in words(app) and money_range(low, high) in words(app)
+    app.text_input(key="quote_price").set_value("cheap").run()
+    assert "“cheap” is not a price" in app.error[0].value and app.text_input(key="quote_price").value == "cheap"

@@ -90,7 +90,8 @@ def applied(values: dict[str, Any], heater: Heater, trade: TradeCheck, way: Othe
     """Whether a way out holds when it is taken; None for ways that no key of the case describes."""
     if trade.trade == "gas":
         real = next(one for one in trade.detail.ways if one.kind == way.kind)
-        return bool(check(apply(trade.detail.system, real)).passes)
+        # What decides is a choice of the case.
+        return bool(check(apply(trade.detail.system, real), values.get("gas", {}).get("sizing_rule", "tables")).passes)
     changed = {name: dict(section) for name, section in values.items()}
     if trade.trade == "air":
         opening = next(one for one in trade.detail.ways_out if way.kind == f"air {one.arrangement.replace('_', ' ')}")

@@ -16,11 +16,12 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.frozen core.arrays core.findings
+core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
 core.references core.kinds core.long_tables
+core.frozen
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
@@ -99,6 +100,10 @@ report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+document.blocks document.logo document.drawing document.told
+document.as_pdf document.as_html document.customer
+document.installer
+document.make
 screening.dictionary screening.savings
 screening.applicants screening.mapping screening.records screening.wording
 screening.conditions screening.keys screening.places screening.reading
@@ -117,8 +122,9 @@ web.draft
 web.preparing web.fitting
 web.state
 web.widgets
+web.offers_page
 web.charts web.grid
-web.bill web.card web.questions web.taken web.today web.working
+web.bill web.card web.keep web.questions web.quote web.taken web.today web.working
 web.answer web.frame
 web.contractor
 web.charts_house web.compare_page web.keep_up_page web.money_page
@@ -141,6 +147,8 @@ HEAVY = {
     "pint": set(),
     "plotly": set(),
     "psychrolib": set(),
+    "typst": set(),
+    "PIL": set(),
 }
 
 #: What only the app needs: in no other module, wherever in it the import stands; and who is excepted.
