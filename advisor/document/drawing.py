@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-_WIDTH, _NAME, _RIGHT, _ROW, _BAR = 700.0, 190.0, 90.0, 26.0, 13.0
+_WIDTH, _NAME, _RIGHT, _ROW, _BAR = 700.0, 225.0, 90.0, 26.0, 13.0
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,10 @@ def cost_bars(bars: Sequence[Bar], *, price: str, later: str, likely: str) -> st
         )
         parts.append(_words(max(high_x, _NAME + total_w) + 6, middle + 4, bar.told, "start"))
     key_y = height - 14
-    x = _NAME
+    x = _NAME - 60
     for fill, word in (("#444", price), ("#ddd", later)):
         parts += [_box(x, key_y, 13, fill), _words(x + 19, key_y + 10, word, "start")]
-        x += 38 + 6.2 * len(word)
+        x += 34 + 5.8 * len(word)
     parts.append(
         f'<path d="M{x:.1f} {key_y + 6:.1f}h18m-18 -4v8m18 -8v8" stroke="#000" stroke-width="1.2" fill="none"/>'
     )
@@ -58,12 +58,12 @@ def cost_bars(bars: Sequence[Bar], *, price: str, later: str, likely: str) -> st
 
 def _lines(name: str) -> list[tuple[float, str]]:
     """A name on one line, or broken once near its middle."""
-    if len(name) <= 32:
+    if len(name) <= 38:
         return [(0.0, name)]
-    cut = name.rfind(" ", 0, 33)
-    cut = cut if cut > 0 else 32
+    cut = name.rfind(" ", 0, 39)
+    cut = cut if cut > 0 else 38
     rest = name[cut:].strip()
-    return [(-6.0, name[:cut]), (7.0, rest if len(rest) <= 34 else f"{rest[:33]}…")]
+    return [(-6.0, name[:cut]), (7.0, rest if len(rest) <= 40 else f"{rest[:39]}…")]
 
 
 def _box(x: float, y: float, width: float, fill: str) -> str:
