@@ -125,11 +125,14 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
 
     bench = HouseholdBench(circumstances)
     judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
+    install_date = case.install_date or today
+    made_on = case.made_on or install_date
     judged = settled(
-        with_parallel_units(heaters_to_compare(case), judge), case, None if by_hand else circumstances.mornings
+        with_parallel_units(heaters_to_compare(case), judge, made_on),
+        case,
+        None if by_hand else circumstances.mornings,
     )
     heaters = [heater for heater, _ in judged]
-    install_date = case.install_date or today
     where = site.location
     house = HouseFacts(
         case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
@@ -143,7 +146,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
             circumstances,
             prices,
             offers,
-            case.made_on or install_date,
+            made_on,
             site.location.county_fips,
         )
         for heater, capacity in judged

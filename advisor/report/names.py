@@ -22,6 +22,8 @@ def title(heater: Heater, language: str = "en") -> str:
         name = say("heater.burner", language=language, kind=kind, input_btuh=heater.power_btuh)
     else:
         name = say("heater.elements", language=language, kind=kind, input_kw=heater.input_kw)
+    if heater.variant is not None:
+        name = say(f"heater.variant.{heater.variant}", language=language, heater=name, input_btuh=heater.power_btuh)
     return name if heater.n_units == 1 else say("heater.several", language=language, n=heater.n_units, heater=name)
 
 

@@ -98,6 +98,7 @@ PUT_TOGETHER = (
     "label.below",
     "label.meets",
     "pattern.",
+    "heater.variant.",
     "sale.",
     "state.",
     "tap.",
