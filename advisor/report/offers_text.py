@@ -57,7 +57,7 @@ def questions(checked: CheckedOffer, *, language: str = "en", si: bool = False) 
     said = [say(one, language=language, si=si) for one in found]
     if any(one.severity > Severity.NOTE for one in found):
         return said
-    return [*said, say("offer.nothing_to_ask", language=language)] if checked.offer.lines else said
+    return [*said, say("offer.nothing_to_ask", language=language)] if checked.offer.lines and checked.offer.total_usd is not None else said
 
 
 def offers_list(comparison: Comparison) -> list[dict[str, Any]]:
