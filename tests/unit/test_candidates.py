@@ -114,7 +114,10 @@ def test_the_rest_comes_from_the_nearest_of_its_kind():
     # Size first, its own fuel before that.
     assert heater_from_label(Label(**TANK), 1).vent_category == by_id("gas-tank-power-vent-50").vent_category
     propane = heater_from_label(Label(**{**TANK, "fuel": "propane"}), 1)
-    assert propane.min_inlet_inwc == by_id("propane-tank-power-vent-50").min_inlet_inwc
+    assert propane.noise_dba == by_id("propane-tank-power-vent-50").noise_dba
+    # The least gas pressure is never borrowed: what a label does not say, the gas check assumes and says so.
+    assert propane.min_inlet_inwc is None
+    assert heater_from_label(Label(**TANK, min_inlet_inwc=4.0), 1).min_inlet_inwc == 4.0
     small, large = (heater_from_label(Label(**{**TANKLESS, "max_gpm": flow}), 1) for flow in (3.4, 6.0))
     assert small.min_input_btuh == by_id("gas-tankless-condensing-120").min_input_btuh
     assert large.min_input_btuh == by_id("gas-tankless-condensing-199").min_input_btuh
