@@ -32,6 +32,7 @@ COMMANDS = [
     ["commission"],
     ["money"],
     ["turns"],
+    ["document"],
     ["prices"],
     ["case"],
     ["case", "new"],
