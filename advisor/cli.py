@@ -47,6 +47,7 @@ def build_parser() -> argparse.ArgumentParser:
         help="a case file, the name of a demo house, or - to read one",
     )
     compare.add_argument("--json", action="store_true", help="print the whole comparison as JSON")
+    compare.add_argument("--offers", metavar="FILE.csv", help="offers of a spreadsheet, instead of the case's own")
     compare.add_argument("--si", action="store_true", help="show amounts in SI units")
     compare.add_argument("--all", action="store_true", help="show every candidate, not one of each kind")
     compare.add_argument(
@@ -81,6 +82,23 @@ def build_parser() -> argparse.ArgumentParser:
     turning.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
     turning.add_argument("--json", action="store_true", help="print as JSON")
     turning.set_defaults(run=_turns)
+
+    document = commands.add_parser(
+        "document", help="what is handed over: a page for the customer, pages for the installer"
+    )
+    document.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
+    document.add_argument(
+        "-o", "--output", required=True, metavar="FILE", help="where to write it: FILE.pdf or FILE.html"
+    )
+    document.add_argument(
+        "--candidate", metavar="ID", help="the heater it is about; the one advised or offered if not given"
+    )
+    document.add_argument("--paper", choices=["letter", "a4"], default="letter", help="US Letter (usual) or A4")
+    document.add_argument("--language", choices=["en", "es"], default="en", help="English (usual) or Spanish")
+    document.add_argument("--offers", metavar="FILE.csv", help="offers of a spreadsheet, instead of the case's own")
+    document.add_argument("--si", action="store_true", help="show amounts in SI units")
+    document.add_argument("--date", metavar="DAY", help="its date, as 2026-11-28; today if not given")
+    document.set_defaults(run=_document)
 
     prices = commands.add_parser("prices", help="the energy prices used for a house; --live asks for newer ones")
     prices.add_argument("case", nargs="?", default=DEMO, metavar="CASE.toml", help="as for compare")
@@ -203,6 +221,16 @@ def _read(name: str) -> Case:
     return read_case(demos.get(name, name))
 
 
+def _read_offered(options: argparse.Namespace) -> Case:
+    """The case, with the offers of a spreadsheet where one is given."""
+    from pathlib import Path
+
+    from advisor.case.offer_csv import with_offers
+
+    case = _read(options.case)
+    return with_offers(case, Path(options.offers)) if options.offers else case
+
+
 def _print_json(value: Any) -> None:
     import json
 
@@ -242,7 +270,7 @@ def _compare(options: argparse.Namespace) -> int:
     from advisor.report.as_json import comparison_dict
     from advisor.report.text import comparison_text
 
-    case = _read(options.case)
+    case = _read_offered(options)
     if options.wait:
         _prepare_bench()
     comparison = compare(case, by_hand=not machine_code.is_ready())
@@ -339,6 +367,40 @@ def _turns(options: argparse.Namespace) -> int:
         _print_json(turning_dict(comparison, found))
     else:
         print(turning_text(comparison, found))
+    return DONE
+
+
+def _document(options: argparse.Namespace) -> int:
+    from datetime import date
+    from pathlib import Path
+
+    from advisor.comparison import compare
+    from advisor.core.files import write_whole
+    from advisor.document.logo import read_logo
+    from advisor.document.make import document, written
+
+    path = Path(options.output)
+    kind = path.suffix.lower().removeprefix(".")
+    if kind not in {"pdf", "html"}:
+        raise InputError("output", options.output, "this is neither a PDF nor an HTML file", "end it in .pdf or .html")
+    try:
+        today = date.fromisoformat(options.date) if options.date else date.today()
+    except ValueError as error:
+        raise InputError("date", options.date, "this is not a date", "write it as 2026-11-28") from error
+    case = _read_offered(options)
+    beside = Path(options.case).parent if options.case != "-" else Path()
+    logo = case.contractor.logo if case.contractor else None
+    picture = read_logo(beside / logo) if logo else None
+    _prepare_bench()
+    comparison = compare(case, today=today)
+    chosen = comparison.candidate(_candidate_id(comparison, options.candidate)) if options.candidate else None
+    made = document(comparison, chosen=chosen, language=options.language, si=options.si, logo=picture)
+    content = written(made, "html" if kind == "html" else "pdf", paper=options.paper, day=today)
+    try:
+        write_whole(path, content, replace=True)
+    except OSError as error:
+        raise InputError("output", options.output, "this file cannot be written", "choose another place") from error
+    print(f"Wrote {options.output}.")
     return DONE
 
 

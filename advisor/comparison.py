@@ -131,10 +131,11 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
 
     bench = HouseholdBench(circumstances)
     judge = partial(hand_method, circumstances=circumstances) if by_hand else partial(capacity_on, bench)
-    asked = with_asked_units(with_parallel_units(heaters_to_compare(case), judge), case, judge)
+    install_date = case.install_date or today
+    made_on = case.made_on or install_date
+    asked = with_asked_units(with_parallel_units(heaters_to_compare(case), judge, made_on), case, judge)
     judged = settled(asked, case, None if by_hand else circumstances.mornings)
     heaters = [heater for heater, _ in judged]
-    install_date = case.install_date or today
     where = site.location
     house = HouseFacts(
         case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
@@ -148,7 +149,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
             circumstances,
             prices,
             offers,
-            case.made_on or install_date,
+            made_on,
             site.location.county_fips,
         )
         for heater, capacity in judged
@@ -169,9 +170,8 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
-    for one in candidates:
-        freeze(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity)
-    freeze(site, circumstances, prices, money)
+    held = [(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity) for one in candidates]
+    freeze(site, circumstances, prices, money, *held)
     return Comparison(
         case=case,
         assumed=(

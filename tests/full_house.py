@@ -31,6 +31,7 @@ _CHOSEN: dict[str, Any] = {
     # At this pressure no line regulator stands behind the meter.
     "gas.regulator_at": "none",
     "gas.heating_value_btu_per_ft3": 1030.0,
+    "gas.allowed_drop_inwc": 0.5,
     "vent.tile_liner": "8x8",
     "bill.used_kwh": None,
     "bill.used_gal": None,

@@ -9,7 +9,7 @@ from advisor.case.base import Section
 from advisor.case.record import Case
 
 #: An image and a link to another host, HTML, a formula, an icon, a color, an address: short enough for every name.
-TEXT = "![a](http://b.c)<i>$x$ *y* :red[z]"
+TEXT = "![a](http://elsewhere.invalid)<i>$x$ *y* :red[z]"
 ICON = ":material/home: :smile: `c` www.e.org a@e.org [d][e] # $2$"
 #: None of it may come to a screen as it was typed.
 RAW = (

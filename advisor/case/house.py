@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from advisor.case.base import Section, assumed, known
+from advisor.core.errors import InputError
 
 
 class Water(Section):
@@ -20,8 +21,10 @@ class Water(Section):
     measured_cold_f: float | None = known("Coldest cold-water reading", ge=32.5, le=95)
     hardness_gpg: float | None = known("Hardness, grains per gallon or '120 mg/L'", ge=0, le=100)
     static_pressure_psi: float | None = known("Water pressure with nothing running", ge=10, le=200)
+    dynamic_pressure_psi: float | None = known("Water pressure with a bath tap wide open", ge=0, le=200)
     has_closed_system: bool | None = known("There is a check valve or a pressure-reducing valve on the cold supply")
     has_expansion_tank: bool | None = known("An expansion tank hangs on the cold pipe")
+    expansion_tank_gal: float | None = known("Size of that expansion tank", gt=0, le=100)
     has_mixing_valve: bool | None = known("A mixing valve stands at the heater")
     recirculation: Literal["none", "always", "timer", "temperature", "presence", "button"] = assumed(
         "none", "A hot-water loop and how its pump is run"
@@ -34,6 +37,17 @@ class Water(Section):
         "copper_l", "Material of that pipe"
     )
     is_earthquake_country: bool | None = known("Tanks must be strapped here")
+
+    @model_validator(mode="after")
+    def _no_contradiction(self) -> Water:
+        static, dynamic = self.static_pressure_psi, self.dynamic_pressure_psi
+        if static is not None and dynamic is not None and dynamic > static:
+            reason = f"a running tap cannot raise the pressure above the {static:g} psi with nothing running"
+            raise InputError("dynamic_pressure_psi", dynamic, reason, "read both again, on the same tap")
+        if self.has_expansion_tank is False and self.expansion_tank_gal is not None:
+            reason = "has_expansion_tank says that there is none"
+            raise InputError("expansion_tank_gal", self.expansion_tank_gal, reason, "change one of the two")
+        return self
 
 
 #: What the trade calls the materials of the tables. Soft copper of unknown type counts as type L; both types are

@@ -107,7 +107,9 @@ class Failed(Section):
     size_gal: float | None = known("Tank size on its label", ge=2, le=120)
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
+    input_kw: float | None = known("Electric input on its plate", gt=0, le=100)
     ran_out: Literal["never", "sometimes", "often"] | None = known("Did it run out of hot water while it worked?")
+    trouble: Literal["leaks", "nothing", "too_little", "noise"] | None = known("What is wrong with it")
 
 
 class House(Section):
@@ -117,6 +119,7 @@ class House(Section):
         description="Fuels that come into the house; electricity is always counted", min_length=1, max_length=20
     )
     heater_space: HeaterSpace | None = known("Where the heater stands")
+    is_flat: bool | None = known("A flat or a condominium")
     floor_area_ft2: float | None = known("Floor area of the home", ge=150, le=20_000)
     room_volume_ft3: float | None = known("Volume of the room the heater stands in", ge=20, le=100_000)
     room_height_in: float | None = known("Free height where the heater stands", ge=20, le=400)

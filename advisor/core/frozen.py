@@ -9,8 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.findings import Finding
+from advisor.core.kinds import Fuel, Technology
+
 #: What cannot be changed and holds nothing that could.
-_PLAIN = (str, int, float, bool, bytes, type(None))
+_PLAIN = (str, int, float, bool, bytes, type(None), Finding, Technology, Fuel)
 
 
 def freeze(*results: Any) -> None:

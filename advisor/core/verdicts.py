@@ -13,7 +13,7 @@ class Verdict(StrEnum):
     @property
     def severity(self) -> Severity:
         """How much a finding weighs that brings this verdict about."""
-        return Severity(list(type(self)).index(self))
+        return _SEVERITIES[self]
 
     @property
     def sign(self) -> str:
@@ -44,8 +44,12 @@ class HouseVerdict(Verdict):
 
 KEEPS_UP, WITH_CARE, FALLS_SHORT = CapacityVerdict
 FITS, NEEDS_WORK, DOES_NOT_FIT = HouseVerdict
+_HOUSE_VERDICTS = tuple(HouseVerdict)
+_SEVERITIES = {
+    one: severity for kind in (CapacityVerdict, HouseVerdict) for one, severity in zip(kind, Severity, strict=True)
+}
 
 
 def verdict_of(*findings: Finding) -> HouseVerdict:
     """What the gravest of several findings means for a candidate; none at all means it fits."""
-    return list(HouseVerdict)[max((one.severity for one in findings), default=Severity.NOTE)]
+    return _HOUSE_VERDICTS[max((one.severity for one in findings), default=Severity.NOTE)]

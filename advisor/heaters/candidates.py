@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from advisor.case.record import Case, Label
@@ -12,12 +13,14 @@ from advisor.case.usual import usual
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care
 from advisor.core.kinds import Fuel, Technology, electricity
-from advisor.core.verdicts import FALLS_SHORT
+from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP
 from advisor.heaters.catalogue import Heater, catalogue
 from advisor.heaters.hand_sizing import Capacity
-from advisor.heaters.rating import draw_pattern_of
+from advisor.heaters.rating import draw_pattern_of, may_be_made
 
 MOST_UNITS = 3
+#: Room above a heater for its connections; assumed. [in.]
+TALL_CLEARANCE_IN = 6.0
 #: What a standing loss takes from the recovery efficiency at the least. [-]
 _LEAST_ABOVE_UEF = 0.005
 
@@ -110,8 +113,13 @@ def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
     return own, tuple(unread)
 
 
-def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
-    """Judge every heater; where none of a technology keeps up alone, add two or three of its largest.
+def with_parallel_units(
+    heaters: list[Heater], judge: Callable[[Heater], Capacity], made_on: date
+) -> list[tuple[Heater, Capacity]]:
+    """Judge every heater; where none of a technology that may be made keeps up alone, add several.
+
+    Of tanks the two of the smallest burner and volume that keep up, as they ask least of gas line and vent, else two or
+    three of the largest; of tankless heaters two or three of the largest.
 
     Parameters
     ----------
@@ -119,16 +127,18 @@ def with_parallel_units(heaters: list[Heater], judge: Callable[[Heater], Capacit
         Single heaters.
     judge : callable
         Heater to Capacity.
+    made_on : date
+        Only heaters that may be made on that day are put in parallel.
     """
     judged = [(heater, judge(heater)) for heater in heaters]
     by_kind: dict[tuple[Technology, Fuel], list[tuple[Heater, Capacity]]] = {}
     for heater, capacity in judged:
-        if not heater.is_own and not heater.sale_note:
+        if not heater.is_own and not heater.sale_note and may_be_made(heater, made_on)[0]:
             by_kind.setdefault((heater.technology, heater.fuel), []).append((heater, capacity))
     for group in by_kind.values():
         if all(capacity.verdict == FALLS_SHORT for _, capacity in group):
             largest = max(group, key=lambda pair: pair[1].deliverable)[0]
-            judged += _enough_units(largest, judge)
+            judged += _least_pair([heater for heater, _ in group], judge) or _enough_units(largest, judge)
     return judged
 
 
@@ -151,25 +161,35 @@ def with_asked_units(
             raise InputError(f"several.{number}.candidate", asked.candidate, "there is no such heater here", fix)
         if asked.candidate_id not in there:
             there.add(asked.candidate_id)
-            several = side_by_side(single[asked.candidate], asked.n_units)
+            several = _in_parallel(single[asked.candidate], asked.n_units)
             found.append((several, judge(several)))
     return found
 
 
-def side_by_side(heater: Heater, n_units: int) -> Heater:
-    """Equal units in parallel as one heater."""
-    return replace(
-        heater, id=f"{heater.id}-x{n_units}", title=f"{n_units} in parallel: {heater.title}", n_units=n_units
-    )
+def _least_pair(heaters: list[Heater], judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
+    """Two tanks that keep up together, of the smallest burner, then the smallest volume."""
+    tanks = [heater for heater in heaters if heater.is_storage and heater.variant != "short"]
+    for heater in sorted(tanks, key=lambda one: (one.power_btuh, one.nominal_gal)):
+        pair = _in_parallel(heater, 2)
+        capacity = judge(pair)
+        if capacity.verdict == KEEPS_UP:
+            return [(pair, capacity)]
+    return []
 
 
 def _enough_units(heater: Heater, judge: Callable[[Heater], Capacity]) -> list[tuple[Heater, Capacity]]:
     for n_units in range(2, MOST_UNITS + 1):
-        several = side_by_side(heater, n_units)
+        several = _in_parallel(heater, n_units)
         capacity = judge(several)
         if capacity.verdict != FALLS_SHORT:
             return [(several, capacity)]
     return []
+
+
+def _in_parallel(heater: Heater, n_units: int) -> Heater:
+    return replace(
+        heater, id=f"{heater.id}-x{n_units}", title=f"{n_units} in parallel: {heater.title}", n_units=n_units
+    )
 
 
 def is_like_the_failed(heater: Heater, case: Case) -> bool:
@@ -191,7 +211,11 @@ def failed_size(case: Case) -> float:
 
 
 def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
-    """The plain replacement of what failed: same fuel and kind, nearest size."""
+    """The plain replacement of what failed: same fuel and kind, nearest size, then room and burner.
+
+    Among those of a size one that the room takes, then the burner nearest to the old one; where that is not known,
+    the usual one of the size stands first in the catalogue.
+    """
     choices = [h for h in heaters if is_like_the_failed(h, case) and h.n_units == 1 and not h.is_own]
     if not choices:
         return None
@@ -199,4 +223,10 @@ def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:
     choices = [heater for heater in choices if heater.technology == plain]
     if case.failed.kind == "tankless":
         return min(choices, key=lambda h: abs(h.power_btuh - size))
-    return min(choices, key=lambda h: abs(h.nominal_gal - size))
+    room_in, burner = case.house.room_height_in, case.failed.input_btuh
+
+    def unlike(heater: Heater) -> tuple[float, bool, float]:
+        is_too_tall = room_in is not None and heater.height_in + TALL_CLEARANCE_IN > room_in
+        return abs(heater.nominal_gal - size), is_too_tall, abs(heater.power_btuh - burner) if burner else 0.0
+
+    return min(choices, key=unlike)

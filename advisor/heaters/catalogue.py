@@ -43,6 +43,8 @@ class Heater:
         Electricity of fan and controls on the test day, times 365. [kWh/yr]
     activation_gpm : float or None
         Least flow that starts a tankless heater. [gpm]
+    variant : str or None
+        What sets it apart from the usual heater of its kind and size: ``short`` or ``input``.
     n_units : int
         Equal heaters in parallel.
     state, source : str
@@ -76,6 +78,7 @@ class Heater:
     height_in: float
     width_in: float
     noise_dba: float
+    variant: str | None
     sale_note: str | None
     state: str
     source: str

@@ -60,6 +60,8 @@ class LocalPrices:
 
     def of_trade(self, check: TradeCheck) -> TradeCheck:
         """A trade's jobs and other ways at their prices here."""
+        if not (check.items or check.ways_out):
+            return check
         wage, labour_frac = labour_of(_WAYS_BY.get(check.trade, "plumber"))
         factor = self.wage_factor(wage, labour_frac)
         return replace(

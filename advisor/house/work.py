@@ -132,5 +132,7 @@ def _verdict(trades: tuple[TradeCheck, ...], jobs: list[WorkItem]) -> tuple[Hous
     if all(trade.verdict == FITS for trade in trades):
         return FITS, (note("work.plain_swap"),)
     work = [job for job in jobs if not job.is_usual]
+    if not work:
+        return NEEDS_WORK, next(trade.findings for trade in trades if trade.verdict == NEEDS_WORK)
     largest = max(work, key=lambda job: job.typical_usd)
     return NEEDS_WORK, (care("work.more_jobs", n=len(work), largest=largest.what),)

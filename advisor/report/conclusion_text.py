@@ -95,11 +95,11 @@ def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
         heater=names.a(least.heater, language),
         less_usd=less_usd,
         study_yr=study_yr,
-        but=note(f"conclusion.but.{_but(advice, pick, least)}"),
+        but=note(f"conclusion.but.{but(advice, pick, least)}"),
     )
 
 
-def _but(advice: Advice, pick: Candidate, least: Candidate) -> str:
+def but(advice: Advice, pick: Candidate, least: Candidate) -> str:
     """What speaks against what would cost less."""
     if least.capacity.verdict.severity > pick.capacity.verdict.severity:
         return "care"

@@ -30,6 +30,14 @@ def on_screen(text: str) -> str:
     return f"{start[2] or ''}{_reference(start[3] or start[1])}{text[start.end() :]}"
 
 
+def in_html(text: str) -> str:
+    """A text for a page of HTML of our own, within an element or a quoted attribute.
+
+    What typst sets needs no door: its template takes every text as data.
+    """
+    return html.escape(text, quote=True)
+
+
 def as_typed(text: str) -> str:
     """Back again, for what shows plain text: a choice in a list, a description read aloud, a file."""
     return html.unescape(text).replace(_JOINER, "")

@@ -6,7 +6,7 @@ from advisor.heaters.catalogue import Heater
 from advisor.report.words import kind_word, say
 
 #: What an English ear takes for a vowel at the start of a title: 8, 11 and 18 are spoken so.
-_VOWELS = ("a", "e", "i", "o", "8", "11", "18")
+VOWELS = ("a", "e", "i", "o", "8", "11", "18")
 
 
 def title(heater: Heater, language: str = "en") -> str:
@@ -22,6 +22,8 @@ def title(heater: Heater, language: str = "en") -> str:
         name = say("heater.burner", language=language, kind=kind, input_btuh=heater.power_btuh)
     else:
         name = say("heater.elements", language=language, kind=kind, input_kw=heater.input_kw)
+    if heater.variant is not None:
+        name = say(f"heater.variant.{heater.variant}", language=language, heater=name, input_btuh=heater.power_btuh)
     return name if heater.n_units == 1 else say("heater.several", language=language, n=heater.n_units, heater=name)
 
 
@@ -43,7 +45,7 @@ def a(heater: Heater, language: str = "en") -> str:
     name = spoken(heater, language)
     if language != "en" or heater.n_units > 1:
         return name
-    return f"{'an' if name.startswith(_VOWELS) else 'a'} {name}"
+    return f"{'an' if name.startswith(VOWELS) else 'a'} {name}"
 
 
 def family(heater: Heater, language: str = "en") -> str:

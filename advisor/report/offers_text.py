@@ -57,7 +57,8 @@ def questions(checked: CheckedOffer, *, language: str = "en", si: bool = False) 
     said = [say(one, language=language, si=si) for one in found]
     if any(one.severity > Severity.NOTE for one in found):
         return said
-    return [*said, say("offer.nothing_to_ask", language=language)] if checked.offer.lines else said
+    has_sum = bool(checked.offer.lines) and checked.offer.total_usd is not None
+    return [*said, say("offer.nothing_to_ask", language=language)] if has_sum else said
 
 
 def offers_list(comparison: Comparison) -> list[dict[str, Any]]:

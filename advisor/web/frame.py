@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.web import link, preparing, session, state
+from advisor.web import address, preparing, questions, session, state
 from advisor.web.words import LANGUAGES, language, say, typed
 
 
@@ -21,14 +21,9 @@ def strip(page: str) -> None:
     if held.notice:
         st.warning(say("frame.link_refused", why=typed(held.notice)))
         held.notice = None
-    where = state.comparison().site.location
-    people = state.case().household.people
-    words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
     left, right = st.columns([5, 3], vertical_alignment="center")
-    demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
-    left.markdown(f"{typed(where.city)}, {typed(where.state)} · {words}{demo}")
+    left.markdown(_house(is_asking=_is_asking(page)))
     with right, st.container(horizontal=True, horizontal_alignment="right", gap="small"):
-        link.hold(state.link_query(), page)
         st.button(say("frame.undo"), key="undo_button", disabled=not held.past, on_click=state.undo)
         with st.popover(say("frame.keep"), key="keep"):
             _keep()
@@ -36,6 +31,35 @@ def strip(page: str) -> None:
         st.button(LANGUAGES[other], key="language_button", on_click=_speak, args=(other,))
     if state.comparison().is_by_hand:
         preparing.tell(state.can_bench)
+
+
+def _is_asking(page: str) -> bool:
+    return bool(session.current().step) and not page
+
+
+def _house(*, is_asking: bool) -> str:
+    """Which house this is; while the questions are asked, the user's own as far as it is known."""
+    held = session.current()
+    if is_asking:
+        return " · ".join(filter(None, (f"**{say('q.own')}**", typed(held.draft.get("town", "")))))
+    where, people = state.comparison().site.location, state.case().household.people
+    words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
+    demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
+    return f"{typed(where.city)}, {typed(where.state)} · {words}{demo}"
+
+
+def hold_browser(page: str) -> None:
+    """Tell the browser the address, the language and the question that it should show, once the page is drawn."""
+    held = session.current()
+    address.hold(
+        state.link_query(is_asking=_is_asking(page)),
+        page,
+        language=language(),
+        step=held.step if _is_asking(page) else "",
+        heard=held.heard,
+        went=questions.follow,
+        numeric=questions.NUMERIC,
+    )
 
 
 def _speak(chosen: str) -> None:

@@ -13,6 +13,7 @@ from advisor.core.tables import load
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, HEATER_BRANCH, TRUNK, GasCheck, GasSystem
 from advisor.house.gas.scope import GasDetail
+from advisor.house.gas.tree import LOW_METER_INWC
 from advisor.web import charts, charts_house, contractor, fields, gas_tree, gas_ways, state, widgets
 from advisor.web.contractor import amount
 from advisor.web.words import heater_title, say, sentences, typed
@@ -25,6 +26,16 @@ _SIZES = {
     "1-1/4": "1-1/4-inch",
     "1-1/2": "1-1/2-inch",
     "2": "two-inch",
+}
+
+_PLACES = {
+    "trunk_end": "at the end of the pipe from the meter",
+    "appliances": "at each appliance",
+    "none": "nowhere: there is none",
+}
+_RULES = {
+    "tables": "the code’s tables and the pressure",
+    "pressure": "the pressure alone, if the code official agrees",
 }
 
 #: Appliances of the simple answers, with the most that the case takes. [Btu/h]
@@ -50,7 +61,7 @@ def headline(system: GasSystem, check: GasCheck) -> str:
     if high is not None:
         return f"Too much pressure at the {typed(high.outlet.name)}: {_inwc(high.static_inwc)} with everything off"
     if worst is not None:
-        asked = f"{_cfh(worst.capacity_cfh)} where {_cfh(worst.load_cfh).split()[0]} are asked"
+        asked = f"{_flow(system, worst.capacity_cfh)} where {_flow(system, worst.load_cfh).split()[0]} are asked"
         return f"By the code’s table the {_run(worst.segment)} is too small: {asked}"
     if not check.passes:
         return sentences(check.findings)
@@ -64,8 +75,11 @@ def _inwc(value: float) -> str:
     return widgets.shown(value, "inwc", 2 if widgets.is_si() else 1)
 
 
-def _cfh(value: float) -> str:
-    return widgets.shown(value, "cfh", 1 if widgets.is_si() else 0)
+def _flow(system: GasSystem, value_cfh: float) -> str:
+    """Natural gas in cubic feet, propane in the heat that flows here: what its tables and plates speak of."""
+    if system.gas == "propane":
+        return widgets.shown(value_cfh * system.btu_per_actual_ft3, "btuh", 0)
+    return widgets.shown(value_cfh, "cfh", 1 if widgets.is_si() else 0)
 
 
 def _run(segment: Any) -> str:
@@ -132,7 +146,7 @@ def _profile(detail: GasDetail) -> None:
             [
                 {
                     "Appliance": typed(item.outlet.name),
-                    "Load": _cfh(item.load_cfh),
+                    "Load": _flow(detail.system, item.load_cfh),
                     "Arrives": _inwc(item.inlet_inwc),
                     "Needs": _inwc(item.min_inlet_inwc),
                     "With everything off": _inwc(item.static_inwc),
@@ -165,8 +179,8 @@ def _segments(detail: GasDetail) -> None:
                 "Verdict": _passes(item.passes, "carries it", "too small"),
                 "Present size": say(gas_pipe.named(item.segment.material, item.segment.size)),
                 "Size asked for": _asked(item),
-                "Load": _cfh(item.load_cfh),
-                "It carries": _cfh(item.capacity_cfh),
+                "Load": _flow(detail.system, item.load_cfh),
+                "It carries": _flow(detail.system, item.capacity_cfh),
                 "Length used": amount(item.row_ft, "ft", 0),
                 "Pressure at its end": _inwc(ends[item.segment.name]),
             }
@@ -175,13 +189,19 @@ def _segments(detail: GasDetail) -> None:
         "Every pipe by the branch-length table: load, length, present and required size",
     )
     meter = detail.check.pressure.meter
+    asked = _flow(detail.system, meter.load_cfh)
     if meter.capacity_cfh is not None:
+        passed = _flow(detail.system, meter.capacity_cfh)
         st.markdown(
-            f"**{_passes(meter.passes, 'Meter', 'Meter')}**: it passes about {_cfh(meter.capacity_cfh)}; "
-            f"{_cfh(meter.load_cfh)} are asked with everything firing."
+            f"**{_passes(meter.passes, 'Meter', 'Meter')}**: it passes about {passed}; "
+            f"{asked} are asked with everything firing."
         )
+    elif detail.system.gas == "natural":
+        st.markdown(f"**Meter:** not known. With everything firing {asked} are asked of it.")
     else:
-        st.markdown(f"**Meter:** not known. With everything firing {_cfh(meter.load_cfh)} are asked of it.")
+        st.markdown(
+            f"**Second-stage regulator and tank:** not known. With everything firing {asked} are asked of them."
+        )
 
 
 def _asked(item: Any) -> str:
@@ -207,10 +227,14 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
     if gas.segments:
         st.caption("The tree below is used; sizes, lengths and appliances are edited there.")
     else:
+        if system.supply_pressure_inwc > LOW_METER_INWC or gas.regulator_at is not None:
+            _regulator(system)
         _pipes(gas, system)
         _appliances(system)
-    meters = [row["class_name"] for row in load("gas_meters").rows()]
-    widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
+    if is_natural or gas.meter_class is not None:
+        meters = [row["class_name"] for row in load("gas_meters").rows()]
+        widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
+    widgets.choice("gas.sizing_rule", "What decides", tuple(_RULES), _RULES.__getitem__)
     widgets.number(
         "gas.heating_value_btu_per_ft3",
         "Heat in a cubic foot",
@@ -220,6 +244,17 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         assumed=system.heating_value_btu_per_ft3,
         help="Btu per cubic foot, as on the gas bill.",
     )
+
+
+def _regulator(system: GasSystem) -> None:
+    """Where a pressure that no appliance takes ends."""
+    widgets.choice("gas.regulator_at", "The line regulator stands", tuple(_PLACES), _PLACES.__getitem__)
+    with contractor.fields():
+        held = usual("gas.regulator_outlet_inwc", system.gas)
+        needs = usual("gas.regulator_own_loss_inwc")
+        contractor.number("gas.regulator_outlet_inwc", "It holds", low=3, high=60, step=0.5, assumed=held)
+        contractor.number("gas.regulator_own_loss_inwc", "It needs itself", low=0, high=100, step=0.5, assumed=needs)
+        contractor.number("gas.regulator_capacity_cfh", "It passes", low=1, high=10_000, step=10.0)
 
 
 def _pipes(gas: Any, system: GasSystem) -> None:

@@ -43,7 +43,8 @@ def as_case(way: piping.WayOut, detail: GasDetail, comparison: Comparison) -> di
     needs_tree = bool(comparison.case.gas.segments)
     for change in way.changes:
         if isinstance(change, gas_changes.Delivery):
-            values["gas.supply_pressure_inwc"] = round(change.pressure_inwc, 2)
+            # The table of the new pressure allows its own drop.
+            values |= {"gas.supply_pressure_inwc": round(change.pressure_inwc, 2), "gas.allowed_drop_inwc": None}
             needs_tree |= bool(change.regulators)
         elif isinstance(change, gas_changes.LargerMeter):
             values["gas.meter_class"] = _meter_class(change.capacity_cfh, detail)
@@ -75,7 +76,8 @@ def holds(values: dict[str, Any], chosen: Candidate, comparison: Comparison) -> 
             changed[section][key] = value
     try:
         facts = replace(comparison.facts, case=case_from(changed))
-        return piping.check(gas_system(chosen.heater, facts, comparison.circumstances)[0]).passes
+        system, _ = gas_system(chosen.heater, facts, comparison.circumstances)
+        return piping.check(system, facts.gas.sizing_rule).passes
     except AdvisorError:
         return False
 

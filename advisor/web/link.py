@@ -1,4 +1,4 @@
-"""The link that brings a case back: short, readable, without a name; and the address bar that always holds it."""
+"""The link that brings a case back: short, readable, without a name."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from contextlib import suppress
 from typing import Any
 from urllib.parse import quote, urlencode
 
-import streamlit as st
-
 from advisor.case.file import MAX_FILE_BYTES, read_toml
 from advisor.core.errors import InputError
 
@@ -24,6 +22,8 @@ _IN_WORDS = (
     ("failed.fuel", "failed", str),
     ("failed.kind", "kind", str),
     ("failed.size_gal", "gallons", float),
+    ("failed.trouble", "trouble", str),
+    ("failed.ran_out", "ran_out", str),
     ("house.fuels", "fuels", list),
     ("house.heater_space", "space", str),
     ("household.set_point_f", "setpoint", float),
@@ -33,12 +33,6 @@ _IN_WORDS = (
 #: Whatever else was measured or changed, packed: a case file, compressed.
 _REST = "more"
 _LONGEST_LINK = 50_000
-#: Streamlit writes the address only by adding a step to the browser's history, one for every change; the way back
-#: to the page before would then be as long as the list of changes. This puts it in place of the one that is there.
-_ADDRESS_JS = """export default function ({ data }) {
-  const wanted = data.query ? "?" + data.query : "";
-  if (location.search !== wanted) history.replaceState(history.state, "", location.pathname + wanted + location.hash);
-}"""
 
 
 def query_of(given: Mapping[str, Any], extras: Mapping[str, str]) -> str:
@@ -60,7 +54,7 @@ def query_of(given: Mapping[str, Any], extras: Mapping[str, str]) -> str:
             carried[name] = ",".join(found) if kind is list else f"{found:.10g}" if kind is float else str(found)
     rest = {key: section for key, section in rest.items() if section not in ({}, [], ())}
     if rest:
-        carried[_REST] = _packed(rest)
+        carried[_REST] = packed(rest)
     return urlencode({**carried, **extras}, quote_via=quote, safe=",")
 
 
@@ -74,7 +68,7 @@ def given_of(query: Mapping[str, str]) -> dict[str, Any] | None:
     """
     if sum(map(len, query.values())) > _LONGEST_LINK:
         raise InputError("link", None, "it is far longer than the link of any house", "open the case from a file")
-    given = _unpacked(query[_REST]) if _REST in query else {}
+    given = unpacked(query[_REST]) if _REST in query else {}
     for path, name, kind in _IN_WORDS:
         if name in query:
             section, key = path.split(".")
@@ -82,13 +76,21 @@ def given_of(query: Mapping[str, str]) -> dict[str, Any] | None:
     return given or None
 
 
-def _packed(rest: dict[str, Any]) -> str:
+def packed(rest: dict[str, Any]) -> str:
+    """Nested dicts as letters that an address may hold."""
     import tomli_w
 
     return base64.urlsafe_b64encode(zlib.compress(tomli_w.dumps(rest).encode(), 9)).decode().rstrip("=")
 
 
-def _unpacked(text: str) -> dict[str, Any]:
+def unpacked(text: str) -> dict[str, Any]:
+    """Back again.
+
+    Raises
+    ------
+    InputError
+        The text is damaged.
+    """
     damaged = InputError(_REST, None, "this part of the link is damaged", "copy the whole link again")
     try:
         content = base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
@@ -113,18 +115,3 @@ def _read(text: str, kind: type) -> Any:
             with suppress(ValueError):
                 return read(text)
     return text
-
-
-def hold(query: str, page: str) -> None:
-    """Keep the browser's address at this link, so that a reload or a bookmark loses nothing.
-
-    Parameters
-    ----------
-    query : str
-        The part behind the question mark.
-    page : str
-        The page being drawn: going to another one wipes the address, so it has to be written again.
-    """
-    st.components.v2.component("address", js=_ADDRESS_JS)(
-        data={"query": query, "page": page}, key="address", width=1, height=1
-    )

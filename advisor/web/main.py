@@ -5,10 +5,9 @@ from typing import Any
 import streamlit as st
 
 from advisor.core import paths
-from advisor.web import frame, state
+from advisor.web import frame, state, style
 from advisor.web.words import say
 
-st.set_page_config(page_title="Water heater advisor", page_icon=str(paths.ASSETS / "icon.png"), layout="wide")
 state.start_session()
 
 
@@ -32,5 +31,10 @@ chosen = st.navigation(
     },
     position="top",
 )
+st.set_page_config(
+    page_title=f"{chosen.title} · {say('frame.title')}", page_icon=str(paths.ASSETS / "icon.png"), layout="wide"
+)
+style.apply()
 frame.strip(chosen.url_path)
 chosen.run()
+frame.hold_browser(chosen.url_path)

@@ -1,191 +1,314 @@
-"""The four questions, one at a time, in the order in which people know the answers."""
+"""The questions, one at a time, in the order in which people know the answers, each with why it is asked."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import Literal
 
 import streamlit as st
 
-from advisor.core.kinds import Fuel, electricity, piped_gas
-from advisor.core.units import UNITS
-from advisor.place.location import locate
-from advisor.place.names import is_territory, state_names
+from advisor.core.errors import InputError
+from advisor.core.findings import Finding
+from advisor.core.kinds import Fuel
+from advisor.place.names import state_names
 from advisor.place.refusal import PlaceError
 from advisor.place.typed import MOST_LETTERS
-from advisor.web import session, state
+from advisor.web import draft as drafts
+from advisor.web import drawings, session, state
+from advisor.web.draft import RAN_OUT, SHAPES, SPACES, TROUBLES, UNKNOWN
 from advisor.web.widgets import seed
-from advisor.web.words import kind_word, refused, say, typed
+from advisor.web.words import kind_word, say, typed
 
-KINDS = ("tank", "tankless", "heat_pump")
-RAN_OUT = ("never", "sometimes", "often")
-LAST_STEP = 4
+#: As wide as a line is read with ease.
+_WIDE_PX = 560
+#: Fields that a phone shows its digits for.
+NUMERIC = ("q_people", "q_size", *(f"q_price_{fuel}" for fuel in Fuel.all()))
 
 
 def start() -> None:
-    """Start with the first question, the draft filled with what is known of the user's own house."""
+    """Ask: from the first question, or from the list of answers where the user's own house is known."""
     held = session.current()
-    own = {} if held.is_demo else held.given
-    place, failed, house = own.get("place", {}), own.get("failed", {}), own.get("house", {})
-    held.draft = {
-        "where": place.get("zip_code") or place.get("city") or "",
-        "people": own.get("household", {}).get("people", 3),
-        "fuel": failed.get("fuel", piped_gas().id),
-        "kind": failed.get("kind", "tank"),
-        "size": failed.get("size_gal"),
-        "ran_out": failed.get("ran_out"),
-        "fuels": list(house.get("fuels", ())),
-    }
-    held.step, held.step_refused, held.step_choices = 1, None, ()
+    if not held.draft:
+        held.draft = drafts.begun({} if held.is_demo else held.given)
+    _go("check" if held.draft.get("is_checked") else drafts.STEPS[0])
+
+
+def follow(step: str, count: int) -> None:
+    """Go where the browser's own Back or Forward led."""
+    held = session.current()
+    held.heard = count
+    if not step:
+        _go("")
+        return
+    try:
+        _go(drafts.first_open(held.draft, step))
+    except InputError:
+        _go("")
+
+
+def _go(step: str) -> None:
+    held = session.current()
+    held.step, held.step_refused, held.step_choices = step, None, ()
 
 
 def ask() -> None:
     """Draw the question of the current step."""
     held = session.current()
-    step, draft = held.step, held.draft
-    with st.container(width=640):
-        st.caption(say("start.step", n=step))
-        {1: _where, 2: _people, 3: _failed, 4: _fuels}[step](draft)
-        if held.step_refused:
-            st.error(typed(held.step_refused))
-            _choices(held.step_choices)
-        with st.container(horizontal=True):
-            st.button(say("start.back"), key="step_back", on_click=_back)
-            label = say("start.show") if step == LAST_STEP else say("start.next")
-            st.button(label, key="step_next", type="primary", on_click=_next)
+    steps = drafts.steps_of(held.draft)
+    if held.step not in steps:
+        held.step = "check"
+    with st.container(width=_WIDE_PX):
+        st.caption(say("start.step", n=steps.index(held.step) + 1, most=len(steps)))
+        st.title(say(f"q.{held.step}.title"))
+        st.caption(say(f"q.{held.step}.why"))
+        _BODIES[held.step](held.draft)
 
 
-def _choices(choices: tuple[str, ...]) -> None:
-    """What may have been meant, to click."""
+def _refusal() -> None:
+    held = session.current()
+    told = held.step_refused
+    if told is None:
+        return
+    st.error(say(told) if isinstance(told, Finding) else typed(told))
+
+
+def _choices() -> None:
+    """What may have been meant, to tap."""
     with st.container(horizontal=True):
-        for number, choice in enumerate(choices):
-            st.button(typed(choice), key=f"choice_{number}", on_click=_choose, args=(choice,))
+        for number, choice in enumerate(session.current().step_choices):
+            st.button(typed(choice), key=f"choice_{number}", on_click=_choose_place, args=(choice,))
 
 
-def _choose(choice: str) -> None:
+def _choose_place(choice: str) -> None:
+    session.current().draft["where"] = choice
     st.session_state.q_where = choice
     _next()
 
 
-def _where(draft: dict[str, Any]) -> None:
-    st.title(say("start.where"))
-    seed("q_where", draft["where"])
-    st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN", max_chars=MOST_LETTERS)
-    st.caption(say("start.where.why"))
+def _options(name: str, options: Sequence[str], draft: drafts.Draft) -> None:
+    """Answers to tap; the one that was given before is marked."""
+    for option in (*options, UNKNOWN):
+        words = say("q.unknown") if option == UNKNOWN else _option_words(name, option)
+        kind: Literal["primary", "secondary"] = "primary" if draft.get(name) == option else "secondary"
+        picture = drawings.OF_HEATERS.get(option) if name == "heater" else None
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            if picture:
+                st.image(picture, width=48, alt=words)
+            st.button(
+                words, key=f"pick_{option}", type=kind, width="stretch", on_click=_take_option, args=(name, option)
+            )
 
 
-def _people(draft: dict[str, Any]) -> None:
-    st.title(say("start.people"))
-    seed("q_people", int(draft["people"]))
-    st.number_input(say("start.people"), 1, 20, step=1, key="q_people", label_visibility="collapsed")
-    st.caption(say("start.people.why"))
+def _option_words(name: str, option: str) -> str:
+    return say(f"space.{option}").capitalize() if name == "space" else say(f"q.{name}.{option}")
 
 
-def _failed(draft: dict[str, Any]) -> None:
-    st.title(say("start.failed"))
-    seed("q_fuel", draft["fuel"])
-    seed("q_kind", draft["kind"])
-    seed("q_size", draft["size"])
-    fuels = [fuel.id for fuel in Fuel.all()]
-    st.radio(say("start.failed.fuel"), fuels, key="q_fuel", format_func=lambda fuel: kind_word(Fuel.named(fuel)))
-    st.radio(say("start.failed.kind"), KINDS, key="q_kind", format_func=lambda kind: say(f"kind.{kind}"))
-    if st.session_state.q_kind != "tankless":
-        st.number_input(say("start.failed.size"), 2.0, 120.0, step=10.0, key="q_size", value=None, placeholder="50")
-    seed("q_ran_out", draft["ran_out"])
-    st.radio(
-        say("start.failed.ran_out"),
-        RAN_OUT,
-        key="q_ran_out",
-        index=None,
-        horizontal=True,
-        format_func=lambda often: say(f"ran_out.{often}"),
-    )
-    st.caption(say("start.failed.why"))
-    st.info(say("start.unsure"))
+def _take_option(name: str, option: str) -> None:
+    held = session.current()
+    _read()
+    held.draft[name] = option
+    # What to do about a leak, or a smell, is read before anything else is asked.
+    if name == "trouble" and option in ("leaks", "noise"):
+        return
+    _next()
 
 
-def _fuels(draft: dict[str, Any]) -> None:
-    st.title(say("start.fuels"))
-    known = draft["fuels"] or [draft["fuel"]]
+def _trouble(draft: drafts.Draft) -> None:
+    _options("trouble", TROUBLES, draft)
+    if draft.get("trouble") == "leaks":
+        with st.container(border=True):
+            st.subheader(say("q.leak.title"))
+            st.image(drawings.VALVES, width=200, alt=say("q.leak.alt"))
+            st.markdown("\n".join(f"{n}. {say(f'q.leak.{n}')}" for n in (1, 2, 3)))
+    if draft.get("trouble") == "noise":
+        st.warning(say("q.smell"))
+    _buttons(with_next=draft.get("trouble") in ("leaks", "noise"))
+
+
+def _where(draft: drafts.Draft) -> None:
+    with st.form("q_form", border=False, enter_to_submit=True):
+        seed("q_where", draft.get("where", ""))
+        st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN", max_chars=MOST_LETTERS)
+        _refusal()
+        _submit()
+    _choices()
+    _back_button()
+
+
+def _people(draft: drafts.Draft) -> None:
+    with st.form("q_form", border=False, enter_to_submit=True):
+        seed("q_people", draft.get("people", ""))
+        st.text_input(say("q.people.title"), key="q_people", label_visibility="collapsed", max_chars=MOST_LETTERS)
+        _refusal()
+        _submit()
+    _back_button()
+
+
+def _heater(draft: drafts.Draft) -> None:
+    _options("heater", tuple(SHAPES), draft)
+    st.caption(say("q.heater.unknown.note"))
+    _buttons(with_next=False)
+
+
+def _fuels(draft: drafts.Draft) -> None:
     for fuel in Fuel.all():
-        seed(f"q_has_{fuel}", fuel.id in known)
-        st.checkbox(kind_word(fuel), key=f"q_has_{fuel}")
-    st.caption(say("start.fuels.why"))
-    if is_territory(draft["home"]):
-        _prices(draft)
+        seed(f"q_has_{fuel}", fuel.id in draft.get("fuels", ()))
+        if fuel.is_burned:
+            st.checkbox(kind_word(fuel).capitalize(), key=f"q_has_{fuel}", on_change=_read)
+    st.caption(say("q.fuels.help"))
+    there = [fuel.id for fuel in drafts.burned() if fuel.id in draft.get("fuels", ())]
+    if drafts.shape_of(draft).burns and len(there) > 1 and draft.get("heater") in SHAPES:
+        seed("q_burns", draft.get("burns") if draft.get("burns") in there else None)
+        st.radio(
+            say("q.fuels.which"), there, key="q_burns", format_func=lambda fuel: kind_word(Fuel.named(fuel)), index=None
+        )
+    priced = drafts.priced(draft)
+    if priced:
+        st.caption(say("start.prices.why", home=state_names()[draft["home"]]))
+    for fuel in priced:
+        seed(f"q_price_{fuel}", draft.get("prices", {}).get(fuel.id, ""))
+        label = say("start.price", fuel=kind_word(fuel).capitalize(), unit=drafts.unit_of(fuel))
+        st.text_input(label, key=f"q_price_{fuel}", max_chars=20)
+    _refusal()
+    _buttons()
 
 
-def _prices(draft: dict[str, Any]) -> None:
-    """Where no averages are held, what the household pays is asked for."""
-    st.caption(say("start.prices.why", home=state_names()[draft["home"]]))
-    for fuel in Fuel.all():
-        if fuel.is_electric or st.session_state[f"q_has_{fuel}"]:
-            seed(f"q_price_{fuel}", draft.get("prices", {}).get(fuel.id))
-            label = say("start.price", fuel=fuel.word, unit=UNITS[fuel.price_unit].label)
-            st.number_input(label, 0.01, 30.0, step=0.01, key=f"q_price_{fuel}", value=None)
+def _size(draft: drafts.Draft) -> None:
+    with st.form("q_form", border=False, enter_to_submit=True):
+        size = draft.get("size", "")
+        seed("q_size", "" if size == UNKNOWN else size)
+        st.text_input(say("q.size.title"), key="q_size", label_visibility="collapsed", max_chars=MOST_LETTERS)
+        _refusal()
+        _submit()
+    st.button(say("q.unknown"), key="pick_unknown", width="stretch", on_click=_no_size)
+    _back_button()
+
+
+def _no_size() -> None:
+    st.session_state.q_size = UNKNOWN
+    _next()
+
+
+def _ran_out(draft: drafts.Draft) -> None:
+    _options("ran_out", RAN_OUT, draft)
+    _buttons(with_next=False)
+
+
+def _space(draft: drafts.Draft) -> None:
+    seed("q_is_flat", bool(draft.get("is_flat")))
+    st.checkbox(say("q.space.flat"), key="q_is_flat")
+    _options("space", SPACES, draft)
+    _buttons(with_next=False)
+
+
+def _check(draft: drafts.Draft) -> None:
+    for step in drafts.steps_of(draft)[:-1]:
+        with st.container(horizontal=True, vertical_alignment="center", horizontal_alignment="distribute"):
+            name = say(f"q.check.{step}")
+            st.markdown(f"**{name}:** {_told(draft, step)}", width="content")
+            st.button(
+                say("q.check.change", what=name), key=f"change_{step}", type="tertiary", on_click=_go, args=(step,)
+            )
+    _refusal()
+    with st.container(horizontal=True):
+        st.button(say("start.back"), key="step_back", on_click=_back)
+        st.button(say("start.show"), key="step_next", type="primary", on_click=_show)
+
+
+def _told(draft: drafts.Draft, step: str) -> str:
+    """An answer as it was understood."""
+    if step == "where":
+        return typed(draft.get("town", draft.get("where", "")))
+    if step == "people":
+        return typed(draft.get("people", ""))
+    if step == "fuels":
+        there = [Fuel.named(fuel) for fuel in draft.get("fuels", ()) if not Fuel.named(fuel).is_electric]
+        return ", ".join(map(kind_word, [*there, *(fuel for fuel in Fuel.all() if fuel.is_electric)]))
+    answer = draft.get(step, UNKNOWN)
+    if step == "heater":
+        fuel = drafts.fuel_of(draft)
+        kind = ", ".join([say(f"kind.{drafts.shape_of(draft).kind}"), *([kind_word(fuel)] if fuel else [])])
+        return kind if answer != UNKNOWN else f"{say('q.unknown')}. {say('q.check.taken', what=kind)}"
+    if answer == UNKNOWN:
+        return say("q.unknown")
+    return typed(answer) if step == "size" else _option_words(step, answer)
+
+
+_BODIES = {
+    "trouble": _trouble,
+    "where": _where,
+    "people": _people,
+    "heater": _heater,
+    "fuels": _fuels,
+    "size": _size,
+    "ran_out": _ran_out,
+    "space": _space,
+    "check": _check,
+}
+
+
+def _submit() -> None:
+    st.form_submit_button(say("start.next"), key="step_next", type="primary", on_click=_next)
+
+
+def _back_button() -> None:
+    st.button(say("start.back"), key="step_back", on_click=_back)
+
+
+def _buttons(*, with_next: bool = True) -> None:
+    with st.container(horizontal=True):
+        _back_button()
+        if with_next:
+            st.button(say("start.next"), key="step_next", type="primary", on_click=_next)
 
 
 def _read() -> None:
-    """Take the answers of the step that is on the screen into the draft."""
+    """Take what stands in the fields of the screen into the draft."""
     draft = session.current().draft
-    for name in ("where", "people", "fuel", "kind", "size", "ran_out"):
-        if f"q_{name}" in st.session_state:
+    for name in ("where", "people", "size", "burns", "is_flat"):
+        if f"q_{name}" in st.session_state and st.session_state[f"q_{name}"] is not None:
             draft[name] = st.session_state[f"q_{name}"]
-    if f"q_has_{electricity()}" in st.session_state:
-        draft["fuels"] = [fuel.id for fuel in Fuel.all() if st.session_state[f"q_has_{fuel}"]]
-        typed_in = {fuel: st.session_state.get(f"q_price_{fuel}") for fuel in Fuel.all()}
-        draft["prices"] = {fuel.id: price for fuel, price in typed_in.items() if price}
+    boxes = {fuel: f"q_has_{fuel}" for fuel in drafts.burned()}
+    if all(box in st.session_state for box in boxes.values()):
+        electric = [fuel.id for fuel in Fuel.all() if fuel.is_electric]
+        draft["fuels"] = [fuel.id for fuel, box in boxes.items() if st.session_state[box]] + electric
+    found = {
+        fuel.id: st.session_state[f"q_price_{fuel}"] for fuel in Fuel.all() if f"q_price_{fuel}" in st.session_state
+    }
+    if found:
+        draft["prices"] = {**draft.get("prices", {}), **found}
 
 
 def _back() -> None:
     _read()
     held = session.current()
-    held.step, held.step_refused, held.step_choices = held.step - 1, None, ()
+    _go(drafts.before(held.draft, held.step))
 
 
 def _next() -> None:
     _read()
     held = session.current()
-    held.step_refused, held.step_choices = None, ()
-    if held.step == 1:
-        _find(held)
-    elif held.step == LAST_STEP and state.replace_answers(_answers(held.draft), shown_at="four_answers"):
-        state.leave_demo()
-        held.step = 0
+    trouble = drafts.trouble_with(held.draft, held.step)
+    if trouble is None:
+        _go(drafts.after(held.draft, held.step))
+        held.draft["is_checked"] = held.draft.get("is_checked", False) or held.step == "check"
+    elif isinstance(trouble, PlaceError):
+        held.step_refused, held.step_choices = trouble.told, trouble.choices
+    else:
+        held.step_refused, held.step_choices = trouble, ()
+
+
+def _show() -> None:
+    """Give the answer, or go to the first question that is open."""
+    held = session.current()
+    gap = next((step for step in drafts.steps_of(held.draft) if drafts.trouble_with(held.draft, step)), None)
+    if gap is not None:
+        _go(gap)
+        _next()
         return
-    elif held.step == LAST_STEP:
-        held.step_refused = state.refusal("four_answers")
-    if held.step_refused is None:
-        held.step += 1
-
-
-def _find(held: session.Session) -> None:
-    """Find the place at once, so that nobody answers three more questions in vain."""
-    try:
-        held.draft["place"], held.draft["home"] = _place(held.draft["where"])
-    except PlaceError as error:
-        held.step_refused, held.step_choices = refused(error), error.choices
-
-
-def _place(where: str) -> tuple[dict[str, str], str]:
-    """The place as the case holds it, and its state; a town that is not the ZIP's own is kept, to be told of."""
-    found = locate(city=where)
-    if found.zip_code is None:
-        return {"city": f"{found.city}, {found.state}"}, found.state
-    is_odd = any(told.code == "place.zip.other_city" for told in found.notes)
-    return {"zip_code": found.zip_code} | ({"city": where} if is_odd else {}), found.state
-
-
-def _answers(draft: dict[str, Any]) -> dict[str, Any]:
-    failed = {"fuel": draft["fuel"], "kind": draft["kind"]}
-    if draft["kind"] != "tankless" and draft["size"]:
-        failed["size_gal"] = draft["size"]
-    if draft["ran_out"]:
-        failed["ran_out"] = draft["ran_out"]
-    fuels = tuple(dict.fromkeys([*draft["fuels"], *([draft["fuel"]] if draft["fuel"] != electricity().id else [])]))
-    return {
-        "place": draft["place"],
-        "prices": {Fuel.named(fuel).price_key: price for fuel, price in draft.get("prices", {}).items()},
-        "household": {"people": int(draft["people"])},
-        "failed": failed,
-        "house": {"fuels": fuels or (electricity().id,)},
-    }
+    given = drafts.given_of(held.draft, {} if held.is_demo else held.given)
+    if state.take_house(given, shown_at="questions"):
+        _go("")
+        held.draft = {}
+    else:
+        held.step_refused = state.refusal("questions")

@@ -12,6 +12,7 @@ import streamlit as st
 from advisor.case.file import read_case
 from advisor.comparison import Comparison
 from advisor.core import paths
+from advisor.core.findings import Finding
 
 KEY = "session"
 DEMO = "cold-city-basement"
@@ -43,13 +44,16 @@ class Session:
     # What was worked out for the case of the day; the years run on the bench; the answer before the last change.
     compared: tuple[Given, date, Comparison] | None = None
     years: tuple[Comparison, dict[str, Any]] | None = None
-    answer_before: dict[str, str] | None = None
-    # The four questions: which one is asked (0 for none), the answers so far, why the last was not taken, and what may
-    # have been meant.
-    step: int = 0
+    # The answer that is told now and the house it is for, and the one before it, of the same house.
+    told: tuple[Given, Any] | None = None
+    told_before: Any = None
+    # The questions: which one is asked (empty for none), the answers so far, why the last was not taken, and what may
+    # have been meant; how often the browser's own Back or Forward was followed.
+    step: str = ""
     draft: dict[str, Any] = field(default_factory=dict)
-    step_refused: str | None = None
+    step_refused: Finding | str | None = None
     step_choices: tuple[str, ...] = ()
+    heard: int = 0
     # The file that was opened last, and newer prices that were asked for.
     file_id: str | None = None
     file_refused: str | None = None

@@ -15,7 +15,7 @@ from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError
-from advisor.web import fitting, link, preparing, session, words
+from advisor.web import draft, fitting, link, preparing, session, words
 from advisor.web.session import Given
 
 _MOST_UNDOS = 50
@@ -41,6 +41,13 @@ def start_session() -> None:
         return
     if linked is not None:
         new.given, new.is_demo = linked, "demo" in asked
+    if "ask" in asked:
+        try:
+            new.draft = draft.from_link(asked.get("so_far", ""))
+            new.step = draft.first_open(new.draft, asked["ask"])
+        except AdvisorError:
+            # What is left is the first question, not a house that is somebody else's.
+            new.draft, new.step = {}, draft.STEPS[0]
 
 
 def demo_comparison() -> Comparison:
@@ -131,32 +138,45 @@ def set_answers(values: dict[str, Any], *, shown_at: str) -> bool:
 
 def replace_answers(changed: Given, *, shown_at: str) -> bool:
     """Take a whole new set of answers if it makes a case that can be compared."""
+    return _replace(changed, shown_at, is_demo=session.current().is_demo)
+
+
+def take_house(given: Given, *, shown_at: str) -> bool:
+    """Take the user's own house, from now on."""
+    return _replace(given, shown_at, is_demo=False)
+
+
+def _replace(changed: Given, shown_at: str, *, is_demo: bool) -> bool:
     held = session.current()
     changed = {name: section for name, section in changed.items() if section not in ({}, [], ())}
     clear_refusal(shown_at)
     if changed == held.given:
+        held.is_demo = is_demo
         return True
     try:
         _comparison_of(case_from(changed))
     except AdvisorError as error:
         held.refused[shown_at] = words.refused(error)
         return False
-    _change(changed, is_demo=held.is_demo)
+    _change(changed, is_demo=is_demo)
     return True
 
 
 def _change(given: Given, *, is_demo: bool) -> None:
     held = session.current()
     held.past = [*held.past[-_MOST_UNDOS + 1 :], (held.given, held.is_demo)]
+    if is_demo != held.is_demo:
+        _forget_what_was_told()
     held.given, held.is_demo = given, is_demo
 
 
-def leave_demo() -> None:
-    """From now on this is the user's own house."""
-    session.current().is_demo = False
+def _forget_what_was_told() -> None:
+    """Another house: its answer is not set against the last one's."""
+    held = session.current()
+    held.told, held.told_before = None, None
 
 
-def link_query() -> str:
+def link_query(*, is_asking: bool = False) -> str:
     """What a link to this session carries behind the question mark; nothing for a first visit."""
     held, usual = session.current(), session.Session()
     untouched = held.is_demo and held.given == usual.given
@@ -164,6 +184,8 @@ def link_query() -> str:
     for name, in_link in _SHOWN.items():
         if getattr(held, name) != getattr(usual, name):
             extras[in_link] = getattr(held, name)
+    if is_asking:
+        extras |= {"ask": held.step, "so_far": draft.in_link(held.draft)}
     return link.query_of({} if untouched else held.given, extras)
 
 
@@ -171,8 +193,10 @@ def undo() -> None:
     """Take back the last change."""
     held = session.current()
     if held.past:
-        held.given, held.is_demo = held.past.pop()
-        held.refused = {}
+        given, is_demo = held.past.pop()
+        if is_demo != held.is_demo:
+            _forget_what_was_told()
+        held.given, held.is_demo, held.refused = given, is_demo, {}
 
 
 def refusal(path: str) -> str | None:
@@ -199,6 +223,7 @@ def open_file(content: bytes) -> str | None:
     except AdvisorError as error:
         return str(error)
     _change(opened.model_dump(mode="python", exclude_unset=True, exclude_none=True), is_demo=False)
+    _forget_what_was_told()
     return None
 
 

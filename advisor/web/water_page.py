@@ -175,8 +175,18 @@ def _water_answers(comparison: Comparison) -> None:
         step=5.0,
         assumed=usual("water.static_pressure_psi"),
     )
+    widgets.number("water.dynamic_pressure_psi", "Water pressure, a bath tap wide open", low=0, high=200, step=5.0)
     widgets.yes_no("water.has_closed_system", "Check valve or pressure regulator on the cold pipe")
     widgets.yes_no("water.has_expansion_tank", "An expansion tank is there")
+    if comparison.case.water.has_expansion_tank or comparison.case.water.expansion_tank_gal is not None:
+        widgets.number(
+            "water.expansion_tank_gal",
+            "Its size",
+            low=1,
+            high=100,
+            step=0.5,
+            assumed=usual("water.expansion_tank_gal"),
+        )
     widgets.number("water.hardness_gpg", "Hardness", low=0, high=100, step=1.0)
     widgets.number("water.farthest_tap_ft", "Pipe to the farthest tap", low=1, high=500, step=5.0)
     widgets.choice("water.supply", "The water", tuple(_SUPPLIES), _SUPPLIES.__getitem__)

@@ -22,6 +22,8 @@ def dollars(amount: float, step: int = 10) -> str:
 
 def money_range(low: float, high: float, step: int = 100) -> str:
     """A range of money, or one figure where both ends meet."""
+    if low == high:  # somebody named this price: as typed
+        return f"\\${low:,.2f}"
     if round(low / step) == round(high / step):
         return dollars(low, step)
     return say("web.range", low=dollars(low, step), high=f"{round(high / step) * step:,.0f}")

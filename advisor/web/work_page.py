@@ -10,7 +10,7 @@ from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.shortlist import shortlist
-from advisor.web import gas_ways, services, state, widgets
+from advisor.web import gas_ways, offers_page, services, state, widgets
 from advisor.web.words import clause, heater_option, heater_title, say, sentences, verdict_word
 
 
@@ -25,7 +25,13 @@ def draw() -> None:
     st.markdown(sentences(chosen.house.why))
     low, typical, high = chosen.installed_usd
     st.markdown(
-        say("work.in_all", range=widgets.money_range(low, high), typical=widgets.dollars(typical, 100))
+        say(
+            "work.in_all",
+            range=widgets.money_range(low, high),
+            typical=widgets.money_range(typical, typical)
+            if chosen.quote_usd is not None
+            else widgets.dollars(typical, 100),
+        )
         + f" {say(price_words(chosen)).capitalize()}."
     )
     if both := two_prices(chosen):
@@ -42,6 +48,7 @@ def draw() -> None:
         st.markdown("\n".join(f"- {say(one.reason)}" for one in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
     _cautions(comparison, chosen)
+    offers_page.download(comparison, chosen)
 
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:

@@ -152,6 +152,21 @@ class TestGasLine:
         )
         assert "✗ too little" in tables(at)
 
+    def test_at_2_psi_the_page_asks_where_the_line_regulator_stands(self):
+        at = open_page("gas_line")
+        assert "in.gas.regulator_at" not in {box.key for box in at.selectbox}
+        at.number_input(key="in.gas.supply_pressure_inwc").set_value(55.4).run()
+        assert not at.exception
+        assert "Too much pressure" not in at.title[0].value
+        at.selectbox(key="in.gas.regulator_at").set_value("none").run()
+        assert at.title[0].value.startswith("Too much pressure") and not at.exception
+
+    def test_a_propane_page_speaks_of_heat_and_has_no_meter(self):
+        at = open_page("gas_line", "propane-at-altitude", "propane-tankless-199")
+        assert "in.gas.meter_class" not in {box.key for box in at.selectbox}
+        assert "Second-stage regulator and tank" in words(at)
+        assert "Btu/h" in tables(at) and "ft³/h" not in tables(at)
+
     def test_a_heater_without_gas_says_so(self):
         at = open_page("gas_line", candidate="heat-pump-40")
         assert "no gas line is needed" in at.title[0].value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 from hypothesis import given, settings
@@ -18,6 +19,7 @@ from tests.circumstances import circumstances, household_demand
 from tests.houses import case_of
 
 MODEST = settings(max_examples=12, deadline=None)
+TODAY = date(2026, 11, 28)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
 
 
@@ -43,7 +45,7 @@ def verdicts(house, **failed):
     """Every candidate of a house."""
     what_it_meets = met(**house)
     bench = HouseholdBench(what_it_meets)
-    judged = with_parallel_units(list(catalogue()), lambda heater: capacity_on(bench, heater))
+    judged = with_parallel_units(list(catalogue()), lambda heater: capacity_on(bench, heater), TODAY)
     case = case_of({"household": {"people": house["people"]}, "failed": {"fuel": "natural_gas", **failed}})
     return settled(judged, case, what_it_meets.mornings)
 

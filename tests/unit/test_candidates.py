@@ -22,6 +22,7 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.label_limits import label_flags
 from tests.houses import said
 
+TODAY = date(2026, 11, 28)
 TANK = {
     "title": "Quoted tank",
     "technology": "gas_storage_power_vent",
@@ -113,7 +114,10 @@ def test_the_rest_comes_from_the_nearest_of_its_kind():
     # Size first, its own fuel before that.
     assert heater_from_label(Label(**TANK), 1).vent_category == by_id("gas-tank-power-vent-50").vent_category
     propane = heater_from_label(Label(**{**TANK, "fuel": "propane"}), 1)
-    assert propane.min_inlet_inwc == by_id("propane-tank-power-vent-50").min_inlet_inwc
+    assert propane.noise_dba == by_id("propane-tank-power-vent-50").noise_dba
+    # The least gas pressure is never borrowed: what a label does not say, the gas check assumes and says so.
+    assert propane.min_inlet_inwc is None
+    assert heater_from_label(Label(**TANK, min_inlet_inwc=4.0), 1).min_inlet_inwc == 4.0
     small, large = (heater_from_label(Label(**{**TANKLESS, "max_gpm": flow}), 1) for flow in (3.4, 6.0))
     assert small.min_input_btuh == by_id("gas-tankless-condensing-120").min_input_btuh
     assert large.min_input_btuh == by_id("gas-tankless-condensing-199").min_input_btuh
@@ -189,20 +193,32 @@ def _judge(wanted_gal):
 
 def test_pairs_are_added_only_where_no_single_one_keeps_up():
     tanks = [heater for heater in catalogue() if heater.technology.id == "electric_storage_resistance"]
-    assert len(with_parallel_units(tanks, _judge(60))) == len(tanks)
-    # The largest plain tank gives 68 gal; the grid-enabled one is not sold to everybody and is not paired.
-    judged = with_parallel_units(tanks, _judge(100))
+    assert len(with_parallel_units(tanks, _judge(60), TODAY)) == len(tanks)
+    # Two of the smallest that keep up together: 2 x 54 gal. The largest plain one gives 68 gal; the grid-enabled is
+    # not sold to everybody and is not paired.
+    judged = with_parallel_units(tanks, _judge(100), TODAY)
     (pair,) = (heater for heater, _ in judged[len(tanks) :])
-    assert (pair.id, pair.n_units) == ("electric-tank-55-x2", 2)
+    assert (pair.id, pair.n_units) == ("electric-tank-40-x2", 2)
     assert pair.title.startswith("2 in parallel: ")
-    three = with_parallel_units(tanks, _judge(200))[len(tanks) :]
+    three = with_parallel_units(tanks, _judge(200), TODAY)[len(tanks) :]
     assert [heater.n_units for heater, _ in three] == [MOST_UNITS]
-    assert len(with_parallel_units(tanks, _judge(1_000))) == len(tanks)
+    assert len(with_parallel_units(tanks, _judge(1_000), TODAY)) == len(tanks)
+
+
+def test_only_what_may_be_made_is_paired():
+    """10 CFR 431.110, 88 FR 69686: no 75 gal tank without condensing is made after 2026-10-05; two of 40 gal are."""
+    tanks = [heater for heater in catalogue() if heater.technology.id == "gas_storage_atmospheric"]
+    tanks = [heater for heater in tanks if heater.fuel.id == "natural_gas"]
+    before, after = (
+        [heater.id for heater, _ in with_parallel_units(tanks, _judge(120), day)[len(tanks) :]]
+        for day in (date(2026, 10, 5), TODAY)
+    )
+    assert (before, after) == ([], ["gas-tank-40-x2"])
 
 
 def test_own_labels_are_not_paired():
     own = heater_from_label(Label(**TANK), 1)
-    assert [heater for heater, _ in with_parallel_units([own], _judge(150))] == [own]
+    assert [heater for heater, _ in with_parallel_units([own], _judge(150), TODAY)] == [own]
 
 
 # --- the plain replacement ---------------------------------------------------------------------------------------
@@ -217,6 +233,9 @@ def test_own_labels_are_not_paired():
         # Size not known: 40 gal up to three people, 50 for more.
         ({"fuel": "natural_gas"}, 3, ["natural_gas"], "gas-tank-40"),
         ({"fuel": "natural_gas"}, 4, ["natural_gas"], "gas-tank-50"),
+        # A larger burner stays.
+        ({"fuel": "natural_gas", "size_gal": 50, "input_btuh": 65_000}, 4, ["natural_gas"], "gas-tank-50-fastest"),
+        ({"fuel": "natural_gas", "size_gal": 50, "input_btuh": 40_000}, 4, ["natural_gas"], "gas-tank-50"),
         ({"fuel": "propane", "size_gal": 30}, 2, ["propane"], "propane-tank-40"),
         ({"fuel": "heating_oil", "size_gal": 30}, 4, ["heating_oil"], "oil-tank-32"),
         ({"fuel": "electricity", "size_gal": 66}, 4, ["natural_gas"], "electric-tank-55"),
@@ -237,9 +256,24 @@ def test_plain_replacement(failed, people, fuels, expected):
     assert (found and found.id) == expected
 
 
+@pytest.mark.parametrize(
+    ("fuel", "size_gal", "room_in", "expected"),
+    [
+        ("electricity", 40, 65, "electric-tank-40"),
+        ("electricity", 40, 64, "electric-tank-short-40"),
+        ("electricity", 40, 30, "electric-tank-40"),
+        ("natural_gas", 50, 58, "gas-tank-short-50"),
+    ],
+)
+def test_a_low_room_had_a_short_tank(fuel, size_gal, room_in, expected):
+    """With six inches for its connections; where none of the size fits, the usual one is shown as what failed."""
+    case = _case(failed={"fuel": fuel, "size_gal": size_gal}, house={"room_height_in": room_in})
+    assert like_for_like(case, heaters_to_compare(case)).id == expected
+
+
 def test_neither_an_own_label_nor_a_pair_is_the_plain_replacement():
     case = _case(failed={"fuel": "natural_gas", "size_gal": 47}, heaters=[TANK])
-    pair = [heater for heater, _ in with_parallel_units(heaters_to_compare(case), _judge(150))]
+    pair = [heater for heater, _ in with_parallel_units(heaters_to_compare(case), _judge(150), TODAY)]
     assert like_for_like(case, pair).id == "gas-tank-50"
 
 

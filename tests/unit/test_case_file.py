@@ -90,6 +90,12 @@ def _without_contradictions(values):
         place["zip_code"] = "55811"
     if "children" in values["household"]:
         values["household"]["children"] = min(values["household"]["children"], values["household"]["people"] - 1)
+    if "made_on" in values and "install_date" in values:
+        values["made_on"] = min(values["made_on"], values["install_date"])
+    for line in values.get("price_list", ()):
+        for name in ("low_usd", "typical_usd", "high_usd"):
+            line.pop(name, None)
+        line["price_usd"] = 100.0
     for use in values.get("uses", ()):
         use["together"] = min(use.get("together", 1), use.get("count", 1))
     for offer in values.get("offers", ()):

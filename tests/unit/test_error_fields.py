@@ -1,6 +1,7 @@
 """Whoever is refused is told a key that can be changed: one of the case, or what a formula calls its own number."""
 
 import ast
+import re
 from pathlib import Path
 from typing import get_args
 
@@ -47,7 +48,8 @@ def wrong_in(tree, known):
             # A field handed on by a helper is judged where it is written down.
             if name in REFUSE and not isinstance(field, ast.Name):
                 said = field.value if isinstance(field, ast.Constant) else ast.unparse(field)
-                if said not in known:
+                # "price_list.{number}.id" is the key of an entry of a list.
+                if re.sub(r"^f'(\w+)\.\{number\}\.(\w+)'$", r"\1.\2", said) not in known:
                     yield node.lineno, said
         yield from wrong_in(node, inside)
 

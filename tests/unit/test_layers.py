@@ -16,17 +16,19 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.frozen core.arrays core.findings
+core.errors core.paths core.files core.arrays core.findings
 core.units core.published core.verdicts
 core.working
 core.tables core.validation
 core.references core.kinds core.long_tables
+core.frozen
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money case.offer
 case.record
 case.file case.usual
+case.offer_csv
 place.names place.refusal place.weather place.mains_water place.air place.prices
 place.towns place.typed place.emissions place.zone
 place.location
@@ -94,11 +96,15 @@ report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells report.offers_text
   report.conclusion_text
-report.money_words report.turning_text
+report.money_words report.turning_text report.plain_words
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
+document.blocks document.logo document.drawing document.told
+document.as_pdf document.as_html document.customer
+document.installer
+document.make
 screening.dictionary screening.savings
 screening.applicants screening.mapping screening.records screening.wording
 screening.conditions screening.keys screening.places screening.reading
@@ -112,12 +118,15 @@ screening.cluster
 screening.record
 screening.what_if
 web.session
-web.words web.link web.method_words
+web.words web.link web.method_words web.address web.drawings web.style
+web.draft
 web.preparing web.fitting
 web.state
 web.widgets
+web.offers_page
 web.charts web.grid
-web.answer web.bill web.frame web.questions web.working web.tables
+web.bill web.card web.keep web.questions web.quote web.taken web.today web.working web.tables
+web.answer web.frame
 web.contractor web.fields
 web.label_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
@@ -140,6 +149,8 @@ HEAVY = {
     "pint": set(),
     "plotly": set(),
     "psychrolib": set(),
+    "typst": set(),
+    "PIL": set(),
 }
 
 #: What only the app needs: in no other module, wherever in it the import stands; and who is excepted.

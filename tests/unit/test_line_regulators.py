@@ -204,4 +204,6 @@ def test_propane_has_a_supplier_and_no_utility_or_meter():
     for way in found.detail.ways:
         words += said(way.title) + said(way.notes)
     assert "supplier" in words
+    # Its tables and plates speak of heat: no cubic feet beside them.
+    assert "Btu/h" in words and "ft³/h" not in words
     assert "utility" not in words.lower() and "meter" not in words.lower()

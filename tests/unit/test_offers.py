@@ -7,9 +7,11 @@ import pytest
 
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.offer import Offer
+from advisor.case.offer_csv import with_offers
 from advisor.comparison import compare
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
+from advisor.money.offer_check import sum_findings
 from advisor.report.as_json import comparison_dict
 from advisor.report.offers_text import offers_text, questions
 from advisor.report.text import comparison_text
@@ -94,7 +96,9 @@ def test_a_missing_gas_pipe_is_asked_for_with_the_reason():
     """Forty feet of half-inch steel carry no 199,000 Btu/h: a larger pipe or a run of its own is in the work."""
     without = [one for one in WHOLE if "gas line" not in one["what"]]
     found = compared(offer(*without))
-    needed = [job for job in found.candidate("gas-tankless-199").house.work if job.job.startswith("gas-larger-pipe")]
+    # Since 1-1/4 in. pipe has a price of its own, the run of its own comes before the larger trunk in this house.
+    pipes = {"gas-larger-pipe", "gas-dedicated-run"}
+    needed = [job for job in found.candidate("gas-tankless-199").house.work if job.job in pipes]
     assert needed, "the house must need the pipe for this check to mean anything"
     missing = [one for one in found.offers[0].findings if one.code == "offer.missing"]
     assert needed[0].what in [one.number("job") for one in missing]
@@ -185,3 +189,36 @@ def test_every_job_beyond_a_swap_has_words():
     """A job that no words tell would be asked for whatever the offer says."""
     told = {job for row in tables.load("offer_words").rows() for job in row["jobs"]}
     assert {row["id"] for row in tables.load("jobs").rows()} == told
+
+
+SHEET = """firm,candidate,what,kind,usd,total_usd,valid_until
+North,gas-tankless-199,Tankless heater,equipment,"$1,500.25",2400.25,2026-12-31
+North,gas-tankless-199,Work,labor,900,,
+South,gas-tank-50,All of it,labor,2290.50,,
+"""
+
+
+def test_a_spreadsheet_gives_the_same_offers(tmp_path):
+    sheet = tmp_path / "offers.csv"
+    sheet.write_text(SHEET, encoding="utf-8-sig")
+    read = with_offers(case_from(FOUR), sheet).offers
+    assert [(one.firm, one.price_usd, len(one.lines)) for one in read] == [("North", 2400.25, 2), ("South", 2290.5, 1)]
+    assert read[0].valid_until == date(2026, 12, 31) and not sum_findings(read[0])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "firm,price\na,1\n",
+        'firm,what\n"a',
+        SHEET + "a,b,c,labor,1,1,2026-12-31,extra\n",
+        SHEET.replace("labor,900", "gift,900"),
+    ],
+    ids=["empty", "unknown column", "open quote", "a cell too many", "unknown kind"],
+)
+def test_a_spoilt_spreadsheet_is_refused_in_a_sentence(tmp_path, text):
+    sheet = tmp_path / "offers.csv"
+    sheet.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match="offers"):
+        with_offers(case_from(FOUR), sheet)

@@ -54,8 +54,6 @@ KEPT: dict[str, str] = {
     "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
     "demand.recirculation.LoopWithHeater.firing_share_frac": "in its finding",
     # What a label and a data sheet tell and nothing asks for yet.
-    "heaters.catalogue.Heater.width_in": "no question asks how wide the room is",
-    "heaters.catalogue.Heater.noise_dba": "no page compares noise",
     "heaters.catalogue.Heater.gas_connection_in": "the branch is sized without it",
     "bench.calibration.Retest.recovery_label_frac": "beside what the bench finds",
     "house.vent.vent_capacity.connector_limits_btuh": "connectors alone are not asked for",

@@ -13,9 +13,11 @@ from advisor.report.words import keys, template
 ROOT = Path(__file__).parents[2]
 #: Words that promise what nobody can promise, in any text a user reads.
 FORBIDDEN = re.compile(r"\b(un)?(safe(ly|st|r)?|approv(ed|es?)|guarantee[ds]?|best)\b", re.I)
+#: Decisions of a programme's own rules, which promise nothing of a heater, and a word of the content policy's standard.
+DECISIONS = re.compile(r"approve, approve reduced|^approve reduced$|'unsafe-inline'")
 FORBIDDEN_ES = re.compile(r"\b(segur[oa]s?|seguridad|aprob(ad[oa]s?|ar|ó)|garantiz\w*|el mejor|la mejor)\b", re.I)
-#: Hosts that a file may name: the source of live prices, the name space of drawings, and what tests make up.
-HOSTS = {"api.eia.gov", "www.w3.org", "127.0.0.1", "localhost", "elsewhere.invalid"}
+#: Hosts that a file may name: the source of live prices, the name spaces of drawings and schemas, what tests make up.
+HOSTS = {"api.eia.gov", "www.w3.org", "json-schema.org", "127.0.0.1", "localhost", "elsewhere.invalid"}
 _HOST = re.compile(r"\b(?:https?|ftp|wss?)://([^/\s\"'<>)\]}:,;]+)", re.I)
 _MACHINE_PATH = re.compile(r"(?<![\w.])/(?:work|tmp|root|home|mnt|Users)/|(?<!\w)[A-Z]:\\\\?(?:Users|work)", re.I)
 #: Read by machines only.
@@ -148,14 +150,14 @@ def test_no_sentence_in_the_code_promises():
         }
         for node in ast.walk(tree):
             is_text = isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs
-            if is_text and " " in node.value and FORBIDDEN.search(node.value):
+            if is_text and " " in node.value and FORBIDDEN.search(DECISIONS.sub("", node.value)):
                 found.append(f"{_name(path)}:{node.lineno}: {node.value[:100]}")
     assert not found
 
 
 @pytest.mark.parametrize("name", ["README.md"])
 def test_what_users_read_first_does_not_promise(name):
-    assert not _found(FORBIDDEN, TEXTS[ROOT / name])
+    assert not _found(FORBIDDEN, DECISIONS.sub("", TEXTS[ROOT / name]))
 
 
 @pytest.mark.parametrize(

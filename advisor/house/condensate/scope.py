@@ -10,6 +10,7 @@ from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
 from advisor.core.findings import note
 from advisor.core.kinds import Fuel
+from advisor.core.verdicts import FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.condensate import disposal
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -73,6 +74,9 @@ def check_condensate(
     if drain.neutralizer:
         why = note("condensate.acidic.septic") if given.is_septic else note("condensate.acidic")
         jobs.append(item("condensate-neutralizer", why, assumed=given.material == "unknown"))
+    if not jobs and drain.verdict != FITS:
+        # The old line stays, and what is asked of it has to be looked at.
+        jobs.append(item("drain-check", drain.finding, may_be_spared=True))
     made = note("condensate.makes", year_gal=per_yr)
     if full_fire:
         made = note("condensate.makes_at_full_fire", hour_gal=full_fire, year_gal=per_yr)

@@ -16,8 +16,6 @@ from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 
 #: What a house uses, each a key of the case and a row of the usual values.
 _LOADS_KW = ("range_kw", "dryer_kw", "dishwasher_kw", "cooling_kw")
-#: Element of a tank where its plate is not known; common practice, no published source. [kW]
-_USUAL_ELEMENT_KW = 4.5
 _PANEL_TOP_A = 200.0
 
 
@@ -55,9 +53,11 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
         What the model says of the candidate there.
     """
     given, old = facts.electrical, _old(facts)
-    power_kw = heater.input_kw or (_USUAL_ELEMENT_KW if heater.circuit_v == 240 else None)
+    power_kw = heater.input_kw or (float(usual("heaters.input_kw")) if heater.circuit_v == 240 else None)
     circuit, count, spaces = _circuit(heater, facts, old, power_kw)
     service, assumed = _service(heater, facts, power_kw, old)
+    if heater.input_kw is None and power_kw is not None:
+        assumed.append(assumption("heaters.input_kw"))
     assumed += _assumed_circuits(heater, facts, old, spaces)
     free = spaces if given.n_free_spaces is None else given.n_free_spaces
     damaged = given.is_damaged_panel and (spaces > 0 or heater.circuit_v == 240)
@@ -196,9 +196,11 @@ def _service(
     # An element takes what the supply lets through it: on 208 V three quarters of its plate.
     per_kw_va = 1000 * float(circuits.power_at_voltage_kw(1.0, circuits.RATED_V, given.supply_v))
     new_va = power_kw * per_kw_va * heater.n_units
-    old_va = _USUAL_ELEMENT_KW * per_kw_va if facts.case.failed.fuel.is_electric else 0.0
+    old_va = 0.0
     if old.has_tankless_circuits:
         old_va = new_va if heater.is_tankless else 0.0
+    elif facts.case.failed.fuel.is_electric:
+        old_va = known(facts.case.failed.input_kw, "failed.input_kw") * per_kw_va
     fixed_kw = [dishwasher_kw, given.car_charger_kw, given.spa_kw, given.other_kw]
     loads = service_load.ServiceLoads(
         floor_area_ft2=area_ft2,

@@ -238,8 +238,8 @@ def _fitting_diameters() -> dict[str, float]:
     return {row["fitting"]: row["diameters_dimensionless"] for row in tables.load("gas_fittings").rows()}
 
 
-# Row lengths as the code tables print them. Those that no checked cell bears out are from memory; they only
-# decide how far a length is rounded up.
+# Row lengths as the code tables print them, corrugated tubing by NFPA 54-2012 Tables 6.2(q) and (s). Those of rigid
+# pipe that no checked cell bears out are from memory; they only decide how far a length is rounded up.
 _RIGID_ROWS_FT = (
     *range(10, 101, 10),
     *range(125, 201, 25),
@@ -247,7 +247,7 @@ _RIGID_ROWS_FT = (
     *range(1100, 2001, 100),
 )
 _CSST_ROWS_FT = (5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 90, 100, 150, 200, 250, 300)
-_CSST_HIGH_ROWS_FT = (*_CSST_ROWS_FT[1:], 400, 500)
+_CSST_HIGH_ROWS_FT = (10, 25, 30, 40, 50, 75, 80, 100, 150, 200, 250, 300, 400, 500)
 
 
 def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
@@ -270,6 +270,28 @@ def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
         f"the sizing tables for {material} end at {rows[-1]:,} ft",
         "have the piping designed",
     )
+
+
+#: The printed natural gas tables of corrugated tubing, by whether the supply is high, with the drop of each. [in. w.c.]
+_CSST_PRINTED = {False: ("6.2(q)", 6.0), True: ("6.2(s)", 3.5 * INWC_PER_PSI)}
+
+
+def printed_csst_cfh(size: str, supply_inwc: float, drop_inwc: float, row_ft: float) -> float | None:
+    """The printed cell of corrugated tubing with natural gas; None where no such table was read. [ft³/h]
+
+    Below 2 psi with 6.0 in. w.c. drop, and 5 psi with 3.5 psi drop (NFPA 54-2012 Tables 6.2(q) and (s)).
+    """
+    high = is_high_pressure(supply_inwc)
+    table, drop = _CSST_PRINTED[high]
+    if abs(drop_inwc - drop) > 1e-6 or (high and abs(supply_inwc / INWC_PER_PSI - 5.0) > _STEEL_BAND_PSI):
+        return None
+    return _csst_cells().get((table, size, row_ft))
+
+
+@cache
+def _csst_cells() -> dict[tuple[str, str, float], float]:
+    rows = tables.load("gas_csst_printed").rows()
+    return {(row["table"], row["ehd"], row["length_ft"]): row["capacity_cfh"] for row in rows}
 
 
 def usual_drop_inwc(gas: str, supply_inwc: float) -> float:

@@ -193,6 +193,10 @@ def _printed_cfh(
     gas: str, material: str, size: str, inlet_inwc: float, gravity: float | None, drop_inwc: float, row_ft: float
 ) -> float:
     """One cell of a table; a house and its ways out ask for the same few again and again."""
+    if gas == "natural" and material == gas_pipe.CSST and gravity is None:
+        printed = gas_pipe.printed_csst_cfh(size, inlet_inwc, drop_inwc, row_ft)
+        if printed is not None:
+            return printed
     law = gas_pipe.pipe_law(gas, material, size, inlet_inwc, gravity)
     return float(as_printed(law.capacity_cfh(row_ft, inlet_inwc, drop_inwc)))
 
@@ -208,7 +212,7 @@ def _by_table(system: GasSystem, method: str, lengths: dict[str, float], sizes: 
         capacity = table_capacity_cfh(system, name, segment.size, row)
         results.append(SegmentSizing(segment, load, lengths[name], row, capacity, next(enough, None)))
     regulators = regulator_checks(system)
-    finding = _table_finding(method, results, regulators)
+    finding = _table_finding(system, method, results, regulators)
     return TableSizing(method, tuple(results), regulators, finding, notes(system))
 
 
@@ -223,24 +227,26 @@ def regulator_checks(system: GasSystem) -> tuple[CapacityCheck, ...]:
     return tuple(checks)
 
 
-def _table_finding(method: str, results: Sequence[SegmentSizing], regulators: Sequence[CapacityCheck]) -> Finding:
+def _table_finding(
+    system: GasSystem, method: str, results: Sequence[SegmentSizing], regulators: Sequence[CapacityCheck]
+) -> Finding:
     named = note(f"gas.method.{method}")
     failing = [item for item in results if not item.passes]
     if failing:
         worst = max(failing, key=lambda item: item.load_cfh / item.capacity_cfh)
-        found = care(
-            "gas.table.no_size",
-            "IFGC 2018 Appendix A.3",
-            method=named,
-            segment=worst.segment.named,
-            capacity_cfh=worst.capacity_cfh,
-            row_ft=worst.row_ft,
-            load_cfh=worst.load_cfh,
-        )
-        if worst.required_size is None:
-            return found
-        pipe = gas_pipe.named(worst.segment.material, worst.required_size)
-        return found._replace(code="gas.table.too_small", numbers=(*found.numbers, ("pipe", pipe)))
+        listed = worst.required_size is not None
+        asked: dict[str, Any] = {"method": named, "segment": worst.segment.named, "row_ft": worst.row_ft}
+        if listed:
+            asked["pipe"] = gas_pipe.named(worst.segment.material, str(worst.required_size))
+        if system.gas == "natural":
+            code = "gas.table.too_small" if listed else "gas.table.no_size"
+            asked |= {"capacity_cfh": worst.capacity_cfh, "load_cfh": worst.load_cfh}
+        else:
+            # Propane's tables and plates speak of heat; so many Btu/h flow here in a cubic foot an hour.
+            code = "gas.table.too_small.propane" if listed else "gas.table.no_size.propane"
+            heat = system.btu_per_actual_ft3
+            asked |= {"capacity_btuh": worst.capacity_cfh * heat, "load_btuh": worst.load_cfh * heat}
+        return care(code, "IFGC 2018 Appendix A.3", **asked)
     short = (check.shortfall for check in regulators if not check.passes)
     return next(short, note("gas.table.carries", "IFGC 2018 Appendix A.3", method=named))
 

@@ -6,6 +6,7 @@ from advisor.case.base import Assumption
 from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note, stop
+from advisor.heaters.candidates import TALL_CLEARANCE_IN
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.heat_pump import LEAST_AIR_WITHOUT_ELEMENT_F
 from advisor.house.facts import HeaterUse, HouseFacts
@@ -13,15 +14,12 @@ from advisor.house.items import TradeCheck, WorkItem, item
 from advisor.house.space import room
 from advisor.place.site import FROST_BELOW_F
 
-#: Room above a heater for its connections; assumed. [in.]
-_TALL_CLEARANCE_IN = 6.0
-
 
 def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, use: HeaterUse) -> TradeCheck | None:
     """Height, weather, access and air of the candidate's place; None where nothing is to be said."""
     height = facts.case.house.room_height_in
-    if height is not None and heater.height_in + _TALL_CLEARANCE_IN > height:
-        found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=_TALL_CLEARANCE_IN, room_height_in=height)
+    if height is not None and heater.height_in + TALL_CLEARANCE_IN > height:
+        found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=TALL_CLEARANCE_IN, room_height_in=height)
         return TradeCheck("room", (found,))
     assumed: tuple[Assumption, ...] = ()
     if circumstances.heater_space == "outdoors" and heater.is_storage:

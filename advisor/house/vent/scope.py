@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
 from advisor.core.findings import care, note
+from advisor.core.verdicts import FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import NATURAL_DRAFT_FLUES, HouseFacts
 from advisor.house.items import TradeCheck, WorkItem, item
@@ -65,7 +66,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
         return TradeCheck("vent", tuple(said), leaving, cautions, assumed, (), detail)
     if circumstances.heater_space == "outdoors":
         said.insert(0, note("vent.outdoor_model"))
-        detail = VentDetail(change, None, None, left_behind, None)
+        detail = VentDetail(replace(change, finding=said[0], verdict=FITS), None, None, left_behind, None)
         return TradeCheck("vent", tuple(said), leaving, cautions, assumed, (), detail)
     new = new_run.run_for(heater, facts, change)
     kind = "direct_vent" if heater.technology.is_sealed_combustion else "mechanical_draft"

@@ -7,7 +7,7 @@ less and a longer lateral no more. What neither cell nor neighbours prove stays 
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -130,6 +130,7 @@ def _proved(exact: float, table: _Cells, is_less: np.ndarray, is_more: np.ndarra
     )
 
 
+@lru_cache(maxsize=4096)
 def type_b_bounds(column: str, height_ft: float, lateral_ft: float, diameter_in: float) -> Bounds:
     """What the single-appliance table proves of its ``fan_min``, ``fan_max`` or ``nat_max`` at any place. [Btu/h]"""
     exact = float(single(column, height_ft, lateral_ft, diameter_in))
@@ -146,6 +147,7 @@ def type_b_bounds(column: str, height_ft: float, lateral_ft: float, diameter_in:
     return _proved(exact, table, lower & longer & narrower & near, higher & shorter & wider)
 
 
+@lru_cache(maxsize=4096)
 def common_bounds(connector: str, pair: str, height_ft: float, diameter_in: float) -> Bounds:
     """What the common-vent table proves. [Btu/h]
 

@@ -18,7 +18,6 @@ from advisor.house.water import distribution, water_side
 _START_DELAY_S = {True: 8.0, False: 0.0}
 #: Hardness from which tankless heaters want a scale filter, and from which a softener: our own screening. [gpg]
 _FILTER_GPG, _SOFTENER_GPG = 7.0, 10.5
-_USUAL_EXPANSION_TANK_GAL = 4.5
 
 
 @dataclass(frozen=True)
@@ -38,33 +37,16 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
     findings: list[Finding] = []
     cautions = ["relief_valve", *(["tankless_flow"] if heater.is_tankless else ["leak"])]
     assumed: list[Assumption] = []
-    closed = usual("water.has_closed_system") if water.has_closed_system is None else water.has_closed_system
-    usual_psi = usual("water.static_pressure_psi")
-    pressure = water.static_pressure_psi or usual_psi
+    pressure = water.static_pressure_psi or usual("water.static_pressure_psi")
     if pressure > water_side.CODE_LIMIT_PSI:
         limit_psi = water_side.CODE_LIMIT_PSI
         findings.append(care("water.pressure", "IPC 604.8", static_psi=pressure, limit_psi=limit_psi))
         jobs.append(item("pressure-regulator", findings[-1]))
     expansion = None
     if heater.is_storage:
-        # A pressure regulator holds the usual pressure, and closes the system.
-        regulated = pressure > water_side.CODE_LIMIT_PSI
-        expansion = water_side.check_expansion(
-            volume_gal=heater.rated_volume_gal * heater.n_units,
-            cold_f=circumstances.coldest_mains_f,
-            hot_f=circumstances.set_point_f,
-            supply_psi=usual_psi if regulated else pressure,
-            closed=regulated or bool(closed),
-            tank_gal=_USUAL_EXPANSION_TANK_GAL if water.has_expansion_tank else 0.0,
-        )
-        if expansion.verdict == NEEDS_WORK:
-            jobs.append(item("expansion-tank", expansion.finding))
-            findings.append(expansion.finding)
-            cautions += expansion.cautions
-        if closed and water.static_pressure_psi is None:
-            assumed.append(assumption("water.static_pressure_psi"))
-        if water.has_closed_system is None and not regulated:
-            assumed.append(assumption("water.has_closed_system"))
+        expansion = _expansion(heater, facts, circumstances, pressure, jobs, findings, assumed)
+        cautions += expansion.cautions if expansion.verdict == NEEDS_WORK else ()
+    _flow_pressure(facts, jobs, findings)
     # What a tankless heater is set to is what it gives: it is turned down instead of mixed down.
     has_valve = bool(water.has_mixing_valve) or heater.is_tankless
     setpoint = water_side.check_setpoint(circumstances.set_point_f, mixing_valve=has_valve)
@@ -100,6 +82,68 @@ def check_water(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
         (),
         detail,
     )
+
+
+def _expansion(
+    heater: Heater,
+    facts: HouseFacts,
+    circumstances: Circumstances,
+    pressure_psi: float,
+    jobs: list[WorkItem],
+    findings: list[Finding],
+    assumed: list[Assumption],
+) -> water_side.Expansion:
+    """The expansion tank, at the supply as it is or behind a pressure regulator, with what was not known."""
+    water = facts.water
+    closed = bool(usual("water.has_closed_system") if water.has_closed_system is None else water.has_closed_system)
+    tank_gal = _expansion_tank_gal(facts, assumed)
+
+    def at(supply_psi: float, *, is_closed: bool) -> water_side.Expansion:
+        return water_side.check_expansion(
+            volume_gal=heater.rated_volume_gal * heater.n_units,
+            cold_f=circumstances.coldest_mains_f,
+            hot_f=circumstances.set_point_f,
+            supply_psi=supply_psi,
+            closed=is_closed,
+            tank_gal=tank_gal,
+        )
+
+    expansion = at(pressure_psi, is_closed=closed)
+    if expansion.needs_regulator:
+        if pressure_psi <= water_side.CODE_LIMIT_PSI:
+            findings.append(expansion.finding)
+            jobs.append(item("pressure-regulator", expansion.finding))
+        # A pressure regulator holds its pressure, and closes the system.
+        expansion = at(water_side.REGULATOR_PSI, is_closed=True)
+    elif water.has_closed_system is None:
+        assumed.append(assumption("water.has_closed_system"))
+    if closed and water.static_pressure_psi is None:
+        assumed.append(assumption("water.static_pressure_psi"))
+    if expansion.verdict == NEEDS_WORK:
+        is_large = (expansion.for_code_gal or 0.0) > water_side.LARGEST_TANK_GAL
+        jobs.append(item("expansion-tank-large" if is_large else "expansion-tank", expansion.finding))
+        findings.append(expansion.finding)
+    return expansion
+
+
+def _expansion_tank_gal(facts: HouseFacts, assumed: list[Assumption]) -> float:
+    """Size of the expansion tank that is there: as given, else the usual one, which is told; 0 without one. [gal]"""
+    water = facts.water
+    if water.expansion_tank_gal is not None:
+        return water.expansion_tank_gal
+    if not water.has_expansion_tank:
+        return 0.0
+    assumed.append(assumption("water.expansion_tank_gal"))
+    return float(usual("water.expansion_tank_gal"))
+
+
+def _flow_pressure(facts: HouseFacts, jobs: list[WorkItem], findings: list[Finding]) -> None:
+    """Too little pressure with a tap running: no heater mends that, and a tankless one takes some more."""
+    dynamic = facts.water.dynamic_pressure_psi
+    if dynamic is not None and dynamic < water_side.LEAST_FLOW_PSI:
+        least_psi = water_side.LEAST_FLOW_PSI
+        findings.append(care("water.flow_pressure", "IPC Table 604.3", dynamic_psi=dynamic, least_psi=least_psi))
+        jobs.append(item("low-pressure-check", findings[-1]))
 
 
 def _hardness(

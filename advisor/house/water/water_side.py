@@ -18,6 +18,12 @@ from advisor.physics.water import water_density_lb_per_gal
 ATMOSPHERE_PSI = 14.7
 #: Largest pressure that the plumbing codes allow in a house (IPC 604.8, IRC P2903.3.1).
 CODE_LIMIT_PSI = 80.0
+#: What a new pressure regulator is set to, and the expansion tank above which one comes first: tanks for houses are
+#: sold up to about this size (common practice, no published source).
+REGULATOR_PSI = 60.0
+LARGEST_TANK_GAL = 5.0
+#: Least flow pressure at a bath or shower valve that holds its temperature (IPC Table 604.3).
+LEAST_FLOW_PSI = 20.0
 #: The usual setting of a water heater's relief valve.
 RELIEF_PSI = 150.0
 #: A relief valve weeps near its setting: keep a tenth below (common practice, no published source).
@@ -103,6 +109,8 @@ class Expansion:
         Expanded volume. [gal]
     for_relief_gal, for_code_gal : float or None
         Tank that stays a tenth under the relief valve; tank that stays under the 80 psi of the code. [gal]
+    needs_regulator : bool
+        The supply has to come down before any expansion tank is bought.
     """
 
     finding: Finding
@@ -111,6 +119,7 @@ class Expansion:
     for_code_gal: float | None
     verdict: HouseVerdict
     cautions: tuple[str, ...]
+    needs_regulator: bool = False
 
 
 def check_expansion(
@@ -149,12 +158,31 @@ def check_expansion(
     relief, code = (None if math.isnan(size) else size for size in sizes)
     if closed is False and supply_psi <= CODE_LIMIT_PSI:
         return Expansion(note("water.expansion.open"), extra, relief, code, verdict_of(), ())
-    found = _expansion(supply_psi, closed, tank_gal, relief, code)
-    return Expansion(found, extra, relief, code, verdict_of(found), ("expansion", "relief_valve"))
+    at_regulator_gal = float(expansion_tank_gal(extra, REGULATOR_PSI, CODE_LIMIT_PSI))
+    regulate = supply_psi > CODE_LIMIT_PSI or _regulator_first(supply_psi, code, at_regulator_gal, tank_gal)
+    found = _expansion(supply_psi, closed, tank_gal, relief, code, regulate=regulate)
+    return Expansion(found, extra, relief, code, verdict_of(found), ("expansion", "relief_valve"), regulate)
+
+
+def _regulator_first(supply_psi: float, for_code_gal: float | None, at_regulator_gal: float, tank_gal: float) -> bool:
+    """Whether the tank would be larger than a house has, and a regulator brings it down to such, or halves it."""
+    if supply_psi <= REGULATOR_PSI:
+        return False
+    if for_code_gal is None:
+        return True
+    if for_code_gal <= max(tank_gal, LARGEST_TANK_GAL):
+        return False
+    return at_regulator_gal <= max(LARGEST_TANK_GAL, for_code_gal / 2)
 
 
 def _expansion(
-    supply_psi: float, closed: bool | None, tank_gal: float, for_relief_gal: float | None, for_code_gal: float | None
+    supply_psi: float,
+    closed: bool | None,
+    tank_gal: float,
+    for_relief_gal: float | None,
+    for_code_gal: float | None,
+    *,
+    regulate: bool,
 ) -> Finding:
     """Whether an expansion tank is needed and how large, where the water cannot push back into the main."""
     limit_psi = CODE_LIMIT_PSI
@@ -163,9 +191,21 @@ def _expansion(
     system = note("water.expansion.closed") if closed else note("water.expansion.if_closed")
     if for_code_gal is None:
         lower = "water.expansion.lower_pressure"
-        return care(lower, "IPC 604.8", system=system, supply_psi=supply_psi, limit_psi=limit_psi)
+        return care(
+            lower, "IPC 604.8", system=system, supply_psi=supply_psi, limit_psi=limit_psi, set_psi=REGULATOR_PSI
+        )
     if tank_gal >= for_code_gal:
         return note("water.expansion.large_enough", "IPC 607.3", tank_gal=tank_gal, for_code_gal=for_code_gal)
+    if regulate:
+        return care(
+            "water.expansion.regulator_first",
+            "IPC 607.3",
+            system=system,
+            supply_psi=supply_psi,
+            for_code_gal=for_code_gal,
+            limit_psi=limit_psi,
+            set_psi=REGULATOR_PSI,
+        )
     needed = care("water.expansion.needed", "IPC 607.3", system=system, for_code_gal=for_code_gal, limit_psi=limit_psi)
     if for_relief_gal is None:
         return needed

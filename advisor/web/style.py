@@ -1,0 +1,52 @@
+"""What the theme cannot say: how wide a line may run, how large a target is, what a phone and a sheet of paper show."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+_RULES = """
+/* Streamlit's own hint beside a field is English only. */
+[data-testid="InputInstructions"] { display: none; }
+[data-testid="stMarkdownContainer"] :is(p, li), [data-testid="stAlert"] { max-width: 70ch; }
+[data-testid="stMarkdownContainer"] a, [data-testid="stPageLink"] a span { text-decoration: underline; }
+[data-testid="stMain"] :is(button, a, summary, input, [role="radio"], [role="checkbox"]):focus-visible {
+  outline: 3px solid currentColor; outline-offset: 2px;
+}
+[data-testid="stMain"] :is([data-testid^="stBaseButton"], [data-testid="stPopoverButton"], summary,
+[data-testid="stTextInputRootElement"], [data-testid="stPageLink"] a, [data-testid="stCheckbox"] label,
+[role="radiogroup"] label) {
+  min-height: 44px;
+}
+[data-testid="stMain"] :is([data-testid="stCheckbox"], [role="radiogroup"]) label { align-items: center; }
+/* The sign beside each heading is a small target that nobody needs: the address holds the house already. */
+[data-testid="stHeaderActionElements"] { display: none; }
+@media (max-width: 640px) {
+  [data-testid="stMain"] h1 { font-size: 1.75rem; line-height: 1.2; padding-top: 0.25rem; }
+  [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }
+  .st-key-changed:has([data-testid="stAlert"]) {
+    position: fixed; left: 0; right: 0; bottom: 0; width: 100%; z-index: 999990; padding: 0.5rem;
+    background: var(--st-background-color);
+  }
+  [data-testid="stMainBlockContainer"] { padding-bottom: 9rem; }
+}
+@media print {
+  [data-testid="stApp"], [data-testid="stMain"], [data-testid="stMainBlockContainer"] {
+    background: #fff !important; color: #000 !important; color-scheme: light;
+  }
+  [data-testid="stMain"] * {
+    color: #000 !important; background: transparent !important; border-color: #999 !important;
+  }
+  [data-testid="stMain"] :is([data-testid="stButton"], [data-testid="stPopover"], [data-testid="stFileUploader"],
+  [data-testid="stDownloadButton"], [data-testid="stNumberInput"], [data-testid="stSelectbox"], [data-testid="stRadio"],
+  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"], .st-key-keep_answer) {
+    display: none !important;
+  }
+  [data-testid="stMainBlockContainer"] { padding: 0 !important; }
+  [data-testid="stPlotlyChart"], [data-testid="stTable"], [data-testid="stExpander"], tr { break-inside: avoid; }
+}
+"""
+
+
+def apply() -> None:
+    """Send the rules with the page."""
+    st.html(f"<style>{_RULES}</style>")
