@@ -213,7 +213,7 @@ def local_max_flow_gpm(
     rise_df: Any,
     altitude_frac: Any = 1.0,
     heaters_dimensionless: Any = 1.0,
-    flow_limit_ratio: Any = FLOW_LIMIT_RATIO,
+    flow_limit_frac: Any = FLOW_LIMIT_RATIO,
 ) -> Any:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
@@ -227,7 +227,7 @@ def local_max_flow_gpm(
         Share of its input that a burner keeps at this height, or an element at this voltage. [-]
     heaters_dimensionless : float or ndarray
         Equal heaters in parallel. [-]
-    flow_limit_ratio : float or ndarray
+    flow_limit_frac : float or ndarray
         What can pass, over that flow: 1.7 where the label does not show a limit (from memory). [-]
 
     Returns
@@ -236,7 +236,7 @@ def local_max_flow_gpm(
         Never above what pipes and valve inside let pass. [gpm]
     """
     rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
-    return (np.minimum(rated * TEST_RISE_DF / rise, flow_limit_ratio * rated) * heaters_dimensionless)[()]
+    return (np.minimum(rated * TEST_RISE_DF / rise, flow_limit_frac * rated) * heaters_dimensionless)[()]
 
 
 @published(
@@ -340,7 +340,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         rise_df=set_point_f - coldest_f,
         altitude_frac=input_frac(heater, circumstances),
         heaters_dimensionless=float(heater.n_units),
-        flow_limit_ratio=limit_ratio,
+        flow_limit_frac=limit_ratio,
     )
     deliverable = flow.result
     verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)

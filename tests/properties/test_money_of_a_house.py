@@ -83,7 +83,7 @@ def test_a_rebate_comes_off_in_full(zip_code, count, rebate_usd):
 def test_a_dearer_quote_is_never_cheaper_and_touches_nobody_else(zip_code, count, usd, rise):
     one, other = (
         money_of(zip_code, count, offers=[{"candidate": "gas-tankless-condensing-199", "total_usd": price}])
-        for price in (usd, usd * (1 + rise))
+        for price in (round(usd, 2), round(usd * (1 + rise), 2) + 0.01)
     )
     changed = other.point_usd != one.point_usd
     quoted = "gas-tankless-condensing-199"

@@ -45,6 +45,8 @@ def found(heater, tree, **keys):
 
 def shortfall(trade):
     """How bad the line is: the verdict, then the pressure and the table that are short."""
+    if trade.detail is None:  # beyond every table
+        return trade.verdict.severity, float("inf"), 0.0
     sizing, pressure = trade.detail.check.by_length, trade.detail.check.pressure
     short = sum(not segment.passes for segment in sizing.segments)
     return trade.verdict.severity, short, -pressure.outlet("water heater").inlet_inwc

@@ -92,7 +92,7 @@ def test_a_quote_that_turns_the_answer_draws_two_level(name):
     first, rival = first_and_rival(comparison)
     found = break_even_of(first, rival)
     assert 0 < found.quote_level_usd < found.quote_now_usd
-    quote = [{"candidate": rival.costs.id, "total_usd": found.quote_level_usd}]
+    quote = [{"candidate": rival.costs.id, "total_usd": round(found.quote_level_usd, 2)}]
     first_usd, rival_usd = points_usd(with_changes(name, offers=quote), first, rival)
     assert first_usd == pytest.approx(rival_usd, rel=1e-4)
 

@@ -41,6 +41,8 @@ KEPT: dict[str, str] = {
         ),
         "no question asks for it yet",
     ),
+    "report.offers_text.offers_text(language)": "no command asks for Spanish yet",
+    "document.blocks.Table.widths": "the layout of the printed page reads it",
     "report.money_words.account(language)": "no command asks for Spanish yet",
     "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
     "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",

@@ -1,7 +1,4 @@
-"""Ways out when the gas piping falls short, each priced and tried before it is offered.
-
-Nothing here is a permit drawing: gas pipe is altered by licensed people, under a permit, and leak-tested.
-"""
+"""Ways out when the gas piping falls short, each priced and tried; licensed people alter gas pipe, and leak-test it."""
 
 from __future__ import annotations
 
