@@ -20,8 +20,13 @@ from advisor.heaters.hand_sizing import rated_recovery_gph
 from advisor.report import words
 
 PACKAGE = Path(advisor.__file__).parent
-#: A case starts with a gas house; the ids are what its file says.
-MAY_NAME = {"case/file.py": {"natural_gas"}}
+#: A case starts with a gas house, and a label alone is read in an electric one; the ids are what a file says. A gas
+#: tree names what flows in it.
+MAY_NAME = {
+    "case/file.py": {"natural_gas"},
+    "web/label_form.py": {"electricity"},
+    "web/gas_page.py": {"propane"},
+}
 KINDS = (*Technology.all(), *Fuel.all())
 
 
