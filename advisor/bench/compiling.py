@@ -38,7 +38,7 @@ def machine_code_of(part: str) -> bytes:
 
     kernels.compiled_with = njit(**_OPTIONS)
     of = types.CPointer
-    signature = types.int64(of(types.voidptr), of(types.int64), of(types.float64))
+    signature = types.int64(of(types.voidptr), of(types.int64), of(types.float64))  # type: ignore[no-untyped-call]
     module = llvm.parse_assembly(_no_memory_of_ours())
     names = []
     for name, function in {"storage": _tank_entries, "instantaneous": _tankless_entries}[part]().items():
