@@ -94,6 +94,10 @@ price_usd = 2400
 
 [bill]
 used_therm = 25
+
+[[several]]
+candidate = "gas-tank-50"
+n_units = 2
 """
 
 

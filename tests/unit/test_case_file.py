@@ -92,6 +92,11 @@ def _without_contradictions(values):
         values["household"]["children"] = min(values["household"]["children"], values["household"]["people"] - 1)
     if "made_on" in values and "install_date" in values:
         values["made_on"] = min(values["made_on"], values["install_date"])
+    if values.get("water", {}).get("has_expansion_tank") is False:
+        values["water"].pop("expansion_tank_gal", None)
+    water = values.get("water", {})
+    if "dynamic_pressure_psi" in water:
+        water["static_pressure_psi"] = max(water.get("static_pressure_psi", 0), water["dynamic_pressure_psi"])
     for line in values.get("price_list", ()):
         for name in ("low_usd", "typical_usd", "high_usd"):
             line.pop(name, None)
