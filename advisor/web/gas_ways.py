@@ -165,9 +165,15 @@ def whole_price(chosen: Candidate, way: OtherWay | None) -> str:
         return f"Quoted for everything: {widgets.dollars(chosen.quote_usd, 100)}"
     low, typical, high = chosen.installed_usd
     gas = chosen.house.trade("gas")
-    for job in gas.items if gas else ():
-        # Here the gas line's work is taken to be needed, and a way stands in for its jobs.
-        full = (0.0, 0.0, 0.0) if way and job.job in way.instead_of else (job.low_usd, job.typical_usd, job.high_usd)
+    of_gas = {job.job for job in gas.items} if gas else set()
+    for job in chosen.house.work:
+        # A way stands in for its jobs; the rest of the gas line's work is taken to be needed.
+        if way and job.job in way.instead_of:
+            full = (0.0, 0.0, 0.0)
+        elif job.job in of_gas:
+            full = (job.low_usd, job.typical_usd, job.high_usd)
+        else:
+            continue
         low, typical, high = (
             whole + new - old for whole, new, old in zip((low, typical, high), full, job.counted_usd, strict=True)
         )

@@ -53,7 +53,9 @@ def draw() -> None:
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:
     """Choose a candidate; the recommended one first."""
-    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
+    # One of each kind first, then every other candidate.
+    listed = (*shortlist(comparison), *comparison.candidates)
+    names = {item.heater.id: heater_option(item.heater) for item in listed}
     first = comparison.recommended_id or next(iter(names))
     order = [first, *(name for name in names if name != first)]
     widgets.seed(key, first, among=order)

@@ -516,8 +516,8 @@ def test_a_heater_that_outdraws_the_service_is_drawn_by_itself():
 def test_a_way_out_is_tried_on_a_copy():
     app = on_work("cold-city-basement", "gas-tankless-condensing-199")
     given = app.session_state["session"].given
-    app.button(key="try_higher pressure").click().run()
-    assert not app.exception and "Tried on a copy: higher pressure" in words(app)
+    app.button(key="try_larger pipe").click().run()
+    assert not app.exception and "Tried on a copy: larger pipe" in words(app)
     assert "Installed with this way: about" in words(app) and app.session_state["session"].given == given
     app.button(key="way_away").click().run()
     assert "Tried on a copy" not in words(app)
@@ -530,7 +530,8 @@ def test_sharing_the_load_takes_the_place_of_the_larger_service():
     app.button(key="try_load sharing").click().run()
     gone = sum(job.typical_usd for job in chosen.house.work if job.job in way.instead_of)
     after = chosen.installed_usd[1] + way.typical_usd - gone
-    assert gone > 5_000
+    # The panel; the utility's own part has no number until it answers.
+    assert gone > 3_000
     assert f"Installed with this way: about \\${round(after, -2):,.0f}" in words(app)
     assert "It takes the place of: Main panel" in words(app)
 
