@@ -103,20 +103,20 @@ class Circumstances:
 
 
 @published("Power of a resistance: the square of the voltage", state="computed", supply_v=208.0)
-def element_frac(supply_v: Any) -> Any:
-    """Share of its rated power that an element made for 240 V gives.
+def element_frac(supply_v: Any, rated_v: Any = RATED_V) -> Any:
+    """Share of its rated power that an element gives on another voltage than its own.
 
     Parameters
     ----------
-    supply_v : float or ndarray
-        Voltage between the two hot legs. [V]
+    supply_v, rated_v : float or ndarray
+        Voltage between the two hot legs, and the element's own. [V]
 
     Returns
     -------
     float or ndarray
         Three quarters at 208 V. [-]
     """
-    return (np.asarray(supply_v, dtype=float) / RATED_V) ** 2
+    return (np.asarray(supply_v, dtype=float) / rated_v) ** 2
 
 
 def by_month(value: Any) -> Any:

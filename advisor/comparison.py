@@ -117,8 +117,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     Raises
     ------
     InputError
-        The place is not found, the set point does not exceed the cold water, or
-        the gas line cannot be.
+        The place is not found, the set point does not exceed the cold water, or the gas line cannot be.
     """
     today = today or date.today()
     site = site_for(case, today)
@@ -137,23 +136,9 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     judged = settled(asked, case, None if by_hand else circumstances.mornings)
     heaters = [heater for heater, _ in judged]
     where = site.location
-    house = HouseFacts(
-        case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", case.install_date or today
-    )
+    house = HouseFacts(case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", install_date)
     offers = offers_of(case, heaters, today)
-    checked = [
-        _checked(
-            heater,
-            capacity,
-            house,
-            circumstances,
-            prices,
-            offers,
-            made_on,
-            site.location.county_fips,
-        )
-        for heater, capacity in judged
-    ]
+    checked = [_checked(heater, capacity, house, circumstances, prices, offers, made_on) for heater, capacity in judged]
 
     same = like_for_like(case, heaters)
     same_id = same.id if same else None
@@ -204,7 +189,6 @@ def _checked(
     prices: EnergyPrices,
     offers: Offers,
     made_on: date,
-    county_fips: str | None,
 ) -> CheckedHeater:
     """One candidate: its energy, then the house, then its money."""
     case = facts.case
@@ -247,7 +231,7 @@ def _checked(
         hardness_gpg=case.water.hardness_gpg,
         loop_btu_per_day=circumstances.loop.heat_btu_per_day,
     )
-    sale = sale_of(heater, circumstances.us_state, county_fips, made_on)
+    sale = sale_of(heater, facts.state, facts.county_fips or None, made_on)
     return CheckedHeater(
         heater=heater,
         energy=energy,

@@ -9,7 +9,6 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Severity, note
 from advisor.core.units import show
 from advisor.core.verdicts import DOES_NOT_FIT, FALLS_SHORT, Verdict
-from advisor.heaters.candidates import own_heaters
 from advisor.house.cautions import always
 from advisor.house.lead_time import stopgaps
 from advisor.recommendation.kinds import bar_of
@@ -88,8 +87,7 @@ def _places(comparison: Comparison) -> str:
 
 def _unread(comparison: Comparison) -> str:
     """Labels that could not be read, before anything is chosen."""
-    _, unread = own_heaters(comparison.case)
-    return "\n".join(_wrap(say(one)) for one in unread)
+    return "\n".join(_wrap(say(one)) for one in comparison.cautions if one.code == "label.unread")
 
 
 def _wrap(text: str, indent: str = "") -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Any, Literal
 
 import streamlit as st
 
@@ -125,22 +125,24 @@ def _trouble(draft: drafts.Draft) -> None:
     _buttons(with_next=draft.get("trouble") in ("leaks", "noise"))
 
 
-def _where(draft: drafts.Draft) -> None:
+def _field(name: str, label: str, draft: drafts.Draft, **looks: Any) -> None:
+    """One field to type in: Enter goes on, and what cannot be is told under it."""
+    key = f"q_{name}"
     with st.form("q_form", border=False, enter_to_submit=True):
-        seed("q_where", draft.get("where", ""))
-        st.text_input(say("start.where.label"), key="q_where", placeholder="55811 / Duluth, MN", max_chars=MOST_LETTERS)
+        seed(key, draft.get(name, ""))
+        st.text_input(say(label), key=key, max_chars=MOST_LETTERS, **looks)
         _refusal()
         _submit()
+
+
+def _where(draft: drafts.Draft) -> None:
+    _field("where", "start.where.label", draft, placeholder="55811 / Duluth, MN")
     _choices()
     _back_button()
 
 
 def _people(draft: drafts.Draft) -> None:
-    with st.form("q_form", border=False, enter_to_submit=True):
-        seed("q_people", draft.get("people", ""))
-        st.text_input(say("q.people.title"), key="q_people", label_visibility="collapsed", max_chars=MOST_LETTERS)
-        _refusal()
-        _submit()
+    _field("people", "q.people.title", draft, label_visibility="collapsed")
     _back_button()
 
 

@@ -96,7 +96,7 @@ price_usd = 2400
 used_therm = 25
 
 [[several]]
-candidate = "gas-tank-50"
+candidate = "gas-tank-40"
 n_units = 2
 """
 

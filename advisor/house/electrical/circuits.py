@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.circumstances import RATED_V, element_frac
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
@@ -18,8 +19,6 @@ from advisor.core.tables import load
 from advisor.core.validation import in_table
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict
 
-#: Voltage that plates are written for. [V]
-RATED_V = 240.0
 CONTINUOUS_FACTOR = 1.25
 LARGEST_BREAKER_FACTOR = 1.5
 #: General rule for resistance heating: each part at most this much, behind a device of at most 60 A.
@@ -61,7 +60,7 @@ def power_at_voltage_kw(rated_kw: Any, rated_v: Any, supply_v: Any) -> Any:
     float or ndarray
         [kW]
     """
-    return rated_kw * (supply_v / rated_v) ** 2
+    return rated_kw * element_frac(supply_v, rated_v)
 
 
 @published("NEC 422.13, storage heaters to 120 gal", state="cross-checked", load_a=18.75)

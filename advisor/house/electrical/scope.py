@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from advisor.case.base import Assumption
 from advisor.case.usual import assumption, usual
-from advisor.circumstances import Circumstances
+from advisor.circumstances import Circumstances, element_frac
 from advisor.core.findings import care, note
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater
@@ -194,7 +194,7 @@ def _service(
     if house.heating_fuel is not None and house.heating_fuel.is_electric:
         heat_kw = known(heat_kw, "electrical.electric_heat_kw")
     # An element takes what the supply lets through it: on 208 V three quarters of its plate.
-    per_kw_va = 1000 * float(circuits.power_at_voltage_kw(1.0, circuits.RATED_V, given.supply_v))
+    per_kw_va = 1000 * float(element_frac(given.supply_v))
     new_va = power_kw * per_kw_va * heater.n_units
     old_va = 0.0
     if old.has_tankless_circuits:

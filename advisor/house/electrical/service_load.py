@@ -46,7 +46,7 @@ def optional_load_va(connected_va: Any, heating_cooling_va: Any) -> Any:
     --------
     One dwelling on a 120/240 V service of 100 A or more.
     """
-    return _demand_va(connected_va, 10_000.0) + heating_cooling_va
+    return _in_part_va(connected_va, 10_000.0, _REST) + heating_cooling_va
 
 
 @published("NEC 220.83(A) and (B)", state="verified", connected_va=28_100.0, heating_cooling_va=5000.0)
@@ -64,12 +64,13 @@ def existing_dwelling_load_va(connected_va: Any, heating_cooling_va: Any) -> Any
     float or ndarray
         [VA]
     """
-    return _demand_va(connected_va, 8_000.0) + heating_cooling_va
+    return _in_part_va(connected_va, 8_000.0, _REST) + heating_cooling_va
 
 
-def _demand_va(connected_va: Any, full_va: float) -> Any:
+def _in_part_va(connected_va: Any, full_va: float, rest_frac: float) -> Any:
+    """The first of a load in full, and a share of the rest. [VA]"""
     connected = np.asarray(connected_va, dtype=float)
-    return (np.minimum(connected, full_va) + _REST * np.maximum(connected - full_va, 0.0))[()]
+    return (np.minimum(connected, full_va) + rest_frac * np.maximum(connected - full_va, 0.0))[()]
 
 
 @published("NEC 220 Part III, Table 220.42", state="from memory, unverified", general_va=9000.0)
@@ -90,8 +91,7 @@ def standard_general_va(general_va: Any) -> Any:
     --------
     To 120,000 VA.
     """
-    general = np.asarray(general_va, dtype=float)
-    return (np.minimum(general, _GENERAL_FULL_VA) + _GENERAL_REST * np.maximum(general - _GENERAL_FULL_VA, 0.0))[()]
+    return _in_part_va(general_va, _GENERAL_FULL_VA, _GENERAL_REST)
 
 
 @published("NEC Table 220.55, column C, one range", state="from memory, unverified", range_va=12_000.0)
