@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.case.usual import usual
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.heaters.catalogue import Heater
@@ -82,5 +83,5 @@ def _element_kw(heater: Heater) -> float | None:
     """One element, or one heating group of a tankless heater; None without elements on 240 V. [kW]"""
     if heater.circuit_v != 240:
         return None
-    kilowatts = heater.input_kw or 4.5
+    kilowatts = heater.input_kw or float(usual("heaters.input_kw"))
     return kilowatts / (heater.n_circuits or 1) if heater.is_tankless else kilowatts
