@@ -33,7 +33,7 @@ def test_a_shorter_shower_counts_at_once_and_the_usual_hour_comes_back():
     typed(app, edited_rows={0: {"duration_min": 3.0, "count": 1, "together": 1}})
     uses = app.session_state["session"].given["uses"]
     assert (uses[0]["name"], uses[0]["duration_min"], uses[0]["count"]) == ("shower", 3.0, 1)
-    assert "nobody runs short" in words(app)
+    assert "Nobody at the taps runs short" in words(app)
     app.button(key="drop_uses").click().run()
     assert "uses" not in app.session_state["session"].given and "runs lukewarm" in words(app)
 

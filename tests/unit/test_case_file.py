@@ -96,7 +96,7 @@ def _without_contradictions(values):
         values["water"].pop("expansion_tank_gal", None)
     water = values.get("water", {})
     if "dynamic_pressure_psi" in water:
-        water["static_pressure_psi"] = max(water.get("static_pressure_psi", 0), water["dynamic_pressure_psi"])
+        water["static_pressure_psi"] = max(water.get("static_pressure_psi", 10.0), water["dynamic_pressure_psi"])
     for line in values.get("price_list", ()):
         for name in ("low_usd", "typical_usd", "high_usd"):
             line.pop(name, None)
