@@ -4,8 +4,10 @@
 """
 
 import os
+import sys
 from pathlib import Path
 
+import pytest
 from hypothesis import settings
 
 import advisor
@@ -20,3 +22,11 @@ def pytest_sessionstart():
     """No test answers by the hand method because it came too early; a copy installed elsewhere finds the code too."""
     os.environ.setdefault(code_store.FOLDER_VARIABLE, str(Path(advisor.__file__).parent / "__pycache__"))
     machine_code.prepare()
+
+
+@pytest.fixture(autouse=True)
+def main_module_stays():
+    """A page under test takes the place of ``__main__``, and processes started later would begin by running that page."""
+    before = sys.modules["__main__"]
+    yield
+    sys.modules["__main__"] = before
