@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol, Self, runtime_checkable
 
 from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note
@@ -104,6 +104,14 @@ class OtherWay:
     notes: tuple[Finding, ...]
     kind: str
     instead_of: tuple[str, ...] = ()
+
+
+@runtime_checkable
+class HasPrices(Protocol):
+    """A check whose own ways out bear prices, besides those of the list."""
+
+    def moved(self, factor: float) -> Self:
+        """The same with every price multiplied."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from functools import lru_cache
 from advisor.case.money import ListedPrice
 from advisor.core import tables
 from advisor.core.errors import InputError
-from advisor.house.items import OtherWay, TradeCheck, WorkItem, base_job, labour_of
+from advisor.house.items import HasPrices, OtherWay, TradeCheck, WorkItem, base_job, labour_of
 
 #: State of a price that the household or its contractor wrote down.
 LISTED = "your own price list"
@@ -68,6 +68,7 @@ class LocalPrices:
             check,
             items=tuple(self.of_job(job) for job in check.items),
             ways_out=tuple(_moved(way, factor) for way in check.ways_out),
+            detail=check.detail.moved(factor) if isinstance(check.detail, HasPrices) else check.detail,
         )
 
 

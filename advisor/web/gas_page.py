@@ -46,7 +46,7 @@ def headline(system: GasSystem, check: GasCheck) -> str:
     """The finding in one line, with the numbers that prove it."""
     heater = check.pressure.outlet(HEATER)
     short = [item for item in check.by_length.segments if not item.passes]
-    worst = max(short, key=lambda item: item.load_cfh / item.capacity_cfh, default=None)
+    worst = max(short, key=lambda item: item.load_frac, default=None)
     starved = check.pressure.worst
     if starved.margin_inwc < 0:
         arrives = f"{_inwc(starved.inlet_inwc)} at full fire where {_inwc(starved.min_inlet_inwc).split()[0]} is needed"

@@ -394,3 +394,17 @@ def test_the_heat_in_the_gas_may_be_given():
     assert segment(found).load_cfh == pytest.approx(180_000 / 1100)
     assert "gas.heating_value_btu_per_ft3" not in {one.field for one in found.assumed}
     assert "gas.heating_value_btu_per_ft3" in {one.field for one in gas(TANKLESS, TREE).assumed}
+
+
+def test_a_table_that_leaves_nothing_is_told_and_ends_nothing():
+    """470 ft of copper at an allowed drop of 0.012 in. w.c.: the printed table rounds 1/4 in. to nothing."""
+    found = check_gas(
+        heater_of(TANKLESS),
+        *house_of(
+            case_of(
+                gas__material="copper_l", gas__branch_ft=472, gas__allowed_drop_inwc=0.012, gas__branch_size_in="1/4"
+            )
+        ),
+    )
+    assert found.verdict != FITS
+    assert "0 ft³/h" in said(found.findings)

@@ -207,3 +207,28 @@ def test_propane_has_a_supplier_and_no_utility_or_meter():
     # Its tables and plates speak of heat: no cubic feet beside them.
     assert "Btu/h" in words and "ft³/h" not in words
     assert "utility" not in words.lower() and "meter" not in words.lower()
+
+
+def test_a_propane_meter_is_the_suppliers_and_told_in_heat():
+    """A 175 class meter passes 114 ft³/h of propane (sqrt(0.64 / 1.50) of 175, IFGC 2018 Table A.2.4), 284,000 Btu/h.
+
+    Was: "the gas meter passes 114 ft³/h", the utility's job, and one end of a regulator's price below the middle.
+    """
+    keys = {
+        "failed__fuel": "propane",
+        "gas__meter_class": "175",
+        "gas__furnace_btuh": 100_000,
+        "gas__regulator_capacity_cfh": 78,
+        "gas__supply_pressure_inwc": 31,
+        "gas__sizing_rule": "pressure",
+    }
+    found = gas("propane-tankless-199", **keys)
+    words = said(found.findings) + " ".join(said(way.title) + said(way.notes) for way in found.detail.ways)
+    assert "284," in words and "ft³/h" not in words and "utility" not in words
+    work = {job.job: job for job in found.items}
+    assert "gas-meter" not in work and not work["propane-supply"].is_assumed
+    assert all(0 <= job.low_usd <= job.typical_usd <= job.high_usd for job in found.items)
+    # A middle-sized regulator and the fitter's visit.
+    assert work["gas-line-regulator"].typical_usd == 220 + 300
+    only = gas("propane-tankless-199", **{**keys, "gas__regulator_capacity_cfh": 500})
+    assert "Have the gas supplier fit a larger meter" in said([job.what for job in only.items])

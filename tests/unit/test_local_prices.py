@@ -54,6 +54,25 @@ def test_the_households_own_list_comes_first_and_says_so():
     assert work["permit"].state == "from memory, unverified"
 
 
+def test_a_way_out_costs_the_same_wherever_it_is_told():
+    """The gas page shows ``detail.ways``, the work page ``ways_out``: both at the wages of the place."""
+    branch = {"gas": {"branch_size_in": "1/2", "branch_ft": 60}}
+    typical = {}
+    for city in ("Anchorage, AK", "Little Rock, AR"):
+        trade = compared(city, **branch).candidate("gas-tankless-199").house.trade("gas")
+        shown = {way.kind: way.price for way in trade.detail.ways}
+        assert trade.ways_out
+        for way in trade.ways_out:
+            price = shown[way.kind]
+            assert (price.low_usd, price.typical_usd, price.high_usd) == (way.low_usd, way.typical_usd, way.high_usd)
+        run = next(job for job in trade.items if job.job == "gas-dedicated-run")
+        # The utility's meter, which follows no wage, is a job of its own.
+        meter = sum(job.typical_usd for job in trade.items if job.job == "gas-meter")
+        assert shown["dedicated run"].typical_usd == pytest.approx(run.typical_usd + meter, rel=0.1)
+        typical[city] = shown["dedicated run"].typical_usd
+    assert typical["Anchorage, AK"] > 1.2 * typical["Little Rock, AR"]
+
+
 def test_what_nobody_has_looked_at_counts_with_its_chance():
     candidate = compared().candidate("gas-tankless-199")
     pipe = next(job for job in candidate.house.work if job.job == "gas-larger-pipe")

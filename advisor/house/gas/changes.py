@@ -222,7 +222,12 @@ def apply(system: GasSystem, way: WayOut | Sequence[Change]) -> GasSystem:
     return reduce(lambda tree, change: change.on(tree), changes, system)
 
 
-_METER_TOO = {True: "gas.way.meter_too", False: "gas.way.meter_unlisted"}
+def _meter_too(system: GasSystem, change: LargerMeter) -> Finding:
+    """Who has to set which meter; propane has a supplier, who may set any."""
+    if system.gas == "propane":
+        return care("gas.way.meter_too.propane", capacity_btuh=change.capacity_cfh * system.btu_per_actual_ft3)
+    code = "gas.way.meter_too" if change.is_listed else "gas.way.meter_unlisted"
+    return care(code, capacity_cfh=change.capacity_cfh)
 
 
 def offer(
@@ -243,8 +248,7 @@ def offer(
         # Changed like this the tree would lie outside the tables.
         return None
     meters = [change for change in changes if isinstance(change, LargerMeter)]
-    asked = (care(_METER_TOO[change.is_listed], capacity_cfh=change.capacity_cfh) for change in meters)
-    told = (*notes, *asked)
+    told = (*notes, *(_meter_too(system, change) for change in meters))
     if kind != "line regulator" and any(isinstance(change, Regulated) for change in changes):
         told = (*told, care("gas.way.regulator_too"))
     return WayOut(kind, title, tuple(changes), price, tuple(dict.fromkeys(told)), result) if result.passes else None

@@ -21,6 +21,7 @@ from advisor.house.gas.sizing import (
     by_branch_length,
     notes,
     regulator_checks,
+    told_heat_btu_per_ft3,
 )
 from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, called
 
@@ -147,7 +148,8 @@ def by_pressure(system: GasSystem) -> PressureResult:
         )
         for outlet in system.outlets
     )
-    meter = CapacityCheck(system.total_cfh, system.meter_capacity_cfh)
+    heat = told_heat_btu_per_ft3(system)
+    meter = CapacityCheck(system.total_cfh, system.meter_capacity_cfh, heat_btu_per_ft3=heat)
     regulators = regulator_checks(system)
     finding = _pressure_finding(outlets, (meter, *regulators))
     return PressureResult(tuple(segments), outlets, meter, regulators, finding, (*steep, *notes(system)))

@@ -39,6 +39,7 @@ from advisor.house.gas.tree import SOURCE, GasOutlet, GasSegment, GasSystem, Lin
 DELIVERY_INWC = {"natural": ((8.0, 3.0), (11.0, 6.0)), "propane": ((12.0, 0.5), (13.0, 0.5))}
 _PROPANE_WORDS = {
     "gas.begins.meter": "gas.begins.meter.propane",
+    "gas.way.larger_meter": "gas.way.larger_meter.propane",
     "gas.way.higher_pressure": "gas.way.higher_pressure.propane",
     "gas.way.pressure_and_pipe": "gas.way.pressure_and_pipe.propane",
     "gas.way.two_psi": "gas.way.two_psi.propane",
@@ -100,13 +101,13 @@ def _keeping(
     meter, regulators = _meter_change(system), _regulator_change(system, prices)
     base: tuple[Change, ...] = (*meter, *regulators.changes)
     cost = regulators.price
-    if any(change.is_listed for change in meter):
+    if any(change.is_listed or system.gas == "propane" for change in meter):
         cost = cost + prices.utility
     if regulators.changes:
         title = note("gas.way.line_regulator", names=regulators.names)
         alone = offer(system, "line regulator", title, base, cost + prices.visit, regulators.notes, rule)
     else:
-        alone = offer(system, "larger meter", note("gas.way.larger_meter"), base, cost, (), rule)
+        alone = offer(system, "larger meter", note(_worded("gas.way.larger_meter", system.gas)), base, cost, (), rule)
     if alone:
         return [alone]
     pipes = fewest_segments(system, prices, rule, base=base, cost=cost)

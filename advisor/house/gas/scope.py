@@ -43,6 +43,10 @@ class GasDetail:
     check: GasCheck
     ways: tuple[WayOut, ...]
 
+    def moved(self, factor: float) -> GasDetail:
+        """The same where labor costs so many times as much."""
+        return replace(self, ways=tuple(replace(way, price=way.price.times(factor)) for way in self.ways))
+
 
 def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck | None:
     """Whether the gas line carries a candidate; None for a heater that burns no gas.
@@ -104,6 +108,9 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
         jobs = [job for job in jobs if job not in branch]
     visited = any(job.job == "gas-call-out" for job in jobs)
     jobs += _way_items(system.gas, chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
+    # Whoever has to come is not perhaps asked as well.
+    certain = {job.job for job in jobs if not job.is_assumed}
+    jobs = [job for job in jobs if not (job.is_assumed and job.job in certain)]
     return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, others, detail)
 
 
@@ -126,12 +133,17 @@ def _prices(gas: str) -> GasPrices:
         visit=priced("gas-call-out"),
         # Every candidate pays for its trap, valve and connector already.
         connector=PriceRange(0.0, 0.0, 0.0),
-        utility=priced("gas-meter" if gas == "natural" else "propane-supply"),
+        utility=priced(_meter_job(gas)),
         line_regulators=tuple(
             (row["capacity_cfh"], priced(row["job"]))
             for row in sorted(load("gas_line_regulators").rows(), key=lambda row: row["capacity_cfh"])
         ),
     )
+
+
+def _meter_job(gas: str) -> str:
+    """The job of whoever delivers the gas: a larger meter, or what the supplier of propane sets."""
+    return "gas-meter" if gas == "natural" else "propane-supply"
 
 
 def _pipe_job(size: str) -> str:
@@ -157,12 +169,12 @@ def _way_items(gas: str, way: WayOut, check: GasCheck, *, is_assumed: bool, visi
     cost = way.price
     jobs = []
     if way.kind in _PRICED_FIRST - {"larger meter"}:
-        if any(isinstance(change, LargerMeter) and change.is_listed for change in way.changes):
-            jobs.append(item("gas-meter", note("gas.why.meter")))
-            cost = cost + PriceRange(*price("gas-meter")).times(-1.0)
+        if any(isinstance(change, LargerMeter) and _has_price(change, gas) for change in way.changes):
+            jobs.append(item(_meter_job(gas), note("gas.why.meter")))
+            cost = cost + PriceRange(*price(_meter_job(gas))).times(-1.0)
         if visit_is_priced:
             cost = cost + PriceRange(*price("gas-call-out")).times(-1.0)
-    if any(isinstance(change, LargerMeter) and not change.is_listed for change in way.changes):
+    if any(isinstance(change, LargerMeter) and not _has_price(change, gas) for change in way.changes):
         jobs.append(item("larger-meter-set", note("gas.why.meter")))
         if way.kind == "larger meter":
             return jobs
@@ -171,8 +183,15 @@ def _way_items(gas: str, way: WayOut, check: GasCheck, *, is_assumed: bool, visi
     return jobs
 
 
+def _has_price(meter: LargerMeter, gas: str) -> bool:
+    """Whether a meter is one that we can price: a household class, or what a propane supplier sets."""
+    return meter.is_listed or gas == "propane"
+
+
 def _job_of(way: WayOut, gas: str) -> str:
     """The job of a way out; what a propane supplier does is a job of its own."""
+    if gas == "propane" and way.kind == "larger meter":
+        return _meter_job(gas)
     asks_supplier = gas == "propane" and any(isinstance(change, Delivery) for change in way.changes)
     return f"gas-{'propane-' if asks_supplier else ''}{way.kind.replace(' ', '-')}"
 
@@ -197,7 +216,7 @@ def _others(gas: str, ways: tuple[WayOut, ...], chosen: WayOut | None, altitude_
                     way.price.high_usd,
                     way.notes,
                     way.kind,
-                    () if chosen is None else (_job_of(chosen, gas), "gas-meter"),
+                    () if chosen is None else (_job_of(chosen, gas), _meter_job(gas)),
                 )
             )
     return tuple(found)

@@ -7,6 +7,7 @@ its pressure begins.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -40,6 +41,11 @@ class SegmentSizing:
         """Whether the present size carries the load."""
         return self.capacity_cfh >= self.load_cfh - EQUAL
 
+    @property
+    def load_frac(self) -> float:
+        """Load over capacity; infinite where the rounded table leaves nothing, as a tiny drop over a long run does."""
+        return self.load_cfh / self.capacity_cfh if self.capacity_cfh else math.inf
+
 
 @dataclass(frozen=True)
 class CapacityCheck:
@@ -53,12 +59,15 @@ class CapacityCheck:
         The segment that a line regulator ends; empty for the meter.
     loses_too_much : bool
         The regulator's own loss bars the 2 psi tables.
+    heat_btu_per_ft3 : float
+        Of propane, whose plates speak of heat, what a cubic foot holds here; 0 for natural gas. [Btu/ft³]
     """
 
     load_cfh: float
     capacity_cfh: float | None
     segment: str = ""
     loses_too_much: bool = False
+    heat_btu_per_ft3: float = 0.0
 
     @property
     def passes(self) -> bool:
@@ -72,9 +81,15 @@ class CapacityCheck:
         if self.loses_too_much:
             return care("gas.regulator.loses_too_much", "IFGC 2018 Table 402.4(5)", name=called(self.segment))
         asked: dict[str, Any] = {"capacity_cfh": self.capacity_cfh or 0.0, "load_cfh": self.load_cfh}
+        in_feet, in_heat = "gas.meter.too_small", "gas.meter.too_small.propane"
         if self.segment:
-            return care("gas.regulator.too_small", name=called(self.segment), **asked)
-        return care("gas.meter.too_small", **asked)
+            in_feet, in_heat = "gas.regulator.too_small", "gas.regulator.too_small.propane"
+            asked["name"] = called(self.segment)
+        if not self.heat_btu_per_ft3:
+            return care(in_feet, **asked)
+        for flow in ("capacity", "load"):
+            asked[f"{flow}_btuh"] = asked.pop(f"{flow}_cfh") * self.heat_btu_per_ft3
+        return care(in_heat, **asked)
 
 
 @dataclass(frozen=True)
@@ -223,8 +238,14 @@ def regulator_checks(system: GasSystem) -> tuple[CapacityCheck, ...]:
         high = gas_pipe.is_high_pressure(system.zone_inwc(system.zone(regulator.segment)))
         loses_too_much = high and regulator.own_loss_inwc > MOST_REGULATOR_LOSS_INWC + EQUAL
         load = system.loads_cfh[regulator.segment]
-        checks.append(CapacityCheck(load, regulator.capacity_cfh, regulator.segment, loses_too_much))
+        heat = told_heat_btu_per_ft3(system)
+        checks.append(CapacityCheck(load, regulator.capacity_cfh, regulator.segment, loses_too_much, heat))
     return tuple(checks)
+
+
+def told_heat_btu_per_ft3(system: GasSystem) -> float:
+    """What turns cubic feet into the heat that propane is told in; 0 for natural gas, told in cubic feet. [Btu/ft³]"""
+    return 0.0 if system.gas == "natural" else system.btu_per_actual_ft3
 
 
 def _table_finding(
@@ -233,7 +254,7 @@ def _table_finding(
     named = note(f"gas.method.{method}")
     failing = [item for item in results if not item.passes]
     if failing:
-        worst = max(failing, key=lambda item: item.load_cfh / item.capacity_cfh)
+        worst = max(failing, key=lambda item: item.load_frac)
         listed = worst.required_size is not None
         asked: dict[str, Any] = {"method": named, "segment": worst.segment.named, "row_ft": worst.row_ft}
         if listed:
