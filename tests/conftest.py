@@ -26,7 +26,7 @@ def pytest_sessionstart():
 
 @pytest.fixture(autouse=True)
 def main_module_stays():
-    """A page under test takes the place of ``__main__``, and processes started later would begin by running that page."""
+    """A page under test takes the place of ``__main__``; processes started later would begin by running that page."""
     before = sys.modules["__main__"]
     yield
     sys.modules["__main__"] = before

@@ -7,57 +7,8 @@ import pytest
 from advisor.case.file import read_case
 from advisor.core import paths
 from advisor.web.link import query_of
+from tests.browser.windows import DESK, PHONE, answer_all, enter
 from tests.hostile import HOUSE, TEXT
-
-PHONE = {"viewport": {"width": 390, "height": 844}, "user_agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
-DESK = {"viewport": {"width": 1280, "height": 900}}
-PAGES = (
-    "",
-    "compare",
-    "keep-up",
-    "work",
-    "money",
-    "gas-line",
-    "vent-and-air",
-    "job",
-    "panel-and-drain",
-    "rebate-program",
-    "method",
-)
-
-
-def enter(window, field, text):
-    """Type and press Enter, which goes on."""
-    field.fill(text)
-    field.press("Enter")
-    window.settle()
-
-
-def answer_all(window, *, where="Phoenix, AZ", people="3", upto=None, looked_at=None):
-    """The questions of a house with an electric tank, until one of them; each is looked at."""
-    window.press("Start with my house")
-    ways = {
-        "What is wrong?": lambda: window.press("No hot water at all"),
-        "Where is the house?": lambda: enter(window, window.page.get_by_label("ZIP code, or city and state"), where),
-        "How many people live there?": lambda: enter(window, window.page.locator(".st-key-q_people input"), people),
-        "What heats your water now?": lambda: window.press("A tank with a thick cable, no pipe for fumes"),
-        "Which fuels come into the house?": lambda: window.press("Next"),
-        "How many gallons does the old tank hold?": lambda: window.press("I don't know"),
-        "Did the old one run out of hot water while it worked?": lambda: window.press("Sometimes"),
-        "Where does it stand?": lambda: window.press("Garage"),
-    }
-    for question, way in ways.items():
-        window.sees(question)
-        if looked_at:
-            looked_at(window)
-        if question == upto:
-            return
-        way()
-    window.sees("Check your answers")
-    if looked_at:
-        looked_at(window)
-    window.press("Show the answer")
-    window.sees("What to do today")
 
 
 @pytest.mark.parametrize("options", [PHONE, DESK], ids=["phone", "desk"])
@@ -131,15 +82,6 @@ def test_a_place_that_is_not_there_is_refused_at_once(visit):
     answer_all(window, upto="Where is the house?")
     enter(window, window.page.get_by_label("ZIP code, or city and state"), "00000")
     assert window.sees("There is no ZIP code 00000", "Question 2 of 9")
-
-
-@pytest.mark.parametrize("path", PAGES)
-def test_every_page_stands_on_a_phone(visit, path):
-    window = visit(**PHONE).go(path)
-    assert len(window.heading) > 5
-    assert window.page.locator("[data-testid=stException]").count() == 0
-    # Nothing sticks out to the side.
-    assert window.page.evaluate("document.querySelector('[data-testid=stMain]').scrollWidth") <= 390
 
 
 def test_back_and_forward_keep_the_case(visit):
@@ -296,41 +238,6 @@ def test_the_answer_is_kept_on_white_paper_and_as_a_link(visit):
     )
     assert (ink, paper) in {("rgb(0, 0, 0)", "rgb(255, 255, 255)")}
     assert not window.page.get_by_role("button", name="Change your answers").is_visible()
-
-
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("path", PAGES)
-def test_a_cold_deep_link_is_whole_and_accessible(visit, path, scheme, size):
-    """Its frame and finding stand; nothing serious or critical is found."""
-    window = visit(**size, color_scheme=scheme).go(path)
-    assert "Duluth, MN" in window.text and len(window.heading) > 5
-    assert window.page.locator("[data-testid=stException]").count() == 0
-    is_accessible(window)
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_question_is_accessible_on_a_phone(visit, scheme):
-    window = visit(**PHONE, color_scheme=scheme).go()
-    answer_all(window, looked_at=is_accessible)
-
-
-def is_accessible(window):
-    """By axe-core, an open accessibility checker; and what is tapped in a question is 44 px high."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    # The menu of a phone is mended a moment after it is drawn.
-    window.page.wait_for_timeout(400)
-    found = Axe().run(window.page).response["violations"]
-    grave = [item for item in found if item["impact"] in {"serious", "critical"}]
-    told = [(item["id"], item["nodes"][0]["html"][:160], len(item["nodes"])) for item in grave]
-    assert not grave, told
-    low = window.page.evaluate(
-        "() => [...document.querySelectorAll('[data-testid=stMain] [data-testid^=stBaseButton-]')]"
-        ".filter((one) => one.offsetHeight && one.offsetHeight < 44 && one.checkVisibility())"
-        ".map((one) => one.innerText)"
-    )
-    assert not [text for text in low if text.strip()], low
 
 
 @pytest.mark.parametrize("path", ["", "keep-up", "gas-line"])

@@ -1,0 +1,58 @@
+"""Every page and every question by the rules of accessibility: on a phone and a desk, light and dark."""
+
+import pytest
+
+from tests.browser.windows import DESK, PAGES, PHONE, answer_all
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize("path", PAGES)
+def test_a_cold_deep_link_is_whole_and_accessible(visit, path, size):
+    """Its frame and finding stand, nothing sticks out to the side; nothing serious or critical is found."""
+    window = visit(**size, color_scheme="light").go(path)
+    assert "Duluth, MN" in window.text and len(window.heading) > 5
+    assert window.page.locator("[data-testid=stException]").count() == 0
+    width = size["viewport"]["width"]
+    assert window.page.evaluate("document.querySelector('[data-testid=stMain]').scrollWidth") <= width
+    is_accessible(window)
+    turn_dark(window)
+    is_accessible(window)
+
+
+def test_every_question_is_accessible_on_a_phone(visit):
+    window = visit(**PHONE, color_scheme="light").go()
+
+    def looked_at(window):
+        is_accessible(window)
+        turn_dark(window)
+        is_accessible(window)
+        window.page.emulate_media(color_scheme="light")
+
+    answer_all(window, looked_at=looked_at)
+
+
+def turn_dark(window):
+    """The reader's device goes dark, and the page with it."""
+    window.page.emulate_media(color_scheme="dark")
+    window.until(
+        "() => /rgb\\((\\d|[1-4]\\d), /.test(getComputedStyle(document.querySelector('.stApp')).backgroundColor)"
+    )
+    window.settle()
+
+
+def is_accessible(window):
+    """By axe-core, an open accessibility checker; and what is tapped in a question is 44 px high."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    # The menu of a phone is mended a moment after it is drawn.
+    window.page.wait_for_timeout(400)
+    found = Axe().run(window.page).response["violations"]
+    grave = [item for item in found if item["impact"] in {"serious", "critical"}]
+    told = [(item["id"], item["nodes"][0]["html"][:160], len(item["nodes"])) for item in grave]
+    assert not grave, told
+    low = window.page.evaluate(
+        "() => [...document.querySelectorAll('[data-testid=stMain] [data-testid^=stBaseButton-]')]"
+        ".filter((one) => one.offsetHeight && one.offsetHeight < 44 && one.checkVisibility())"
+        ".map((one) => one.innerText)"
+    )
+    assert not [text for text in low if text.strip()], low
