@@ -51,6 +51,7 @@ from advisor.money.results import assumptions as money_assumptions
 from advisor.money.running_cost import RunningCost, running_cost
 from advisor.place.site import Site, site_for
 from advisor.recommendation.kinds import is_eligible
+from advisor.recommendation.repair import Repair, repair_of
 from advisor.recommendation.rule import Advice, advise
 
 
@@ -70,6 +71,7 @@ class Comparison:
     prices: EnergyPrices
     candidates: tuple[Candidate, ...]
     advice: Advice
+    repair: Repair | None
     money: MoneyResults
     cautions: tuple[Finding, ...]
     offers: tuple[CheckedOffer, ...]
@@ -155,6 +157,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
     advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
+    repair = repair_of(case, circumstances.us_state, advice.same_again, advice.pick)
     held = [(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity) for one in candidates]
     freeze(site, circumstances, prices, money, *held)
     return Comparison(
@@ -165,6 +168,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
             *demand.assumptions,
             *prices.assumptions,
             *money_assumptions(case, money),
+            *(repair.assumptions if repair else ()),
         ),
         site=site,
         circumstances=circumstances,
@@ -173,6 +177,7 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         prices=prices,
         candidates=candidates,
         advice=advice,
+        repair=repair,
         money=money,
         cautions=_cautions(case, site, demand.notes, candidates, advice.pick),
         offers=checked_offers(case.offers, {one.heater.id: one.house for one in checked}, money, today),

@@ -100,9 +100,9 @@ class Rebate(Section):
 
 
 class ListedPrice(Section):
-    """The household's own price of a heater or a job, or a contractor's; it takes the place of ours."""
+    """The household's own price of a heater, a job or a repair, or a contractor's; it takes the place of ours."""
 
-    id: str = Field(description="A heater or a job by its id, as 'advisor compare --json' has it", max_length=80)
+    id: str = Field(description="A heater, job or repair by its id, as 'advisor compare --json' has it", max_length=80)
     price_usd: float | None = known("One price: of a heater with a plain hook-up, or of a job's unit", ge=0, le=100_000)
     low_usd: float | None = known("Lowest likely price", ge=0, le=100_000)
     typical_usd: float | None = known("Usual price", ge=0, le=100_000)

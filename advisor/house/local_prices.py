@@ -10,7 +10,7 @@ from functools import lru_cache
 from advisor.case.money import ListedPrice
 from advisor.core import tables
 from advisor.core.errors import InputError
-from advisor.house.items import HasPrices, OtherWay, TradeCheck, WorkItem, base_job, labour_of
+from advisor.house.items import HasPrices, OtherWay, TradeCheck, Usd, WorkItem, base_job, labour_of
 
 #: State of a price that the household or its contractor wrote down.
 LISTED = "your own price list"
@@ -25,7 +25,7 @@ class LocalPrices:
     Parameters
     ----------
     listed : dict
-        Its own price list, by job.
+        Its own price list, by job or repair.
     wages : dict
         Wage of the state over that of the country, by trade. [-]
     """
@@ -57,6 +57,14 @@ class LocalPrices:
             chance_frac=chance_frac,
             asks_first=job.asks_first and state != LISTED,
         )
+
+    def of_repair(self, repair_id: str, usd: Usd, state: str) -> tuple[Usd, str]:
+        """Low, typical and high of a repair here, and how far they were checked."""
+        own = self.listed.get(repair_id)
+        if own is not None and own.prices_usd is not None:
+            return own.prices_usd, LISTED
+        low, typical, high = (one * self.wage_factor(*labour_of("plumber")) for one in usd)
+        return (low, typical, high), state
 
     def of_trade(self, check: TradeCheck) -> TradeCheck:
         """A trade's jobs and other ways at their prices here."""
@@ -92,15 +100,16 @@ def local_prices(price_list: tuple[ListedPrice, ...], us_state: str) -> LocalPri
     Raises
     ------
     InputError
-        A row of the price list that names neither a heater nor a job.
+        A row of the price list that names neither a heater nor a job nor a repair.
     """
-    heaters, jobs = set(tables.load("heaters")["id"]), set(tables.load("jobs")["id"])
+    heaters, jobs, repairs = (set(tables.load(name)["id"]) for name in ("heaters", "jobs", "repairs"))
+    known = heaters | jobs | repairs
     listed = {}
     for number, row in enumerate(price_list, start=1):
-        if row.id not in heaters | jobs:
-            near = difflib.get_close_matches(row.id, heaters | jobs, n=1)
+        if row.id not in known:
+            near = difflib.get_close_matches(row.id, known, n=1)
             fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --json' lists heaters and jobs"
-            raise InputError(f"price_list.{number}.id", row.id, "there is no such heater or job", fix)
+            raise InputError(f"price_list.{number}.id", row.id, "there is no such heater, job or repair", fix)
         listed[base_job(row.id) if row.id in heaters else row.id] = row
     table = tables.load("trade_wages")
     wages = table.get(us_state) or table.find("US")

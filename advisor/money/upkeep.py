@@ -13,6 +13,9 @@ from advisor.core.errors import InputError
 from advisor.core.kinds import Technology
 from advisor.core.published import published
 
+#: So many mean lives ahead the survival curve is followed: beyond it nothing is left. [-]
+_MEANS_AHEAD = 6.0
+
 
 @dataclass(frozen=True)
 class Upkeep:
@@ -61,7 +64,7 @@ class Lifetime:
     state: str
 
 
-@published("Weibull survival curve", state="computed", by_hand=True, age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
+@published("Weibull survival curve", state="computed", age_yr=10.0, mean_yr=14.5, shape_dimensionless=2.5)
 def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
     """Share of heaters still in service at an age.
 
@@ -80,6 +83,62 @@ def still_working_frac(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: N
     shape = np.asarray(shape_dimensionless, dtype=float)
     gamma = np.vectorize(math.gamma)(1 + 1 / shape)
     return np.exp(-((gamma * np.asarray(age_yr, dtype=float) / mean_yr) ** shape))
+
+
+@published(
+    "Weibull survival curve, given that it works at an age",
+    state="computed",
+    more_yr=2.0,
+    age_yr=10.0,
+    mean_yr=14.5,
+    shape_dimensionless=2.5,
+)
+def lasts_on_frac(more_yr: Numbers, age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
+    """Share of the heaters in service at an age that are still so some years later.
+
+    Parameters
+    ----------
+    more_yr, age_yr, mean_yr : float or ndarray
+        Years from now, age now, and the mean life. [yr]
+    shape_dimensionless : float or ndarray
+        Weibull shape. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [-]
+    """
+    now = still_working_frac(age_yr, mean_yr, shape_dimensionless)
+    later = still_working_frac(np.asarray(age_yr, dtype=float) + more_yr, mean_yr, shape_dimensionless)
+    # So old that none is left by the curve: none lasts on.
+    return np.where(now > 0, later / np.maximum(now, np.finfo(float).tiny), 0.0)
+
+
+@published(
+    "Mean residual life of a Weibull survival curve",
+    state="computed",
+    age_yr=10.0,
+    mean_yr=14.5,
+    shape_dimensionless=2.5,
+)
+def mean_left_yr(age_yr: Numbers, mean_yr: Numbers, shape_dimensionless: Numbers) -> Numbers:
+    """How many more years a heater in service at an age lasts on average.
+
+    Parameters
+    ----------
+    age_yr, mean_yr : float or ndarray
+        Age now, and the mean life. [yr]
+    shape_dimensionless : float or ndarray
+        Weibull shape. [-]
+
+    Returns
+    -------
+    float or ndarray
+        [yr]
+    """
+    age, mean, shape = (np.asarray(one, dtype=float)[..., None] for one in (age_yr, mean_yr, shape_dimensionless))
+    more_yr = np.linspace(0.0, _MEANS_AHEAD, 2001) * mean
+    return np.trapezoid(lasts_on_frac(more_yr, age, mean, shape), more_yr)
 
 
 def yearly_upkeep(technology: Technology, hardness_gpg: float | None = None) -> Upkeep:

@@ -21,6 +21,7 @@ from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
 from advisor.money.results import Band, MoneyResults
 from advisor.money.sensitivity import break_even_of, drivers
+from advisor.recommendation.repair import Repair
 from advisor.recommendation.rule import Advice
 from advisor.report import winners
 from advisor.report.conclusion_text import advice_sentences, conclusion_text
@@ -28,6 +29,7 @@ from advisor.report.money_words import driver_name
 from advisor.report.offers_text import offers_list
 from advisor.report.price_words import price_words
 from advisor.report.prices_text import average_note
+from advisor.report.repair_words import repair_findings
 from advisor.report.words import clause, say, sentences
 
 
@@ -45,7 +47,7 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
         "like_for_like": comparison.like_for_like_id,
         "recommended": comparison.recommended_id,
         "conclusion": conclusion_text(comparison.advice),
-        "advice": _advice(comparison.advice),
+        "advice": _advice(comparison),
         "economics": _economics(comparison.money),
         "candidates": [
             {
@@ -61,8 +63,9 @@ def comparison_dict(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _advice(advice: Advice) -> dict[str, Any]:
-    """The four places, and the chances of the kinds: what one would put in of each, one heater each."""
+def _advice(comparison: Comparison) -> dict[str, Any]:
+    """The four places, the chances of the kinds (what one would put in of each, one heater each), and the repair."""
+    advice = comparison.advice
     places = {name: getattr(advice, name) for name in ("pick", "same_again", "cheapest_to_own", "soonest")}
     return {
         **{name: None if one is None else one.heater.id for name, one in places.items()},
@@ -71,6 +74,27 @@ def _advice(advice: Advice) -> dict[str, Any]:
             {"candidate": heater_id, "chance_cheapest_frac": round(chance, 4)}
             for heater_id, chance in advice.chances_frac.items()
         ],
+        "repair": None if comparison.repair is None else _repair(comparison.repair),
+    }
+
+
+def _repair(repair: Repair) -> dict[str, Any]:
+    """Null where nothing is worth the wait, or nothing may be put in."""
+    low, typical, high = repair.usd
+    holds, lasts = repair.holds, repair.lasts
+    return {
+        "id": repair.id,
+        "low_usd": round(low, 2),
+        "typical_usd": round(typical, 2),
+        "high_usd": round(high, 2),
+        "state": repair.state,
+        "age_yr": repair.age_yr,
+        "age_is_assumed": repair.age_is_assumed,
+        "mean_left_yr": round(repair.left.result, 1),
+        "must_hold_yr": None if holds is None or lasts is None else round(holds.result, 2),
+        "chance_it_holds_frac": None if lasts is None else round(lasts.result, 4),
+        "is_likely_to_pay": repair.is_likely_to_pay,
+        "sentences": [say(one) for one in repair_findings(repair)],
     }
 
 
@@ -334,7 +358,7 @@ def money_dict(comparison: Comparison) -> dict[str, Any]:
         "economics": _economics(comparison.money),
         "recommended": comparison.recommended_id,
         "conclusion": conclusion_text(advice),
-        "advice": _advice(advice),
+        "advice": _advice(comparison),
         "candidates": {candidate.heater.id: _money(candidate, advice) for candidate in comparison.candidates},
         "rival": rival.heater.id if rival is not None else None,
         "turns": None,

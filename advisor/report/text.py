@@ -18,6 +18,7 @@ from advisor.report.names import title
 from advisor.report.offers_text import offers_text
 from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.prices_text import average_note
+from advisor.report.repair_words import repair_findings
 from advisor.report.shortlist import shortlist
 from advisor.report.words import clause, say, sentences
 
@@ -62,7 +63,7 @@ def _heading(comparison: Comparison) -> str:
 
 
 def _places(comparison: Comparison) -> str:
-    """The four named places, one a line."""
+    """The four named places, one a line, and a repair beside them."""
     lines = []
     for place in ("pick", "same_again", "cheapest_to_own", "soonest"):
         one = getattr(comparison.advice, place)
@@ -82,6 +83,9 @@ def _places(comparison: Comparison) -> str:
                 bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),
             )
         lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
+    if comparison.repair is not None:
+        told = " ".join(map(say, repair_findings(comparison.repair)))
+        lines.append(_wrap(f"{say('home.repair.title')}: {told}", "  "))
     return "\n".join(lines)
 
 

@@ -8,6 +8,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.recommendation.kinds import bar_of
 from advisor.report import plain_words
+from advisor.report.repair_words import repair_findings
 from advisor.web import session, widgets
 from advisor.web.words import language, say, typed
 
@@ -26,6 +27,9 @@ def show(comparison: Comparison) -> None:
         st.markdown("  \n".join(_lines(pick)))
     _what_changed(pick)
     _table(comparison)
+    if comparison.repair is not None:
+        repair = " ".join(say(one) for one in repair_findings(comparison.repair))
+        st.markdown(widgets.plain(f"**{say('home.repair.title')}.** {repair}"))
     if pick is not None:
         with st.expander(say("home.why")):
             told = plain_words.reasons(advice, pick, comparison.money, language())

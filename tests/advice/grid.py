@@ -1,7 +1,7 @@
 """What is advised in 560 houses: 20 cities, one to seven people, four fuels. Run by hand, from the top of a clone:
 
     python tests/advice/grid.py            # about three minutes
-    python tests/advice/grid.py --csv picks.csv
+    python tests/advice/grid.py --csv picks.csv --fuel propane    # a quarter of it
 
 Printed: the picks by fuel, and how many houses contradict themselves: a heading against its table, a storage heater
 that is rated a tenth higher and holds no less but is judged worse, a pick that cannot heat where it stands.
@@ -97,12 +97,14 @@ def main() -> int:
     """Print what is advised, and everything that contradicts itself."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--csv", metavar="FILE", help="also write a line a house")
+    options.add_argument("--fuel", choices=FUELS, action="append", help="of this fuel alone; may be given again")
     chosen = options.parse_args()
+    fuels = tuple(chosen.fuel or FUELS)
     machine_code.prepare()
-    picks: dict[str, Counter[str]] = {fuel: Counter() for fuel in FUELS}
+    picks: dict[str, Counter[str]] = {fuel: Counter() for fuel in fuels}
     count: Counter[str] = Counter()
     rows, began = [], time.perf_counter()
-    for fuel in FUELS:
+    for fuel in fuels:
         for city in CITIES:
             for people in range(1, 8):
                 comparison = house(city, people, fuel)
@@ -128,7 +130,7 @@ def main() -> int:
                     print(f"contradiction: {fuel}, {city}, {people}: {'; '.join(wrong)}")
                 if cannot_heat(comparison):
                     print(f"cannot heat: {fuel}, {city}, {people}: {_id(advice.pick)}")
-    for fuel in FUELS:
+    for fuel in fuels:
         print(f"{fuel}: " + ", ".join(f"{kind} {n}" for kind, n in picks[fuel].most_common()))
     print(", ".join(f"{what} {n}" for what, n in count.items()))
     print(f"{1000 * (time.perf_counter() - began) / count['houses']:.0f} ms a house")

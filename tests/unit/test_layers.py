@@ -88,14 +88,14 @@ money.results
 money.sensitivity money.offer_check
 candidate
 recommendation.kinds recommendation.against
-recommendation.rule
+recommendation.rule recommendation.repair
 comparison formulas
 turning
 report.words report.escape
 report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells report.offers_text
-  report.conclusion_text
+  report.conclusion_text report.repair_words
 report.money_words report.turning_text report.plain_words
 report.money_text
 report.text report.as_json
