@@ -324,7 +324,7 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
 
 def _commission(options: argparse.Namespace) -> int:
     from advisor.comparison import compare
-    from advisor.house.readings import readings_for, symptoms_of
+    from advisor.house.readings import judged, readings_for, symptoms_of
     from advisor.report.readings_text import readings_dict, readings_text
 
     case = _read(options.case)
@@ -332,10 +332,12 @@ def _commission(options: argparse.Namespace) -> int:
     comparison = compare(case)
     candidate = comparison.candidate(_candidate_id(comparison, options.candidate))
     readings = readings_for(candidate.heater, comparison.facts, comparison.circumstances, candidate.use)
+    taken = judged(readings, case.readings, candidate.heater.id)
     if options.json:
-        _print_json(readings_dict(candidate.heater.id, readings))
+        _print_json(readings_dict(candidate.heater.id, readings, taken))
     else:
-        print(readings_text(candidate.heater.title, readings, symptoms_of(candidate.heater), si=options.si))
+        symptoms = symptoms_of(candidate.heater)
+        print(readings_text(candidate.heater.title, readings, symptoms, si=options.si, taken=taken))
     return DONE
 
 

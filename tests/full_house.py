@@ -59,6 +59,9 @@ _CHOSEN: dict[str, Any] = {
     "contractor.phone": "218 555 0100",
     "contractor.logo": None,
     "price_list": [{"id": "gas-tank-50", "price_usd": 2500, "source": "our list"}],
+    "readings": [
+        {"reading": "bath_f", "value": "49 °C", "by": "A.P.", "read_on": "2027-03-02", "candidate": "gas-tank-50"}
+    ],
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 400, "source": "the utility"}],
     "gas.segments": [
         {"name": "trunk", "upstream": "source", "size_in": "1", "length_ft": 40},

@@ -39,6 +39,7 @@ REFUSED = {
     "offers.candidate",
     "price_list.id",
     "several.candidate",
+    "readings.reading",
     "rebates.candidate",
 }
 
@@ -109,6 +110,7 @@ HOUSE: dict[str, Any] = {
         }
     ],
     "contractor": {"name": TEXT[:80], "licence": TEXT[:60], "phone": TEXT[:40], "logo": TEXT[:120]},
+    "readings": [{"reading": "relief", "value": TEXT, "by": TEXT, "candidate": TEXT}],
     "rebates": [{"candidate": "heat_pump_storage_240v", "rebate_usd": 100, "source": TEXT}],
 }
 
@@ -121,7 +123,13 @@ def refused(path: str) -> dict[str, Any]:
         rows = [dict(row) for row in HOUSE[section][first]]
         rows[0][last] = TEXT[:10]
         return {**HOUSE, section: {**HOUSE[section], first: rows}}
-    lists = {"offers": "total_usd", "rebates": "rebate_usd", "price_list": "price_usd", "several": "n_units"}
+    lists = {
+        "offers": "total_usd",
+        "rebates": "rebate_usd",
+        "price_list": "price_usd",
+        "several": "n_units",
+        "readings": "value",
+    }
     if section in lists:
         return {**HOUSE, section: [{key: TEXT, lists[section]: 2}]}
     held = {} if section == "gas" else dict(HOUSE.get(section, {}))

@@ -17,6 +17,7 @@ from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, 
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
 from advisor.case.offer import Contractor, Offer, day
+from advisor.case.reading import TakenReading
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
@@ -260,6 +261,9 @@ class Case(Section):
         default=(), description="Own prices of heaters and jobs, instead of ours", max_length=200
     )
     rebates: tuple[Rebate, ...] = Field(default=(), description="Rebates promised in writing", max_length=60)
+    readings: tuple[TakenReading, ...] = Field(
+        default=(), description="What was read when the heater first ran", max_length=120
+    )
 
     @model_validator(mode="before")
     @classmethod

@@ -12,10 +12,10 @@ from advisor.document.customer import all_cautions
 from advisor.document.told import Told
 from advisor.house.gas import pipe as gas_pipe
 from advisor.house.items import TradeCheck
-from advisor.house.readings import readings_for
+from advisor.house.readings import Judged, judged, readings_for
 from advisor.report.offers_text import questions, who
 from advisor.report.price_words import job_notes, price_words
-from advisor.report.readings_text import expected_words
+from advisor.report.readings_text import amount_words, expected_words, verdict_words
 from advisor.report.words import cents
 
 
@@ -177,6 +177,7 @@ def _offer_lines(told: Told) -> Iterator[Block]:
 def _readings(told: Told) -> Iterator[Block]:
     comparison, chosen = told.comparison, told.chosen
     readings = readings_for(chosen.heater, comparison.facts, comparison.circumstances, chosen.use)
+    taken = judged(readings, comparison.case.readings, chosen.heater.id)
     yield Heading(told.say("reading.title", heater=told.title(chosen)))
     yield Paragraph(told.say("reading.care"), is_small=True)
     yield Table(
@@ -186,15 +187,30 @@ def _readings(told: Told) -> Iterator[Block]:
                 f"{number}. {told.say(one.what)}",
                 expected_words(one, si=told.si, language=told.language),
                 told.say(one.how),
-                "____________",
+                _found(told, [each for each in taken if each.reading is one]),
             )
             for number, one in enumerate(readings, start=1)
         ),
-        (2.2, 2.2, 4.2, 1.4),
+        (2.2, 2.0, 3.2, 2.6) if taken else (2.2, 2.2, 4.2, 1.4),
     )
+    signed = dict.fromkeys((one.taken.by or "–", one.taken.read_on) for one in taken)
+    for by, on in signed:
+        yield Paragraph(told.say("reading.signed", by=by, day=on.isoformat() if on else "–"), is_small=True)
     yield Blanks(
         (told.say("document.sign.installer"), told.say("document.sign.licence"), told.say("document.sign.date"))
     )
+
+
+def _found(told: Told, taken: list[Judged]) -> str:
+    """What was read at one or several heaters and what that says, or a line to write on."""
+    parts = []
+    for one in taken:
+        shown, verdict = (
+            amount_words(one, si=told.si, language=told.language),
+            verdict_words(one, language=told.language),
+        )
+        parts.append(f"{shown} {verdict}".strip())
+    return "; ".join(parts) or "____________"
 
 
 def _assumed(told: Told) -> Iterator[Block]:

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.core.findings import Finding, note
+from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.core.units import MIN_PER_H
@@ -214,6 +214,14 @@ class Reading:
         """Whether a measured value lies in the allowed range; an open end does not bind."""
         above = self.low is None or measured >= self.low
         return above and (self.high is None or measured <= self.high)
+
+    def means(self, measured: float) -> Finding | None:
+        """What a value outside the range usually comes from; None for one inside it."""
+        if self.holds(measured):
+            return None
+        name = "dial" if self.id.startswith("dial_") else self.id
+        is_low = self.low is not None and measured < self.low
+        return care(f"reading.{name}.{'low' if is_low else 'high'}")
 
 
 def commissioning_sheet(setup: Setup) -> tuple[Reading, ...]:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor.case.reading import TakenReading
 from advisor.case.usual import usual
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
+from advisor.core.findings import Finding
 from advisor.heaters.catalogue import Heater
 from advisor.house.commissioning import Reading, Setup, Symptom, commissioning_sheet, symptoms
 from advisor.house.condensate.scope import condensate_of
@@ -85,3 +90,44 @@ def _element_kw(heater: Heater) -> float | None:
         return None
     kilowatts = heater.input_kw or float(usual("heaters.input_kw"))
     return kilowatts / (heater.n_circuits or 1) if heater.is_tankless else kilowatts
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A value that was read, held against its reading.
+
+    Parameters
+    ----------
+    reading : Reading
+        What the sheet asks.
+    taken : TakenReading
+        What was typed.
+    holds : bool or None
+        Whether it lies in the range; None where words stand or there is no range.
+    means : Finding or None
+        What a value outside the range usually comes from.
+    """
+
+    reading: Reading
+    taken: TakenReading
+    holds: bool | None
+    means: Finding | None
+
+
+def judged(sheet: Sequence[Reading], taken: Sequence[TakenReading], candidate_id: str) -> tuple[Judged, ...]:
+    """Everything that was read at one heater, in the order of its sheet; what was read at another is left out."""
+    here = [one for one in taken if one.candidate in (None, candidate_id)]
+    return tuple(
+        _judged(reading, one)
+        for reading in sheet
+        for one in sorted(here, key=lambda one: one.unit or 1)
+        if one.reading == reading.id
+    )
+
+
+def _judged(reading: Reading, taken: TakenReading) -> Judged:
+    amount = taken.amount
+    if amount is None or (reading.low is None and reading.high is None):
+        return Judged(reading, taken, None, None)
+    means = reading.means(amount)
+    return Judged(reading, taken, means is None, means)

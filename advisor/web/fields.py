@@ -49,6 +49,7 @@ TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
 }
 #: Keys whose field is elsewhere or of another form, each with the reason.
 ELSEWHERE = {
+    "readings": "the sheet of readings, on the page of panel and drain",
     "heaters": "the label form on the page of the job",
     "gas.segments": "the table of the whole tree, on the page of the gas line",
     "gas.outlets": "the table of the whole tree, on the page of the gas line",

@@ -11,7 +11,7 @@ from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import CircuitCheck
 from advisor.house.electrical.scope import PowerDetail
 from advisor.house.electrical.service_load import ServiceCheck
-from advisor.web import charts, charts_house, contractor, fields, state, water_page
+from advisor.web import charts, charts_house, contractor, fields, readings_sheet, state, water_page
 from advisor.web.contractor import amount
 from advisor.web.words import clause, heater_title, say, sentences, verdict_word
 
@@ -61,7 +61,7 @@ def draw() -> None:
     with waters:
         water_page.water(comparison, chosen, water)
     with readings:
-        water_page.readings(comparison, chosen)
+        readings_sheet.draw(comparison, chosen)
     trades = [one for one in (trade, drain, water) if one is not None]
     contractor.assumed(*trades)
     fields.draw("panel_and_drain")

@@ -1,8 +1,6 @@
-"""The lower half of panel and drain: where condensate goes, the water side, and what to read when it runs."""
+"""The lower half of panel and drain: where condensate goes, and the water side."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import streamlit as st
 
@@ -10,20 +8,13 @@ from advisor.candidate import Candidate
 from advisor.case.usual import usual
 from advisor.comparison import Comparison
 from advisor.core.tables import load
-from advisor.core.units import UNITS
-from advisor.house.commissioning import Reading
 from advisor.house.condensate.scope import DrainDetail
 from advisor.house.items import TradeCheck
-from advisor.house.readings import readings_for, symptoms_of
 from advisor.house.water.scope import WaterDetail
 from advisor.house.water.water_side import check_hardness
-from advisor.report.csv_cells import csv_text
-from advisor.report.escape import as_typed
-from advisor.report.readings_text import expected_words, judged_words
 from advisor.web import contractor, widgets
 from advisor.web.contractor import amount
-from advisor.web.widgets import plain
-from advisor.web.words import heater_option, language, say, sentences, verdict_word
+from advisor.web.words import say, sentences, verdict_word
 
 _DRAINS = ("plastic", "cast_iron", "copper", "galvanized", "unknown")
 _SUPPLIES = {"mains": "city water", "surface": "from a lake or river", "well": "a private well"}
@@ -193,64 +184,3 @@ def _water_answers(comparison: Comparison) -> None:
     widgets.number(
         "water.measured_cold_f", "Coldest reading", low=33, high=95, step=1.0, assumed=round(site.mains.coldest_f)
     )
-
-
-def readings(comparison: Comparison, chosen: Candidate) -> None:
-    """The commissioning sheet, on the screen and as a file."""
-    sheet = readings_for(chosen.heater, comparison.facts, comparison.circumstances, chosen.use)
-    st.markdown(
-        "What a licensed installer reads when it runs. The rating plate, the maker’s instructions and local code "
-        "overrule every value here."
-    )
-    taken = _taken(sheet)
-    rows = [
-        {
-            "Reading": say(reading.what),
-            "Expect": expected_words(reading, si=widgets.is_si(), language=language()),
-            "Verdict": judged_words(reading, taken.get(reading.id), language=language()),
-            "How": say(reading.how),
-            "Why": say(reading.why),
-            "Read": f"{taken[reading.id]:g}" if reading.id in taken else "",
-        }
-        for reading in sheet
-    ]
-    st.download_button(
-        "Download the sheet (CSV)",
-        csv_text(
-            [
-                {"Heater": heater_option(chosen.heater), **{key: as_typed(text) for key, text in row.items()}}
-                for row in rows
-            ]
-        ),
-        "readings.csv",
-        "text/csv",
-        on_click="ignore",
-        key="readings_csv",
-    )
-    contractor.table(
-        [{key: value for key, value in row.items() if taken or key not in {"Read", "Verdict"}} for row in rows],
-        "Readings when the heater runs",
-    )
-    with st.expander(say("symptom.title")):
-        told = (f"- **{plain(say(one.what))}**: {plain(say(one.look))}" for one in symptoms_of(chosen.heater))
-        st.markdown("\n".join(told))
-
-
-def _taken(sheet: Sequence[Reading]) -> dict[str, float]:
-    """What somebody has read and typed, by the names of the readings; it stays on this screen only."""
-    found = {}
-    with st.expander("Type what you read, and it is judged"), st.container(horizontal=True):
-        for reading in sheet:
-            if reading.low is None and reading.high is None:
-                continue
-            unit = UNITS[reading.suffix].label
-            typed = st.number_input(
-                f"{say(reading.what)} ({unit})" if unit else say(reading.what),
-                value=None,
-                width=260,
-                key=f"reading.{reading.id}",
-                persist_state="session",
-            )
-            if typed is not None:
-                found[reading.id] = typed
-    return found

@@ -479,12 +479,11 @@ class TestPanelAndDrain:
     def test_the_sheet_is_on_the_screen_and_in_the_file(self):
         at = open_page("panel_and_drain")
         assert at.get("download_button")
-        sheet = next(item.value for item in at.table if "Expect" in item.value.columns)
-        assert len(sheet) >= 6
-        assert any("in. w.c." in text for text in sheet["Expect"])
+        fields = [field for field in at.text_input if str(field.key).startswith("readings.")]
+        assert len(fields) >= 6
+        assert "in. w.c." in words(at)
         at.radio(key="units_switch").set_value("SI").run()
-        sheet = next(item.value for item in at.table if "Expect" in item.value.columns)
-        assert any("kPa" in text for text in sheet["Expect"])
+        assert "kPa" in words(at)
 
 
 class TestMethod:
@@ -535,3 +534,21 @@ class TestMethod:
         assert not at.exception
         assert "Moritz" in words(at)
         assert any(len(item.value) == len(load("scald_times")) for item in at.dataframe)
+
+
+def test_a_reading_is_judged_as_it_is_typed_and_kept_in_the_case():
+    at = open_page("panel_and_drain", candidate="gas-tankless-condensing-180")
+    place = "readings.dynamic_inwc.gas-tankless-condensing-180.1"
+    at.text_input(key="reading_by").set_value("A. P.").run()
+    at.text_input(key=place).set_value("0.5 kPa").run()
+    assert not at.exception
+    assert "too small for all of it at once" in words(at)
+    (kept,) = at.session_state["session"].given["readings"]
+    assert (kept["reading"], kept["value"], kept["by"]) == ("dynamic_inwc", "0.5 kPa", "A. P.")
+    at.text_input(key=place).set_value("low").run()
+    assert at.text_input(key=place).value == "low" and any("not a number" in error.value for error in at.error)
+    assert at.session_state["session"].given["readings"] == [kept]
+    at.text_input(key=place).set_value("7").run()
+    assert "✓ as it should be" in words(at)
+    at.text_input(key=place).set_value("").run()
+    assert "readings" not in at.session_state["session"].given

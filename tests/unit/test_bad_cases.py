@@ -98,6 +98,10 @@ used_therm = 25
 [[several]]
 candidate = "gas-tank-40"
 n_units = 2
+
+[[readings]]
+reading = "bath_f"
+value = "118"
 """
 
 
@@ -259,12 +263,13 @@ def _spoilt(field, key):
         yield from _spoilt_words()
 
 
-#: Text without a limit of its own is refused later or is harmless; a ZIP code without quotes is read.
+#: Text without a limit of its own is refused later or is harmless; a ZIP code or a gauge without quotes is read.
 READ_AFTER_ALL = {
     ("place.zip_code", "number"),
     ("place.city", "too long"),
     ("gas.branch_size_in", "too long"),
     ("tariffs.1.seasons.1.months", "number inside"),
+    ("readings.1.value", "number"),
 }
 #: Refused by another sentence than the key's own: the place is looked up, the date's file cannot hold it.
 NAMED_OTHERWISE = {"place.city": "place", "place.state": "place", "place.zip_code": "place"}

@@ -101,6 +101,10 @@ def _without_contradictions(values):
         for name in ("low_usd", "typical_usd", "high_usd"):
             line.pop(name, None)
         line["price_usd"] = 100.0
+    for number, reading in enumerate(values.get("readings", ())):
+        # A gauge shows a number, what is looked at takes any words.
+        reading["reading"] = "bath_f" if number else "relief"
+        reading["value"] = "49 °C" if number else f"seen {reading['value']}"
     for use in values.get("uses", ()):
         use["together"] = min(use.get("together", 1), use.get("count", 1))
     for offer in values.get("offers", ()):

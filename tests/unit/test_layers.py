@@ -26,6 +26,7 @@ physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
 case.house case.money case.offer
+case.reading
 case.record
 case.file case.usual
 case.offer_csv
@@ -130,7 +131,7 @@ web.answer web.frame
 web.contractor web.fields
 web.label_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
-web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
+web.readings_sheet web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page web.job_page
 web.main
