@@ -32,8 +32,9 @@ class Place(Section):
     city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
     state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)
-    grid_co2_lb_per_kwh: float | None = known(
-        "Carbon dioxide for a kWh, if not the year's average of the grid: the non-baseload rate, say", ge=0, le=5
+    grid_co2_lb_per_kwh: float | None = known("Carbon dioxide for a kWh, if known better than by the grid", ge=0, le=5)
+    grid_counts: Literal["average", "marginal"] = assumed(
+        "average", "Carbon dioxide for a kWh: of all the grid's plants, or of those that follow the load"
     )
 
     @field_validator("zip_code", mode="before")

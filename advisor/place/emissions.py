@@ -18,6 +18,9 @@ from advisor.place.names import is_territory, state_names
 #: Assumed: a subregion with fewer of a state's people is left out of the state's range.
 _SMALL_SHARE_FRAC = 0.05
 
+#: Columns of the table of rates: all plants, and those that follow the load.
+AVERAGE, MARGINAL = "generated_lb_per_mwh", "marginal_lb_per_mwh"
+
 
 @dataclass(frozen=True)
 class Factor:
@@ -138,7 +141,7 @@ def heat_content_btu(fuel: Fuel, unit: str | None = None) -> float:
     return contents[fuel.id, unit]
 
 
-def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
+def grid_co2_lb_per_kwh(zip_code: str | None, state: str, *, is_marginal: bool = False) -> GridRate:
     """Carbon dioxide for a kilowatt-hour at the meter.
 
     Parameters
@@ -148,6 +151,8 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
     state : str
         Two-letter code: used without a ZIP, or where the ZIP is not listed. The subregion with most people is taken;
         for a territory, of which none is held, the middle of all of them.
+    is_marginal : bool
+        Of the plants that follow the load, in place of the year's average of all generation.
 
     Raises
     ------
@@ -156,25 +161,26 @@ def grid_co2_lb_per_kwh(zip_code: str | None, state: str) -> GridRate:
 
     Sources
     -------
-    Tables ``grid_emissions``, ``grid_subregions`` and ``state_subregions`` (EPA eGRID2023). A year's average of all
-    generation: not what one more kilowatt-hour causes, and not the year of the house.
+    Tables ``grid_emissions``, ``grid_subregions`` and ``state_subregions`` (EPA eGRID2023). Not the year of the house;
+    the average is not what one more kilowatt-hour causes, the marginal rate comes nearer to that.
     """
+    column = MARGINAL if is_marginal else AVERAGE
     if zip_code and (by_zip := _of_zip(zip_code)):
         if len(by_zip) == 1:
-            return _grid_rate(by_zip, 0, note("place.grid.zip", zip_code=zip_code, subregion=by_zip[0]))
-        return _grid_rate(by_zip, None, note("place.grid.several", zip_code=zip_code, subregions=by_zip))
+            return _grid_rate(by_zip, 0, column, note("place.grid.zip", zip_code=zip_code, subregion=by_zip[0]))
+        return _grid_rate(by_zip, None, column, note("place.grid.several", zip_code=zip_code, subregions=by_zip))
     if is_territory(state):
-        return _grid_rate(tuple(_rates()), None, note("place.grid.territory", home=state_names()[state]))
+        return _grid_rate(tuple(_rates(column)), None, column, note("place.grid.territory", home=state_names()[state]))
     shares = _of_state().get(state)
     if shares is None:
         raise InputError("place.state", state, "no grid is held for this", "give a state's two-letter code")
     main, people = next(iter(shares.items()))
     shown = tuple(code for code, share in shares.items() if share >= _SMALL_SHARE_FRAC)
-    return _grid_rate(shown, 0, note("place.grid.state", subregion=main, people_frac=people, home=state))
+    return _grid_rate(shown, 0, column, note("place.grid.state", subregion=main, people_frac=people, home=state))
 
 
 def own_rate(co2_lb_per_kwh: float) -> GridRate:
-    """A factor of the household's own in place of the year's average: the marginal one of the same EPA file, say.
+    """A factor of the household's own in place of the table's.
 
     Parameters
     ----------
@@ -184,11 +190,13 @@ def own_rate(co2_lb_per_kwh: float) -> GridRate:
     return GridRate(co2_lb_per_kwh, co2_lb_per_kwh, co2_lb_per_kwh, (), note("place.grid.own"))
 
 
-def _grid_rate(subregions: tuple[str, ...], chosen: int | None, why: Finding) -> GridRate:
-    rates = [_rates()[code] for code in subregions]
+def _grid_rate(subregions: tuple[str, ...], chosen: int | None, column: str, why: Finding) -> GridRate:
+    rates = [_rates(column)[code] for code in subregions]
     low, high = min(rates), max(rates)
     value = (low + high) / 2 if chosen is None else rates[chosen]
-    return GridRate(value, low, high, subregions, note("place.grid", why=why))
+    return GridRate(
+        value, low, high, subregions, note("place.grid.marginal" if column == MARGINAL else "place.grid", why=why)
+    )
 
 
 def _of_zip(zip_code: str) -> tuple[str, ...]:
@@ -209,8 +217,8 @@ def _of_state() -> dict[str, dict[str, float]]:
 
 
 @cache
-def _rates() -> dict[str, float]:
+def _rates(column: str) -> dict[str, float]:
     return {
-        row["subregion"]: at_meter_lb_per_kwh(row["generated_lb_per_mwh"], row["grid_loss_frac"])
+        row["subregion"]: at_meter_lb_per_kwh(row[column], row["grid_loss_frac"])
         for row in tables.load("grid_emissions").rows()
     }

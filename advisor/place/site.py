@@ -72,6 +72,7 @@ def site_for(case: Case, today: date) -> Site:
         measured_mains_f=case.water.measured_cold_f,
         heater_space=case.house.heater_space,
         grid_co2_lb_per_kwh=case.place.grid_co2_lb_per_kwh,
+        is_marginal=case.place.grid_counts == "marginal",
         today=today,
     )
     return replace(site, assumptions=tuple(_assumptions(case, site)))
@@ -100,6 +101,7 @@ def site_of(
     measured_mains_f: float | None = None,
     heater_space: str | None = None,
     grid_co2_lb_per_kwh: float | None = None,
+    is_marginal: bool = False,
     today: date,
 ) -> Site:
     """Look up a place and work out what it means for a water heater.
@@ -113,7 +115,9 @@ def site_of(
     heater_space : str, optional
         One of ``air.heater_spaces()``; assumed from the climate where not given.
     grid_co2_lb_per_kwh : float, optional
-        A factor of the household's own in place of the year's average. [lb/kWh]
+        A factor of the household's own in place of the table's. [lb/kWh]
+    is_marginal : bool
+        See ``emissions.grid_co2_lb_per_kwh``.
     today : date
         Day from which the age of prices is counted.
 
@@ -131,7 +135,7 @@ def site_of(
     air_f.flags.writeable = bulb_f.flags.writeable = False
     in_a_state = not is_territory(where.state)
     site_prices = prices.state_prices(where.state if in_a_state else "US", today=today)
-    grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state)
+    grid = emissions.grid_co2_lb_per_kwh(where.zip_code, where.state, is_marginal=is_marginal)
     if grid_co2_lb_per_kwh is not None:
         grid = emissions.own_rate(grid_co2_lb_per_kwh)
     altitude_frac = float(air.altitude_frac(where.elevation_ft))

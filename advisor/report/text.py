@@ -155,7 +155,8 @@ def _carbon(comparison: Comparison) -> Finding:
         return note("carbon.counts_own", value=own)
     low, high = grid.low_lb_per_kwh, grid.high_lb_per_kwh
     reach = note("carbon.range", low=low, high=high) if high - low >= 0.01 else ()
-    return note("carbon.counts", value=grid.co2_lb_per_kwh, reach=reach)
+    counts = comparison.case.place.grid_counts
+    return note(f"carbon.counts.{counts}", value=grid.co2_lb_per_kwh, reach=reach)
 
 
 def _short(verdict: Verdict) -> str:

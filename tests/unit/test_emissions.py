@@ -140,3 +140,27 @@ def test_a_factor_of_ones_own_takes_the_place_of_the_average():
     assert "at the factor that you gave" in comparison_text(other)
     assert "at the grid's yearly average" in comparison_text(once)
     assert (other.site.grid.low_lb_per_kwh, other.site.grid.high_lb_per_kwh) == (other.site.grid.co2_lb_per_kwh,) * 2
+
+
+def test_the_marginal_rate_is_of_the_plants_that_follow_the_load():
+    """Those are fired: each subregion's rate lies above its average, as in the agency's own table, and so a heat pump
+    emits more than it is told at the average."""
+    table = tables.load("grid_emissions")
+    assert (table["marginal_lb_per_mwh"] > table["generated_lb_per_mwh"]).all()
+    case = {
+        "place": {"zip_code": "55811"},
+        "household": {"people": 3},
+        "failed": {"fuel": "natural_gas"},
+        "house": {"fuels": ["natural_gas"]},
+    }
+    marginal = {**case, "place": {"zip_code": "55811", "grid_counts": "marginal"}}
+    once, other = (compare(case_from(one), by_hand=True) for one in (case, marginal))
+    row = table.find("MROW")
+    assert other.site.grid.subregions == ("MROW",)
+    # 1,776.6 lb/MWh generated, less the Eastern grid's loss.
+    assert other.site.grid.co2_lb_per_kwh == pytest.approx(1.7766 / (1 - row["grid_loss_frac"]))
+    heater = "heat-pump-50"
+    assert other.candidate(heater).running_cost.co2_lb_per_yr > once.candidate(heater).running_cost.co2_lb_per_yr
+    assert other.candidate(heater).running_cost.usd_per_yr == once.candidate(heater).running_cost.usd_per_yr
+    assert "plants that follow the load" in comparison_text(other)
+    assert "place.grid_counts" in {one.field for one in once.assumed}

@@ -29,6 +29,7 @@ PUT_TOGETHER = (
     "box.",
     "conclusion.",
     "capacity.experience.",
+    "carbon.counts.",
     "card.",
     "chance.",
     "column.",
