@@ -93,6 +93,7 @@ class Household(Section):
     soaking_tub_gal: float | None = known("Fill of a large tub, mixed", ge=20, le=300)
     has_low_flow_fixtures: bool = assumed(False, "Every shower and tap is 2.0 gpm or less")
     hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
+    income_of_median_frac: float | None = known("Household income over the area's median", ge=0, le=50)
 
     @model_validator(mode="after")
     def _not_only_children(self) -> Household:

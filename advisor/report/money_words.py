@@ -6,6 +6,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Value, note
 from advisor.money.chance import chance_word
+from advisor.money.electrification import parts_of, rebate_usd, share_of_income_frac
 from advisor.money.escalation import SCENARIOS, outlook_ends
 from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
@@ -109,12 +110,35 @@ def public_money(comparison: Comparison) -> list[Finding]:
     if "state_run_electrification" in lines:
         again = comparison.case.failed.kind == "heat_pump"
         found.append(note("incentive.law.heat_pump" if again else "incentive.law"))
+        found += [] if again else _by_income(comparison)
     opened = reported_open_on(comparison.site.location.state)
     if opened is not None and any(line.kind == "state rebate" for line in lines.values()):
         found.append(note("incentive.opened", state=comparison.site.location.state, opened_on=opened.isoformat()))
     if not comparison.case.rebates:
         found.append(note("incentive.none_counted"))
     return found
+
+
+def _by_income(comparison: Comparison) -> list[Finding]:
+    """What the law would pay of the heat pump that one would put in, at the household's income."""
+    income_frac = comparison.case.household.income_of_median_frac
+    pumps = [one for one in comparison.advice.kinds if one.heater.is_heat_pump]
+    if income_frac is None or not pumps:
+        return []
+    share_frac = share_of_income_frac(income_frac)
+    if not share_frac:
+        return [note("incentive.by_income.none", income_frac=income_frac)]
+    parts = parts_of(pumps[0].house.base, pumps[0].house.work)
+    most_usd = float(rebate_usd(parts.heater_usd, parts.panel_usd, parts.wiring_usd, share_frac))
+    return [
+        note(
+            "incentive.by_income",
+            income_frac=income_frac,
+            share_frac=share_frac,
+            heater=pumps[0].heater.title,
+            most_usd=most_usd,
+        )
+    ]
 
 
 def _incentive(line: Incentive) -> Finding:

@@ -20,6 +20,7 @@ from advisor.heaters.candidates import (
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.label_limits import label_flags
+from advisor.heaters.rating import may_be_made
 from tests.houses import said
 
 TODAY = date(2026, 11, 28)
@@ -284,3 +285,16 @@ def test_a_label_that_cannot_be_read_leaves_the_others_standing():
     assert [heater.id for heater in own] == ["own-2"]
     (finding,) = unread
     assert "heaters.1.fhr_gal" in said(finding) and TANK["title"] in said(finding)
+
+
+@pytest.mark.parametrize(("fuel", "size_gal"), [("natural_gas", 40), ("natural_gas", 50), ("propane", 50)])
+def test_from_may_2029_a_plain_tank_is_replaced_by_one_that_meets_the_floor(fuel, size_gal):
+    """10 CFR 430.32(d)(2), 89 FR 37778, for heaters made from 6 May 2029; its levels are from memory."""
+    made, barred = date(2029, 5, 6), []
+    for heater in catalogue():
+        if heater.fuel.id == fuel and heater.technology.vent == "natural_draft" and heater.nominal_gal == size_gal:
+            may_today, may_then = (may_be_made(heater, day)[0] for day in (date(2029, 5, 5), made))
+            assert may_today
+            assert may_then == (heater.variant == "damper")
+            barred.append(may_then)
+    assert True in barred and False in barred

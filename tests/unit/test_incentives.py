@@ -4,9 +4,14 @@ from datetime import date, timedelta
 
 import pytest
 
+from advisor.case.file import case_from
+from advisor.comparison import compare
 from advisor.core import tables
 from advisor.core.kinds import Technology
+from advisor.money.electrification import parts_of, rebate_usd, share_of_income_frac
 from advisor.money.incentives import incentives_for, reported_open_on
+from advisor.report.money_words import public_money
+from tests.houses import said
 
 LAST_DAY = date(2025, 12, 31)
 PUMP, TANKLESS = map(Technology.named, ("heat_pump_storage_240v", "gas_tankless_condensing"))
@@ -43,3 +48,47 @@ def test_state_run_rebates_are_dated_facts():
     assert caps["state_run_electrification"] == 1750
     assert reported_open_on("wi") == date(2025, 1, 30)
     assert reported_open_on("TX") is None
+
+
+def _told(income_frac=None, **failed):
+    house = {
+        "place": {"city": "Atlanta, GA"},
+        "household": {"people": 4},
+        "failed": {"fuel": "natural_gas", **failed},
+        "house": {"fuels": ["natural_gas"]},
+    }
+    if income_frac is not None:
+        house["household"]["income_of_median_frac"] = income_frac
+    if failed.get("kind") == "heat_pump":
+        house["house"]["fuels"] = ["electricity"]
+    return compare(case_from(house), today=date(2026, 11, 28), by_hand=True)
+
+
+def test_the_share_goes_by_income():
+    """42 USC 18795a: all of the cost below 80 % of the area's median income, half of it up to 150 %, none above."""
+    shares = {0.0: 1.0, 0.79: 1.0, 0.8: 0.5, 1.2: 0.5, 1.5: 0.5, 1.51: 0.0, 4.0: 0.0}
+    assert {income: share_of_income_frac(income) for income in shares} == shares
+
+
+def test_each_part_has_its_limit_and_the_household_its_own():
+    """42 USC 18795a and programme pages: $1,750 for the heater, $4,000 for a panel, $2,500 for wiring."""
+    assert rebate_usd(3000.0, 0.0, 0.0, 1.0) == 1750
+    assert rebate_usd(3000.0, 0.0, 0.0, 0.5) == 1500
+    assert rebate_usd(9000.0, 9000.0, 9000.0, 1.0) == 1750 + 4000 + 2500
+    assert tables.load("electrification_rebate").find("household")["cap_usd"] == 14_000
+
+
+def test_what_the_law_would_pay_is_told_and_never_counted():
+    plain, half, rich, again = _told(), _told(1.0), _told(2.0), _told(1.0, kind="heat_pump", fuel="electricity")
+    pump = next(one for one in half.advice.kinds if one.heater.is_heat_pump)
+    parts = parts_of(pump.house.base, pump.house.work)
+    assert sum(vars(parts).values()) == pytest.approx(pump.installed_usd[1], abs=0.02)
+    most = rebate_usd(parts.heater_usd, parts.panel_usd, parts.wiring_usd, 0.5)
+    assert 0 < most <= 1750 + 2500
+    words = {name: said(public_money(one)) for name, one in (("half", half), ("rich", rich), ("again", again))}
+    assert f"at most ${round(most / 10) * 10:,.0f} for the" in words["half"] and "not counted" in words["half"]
+    assert "that law pays nothing" in words["rich"]
+    assert "not paid for a heat pump in place of a heat pump" in words["again"]
+    assert "not counted above" not in words["again"]
+    assert [one.money.point_usd for one in plain.candidates] == [one.money.point_usd for one in half.candidates]
+    assert all(one.money.rebate_usd == 0 for one in half.candidates)

@@ -79,7 +79,7 @@ house.work
 house.lead_time
 house.readings
 money.chance money.escalation money.incentives money.live_prices money.rates
-  money.upkeep money.life_cycle money.offers
+  money.upkeep money.life_cycle money.offers money.electrification
 money.cost_arrays money.break_even money.tariffs
 money.bill
 money.monte_carlo money.energy_prices

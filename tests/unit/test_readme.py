@@ -41,7 +41,7 @@ def test_the_example_in_python_runs(tmp_path, monkeypatch, capsys):
     exec(compile(example, "README.md", "exec"), {})
     said, *rows = capsys.readouterr().out.splitlines()
     assert said.startswith("Put in a 50 gal gas tank, natural draft, the same again")
-    assert len(rows) == 41 and any(row.startswith("gas-tank-50 keeps up 2") for row in rows)
+    assert len(rows) == 43 and any(row.startswith("gas-tank-50 keeps up 2") for row in rows)
 
 
 def test_its_pictures_are_there_and_small():
