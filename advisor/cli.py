@@ -110,8 +110,15 @@ def build_parser() -> argparse.ArgumentParser:
     prices.add_argument("--json", action="store_true", help="print as JSON")
     prices.set_defaults(run=_prices)
 
-    serve = commands.add_parser("serve", help="open the app in a browser, on this machine only")
+    serve = commands.add_parser("serve", help="open the app in a browser, on this machine only unless --host says else")
     serve.add_argument("--port", type=int, metavar="N", help="port; the next free one from 8501 if not given")
+    serve.add_argument("--book", metavar="FOLDER", help="keep jobs there, a file each; nothing is stored without it")
+    serve.add_argument(
+        "--host",
+        metavar="ADDRESS",
+        default="127.0.0.1",
+        help="address to listen at; beyond this machine each browser needs a one-time code",
+    )
     serve.add_argument("--no-browser", action="store_true", help="only print the address")
     serve.set_defaults(run=_serve)
 
@@ -431,9 +438,12 @@ def _price_key() -> str | None:
 
 
 def _serve(options: argparse.Namespace) -> int:
+    from pathlib import Path
+
     from advisor.web.launch import serve
 
-    serve(options.port, open_browser=not options.no_browser)
+    book = Path(options.book) if options.book else None
+    serve(options.port, open_browser=not options.no_browser, host=options.host, book=book)
     return DONE
 
 

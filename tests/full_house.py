@@ -11,6 +11,7 @@ from advisor.web.fields import keys_of, section_in
 #: What the bounds alone cannot tell: what contradicts itself, stands in a table, or is no longer plausible.
 _CHOSEN: dict[str, Any] = {
     "name": "Every answer given",
+    "job.visit_on": "2027-02-20",
     "install_date": "2027-03-02",
     "made_on": "2027-01-11",
     "place.zip_code": "55811",

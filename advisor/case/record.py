@@ -25,6 +25,21 @@ from advisor.core.kinds import Fuel, Technology
 __all__ = ["Assumption", "Case", "Fuel", "HeaterSpace", "Label", "Section", "Use"]
 
 
+JobState = Literal["asked", "offered", "done"]
+
+
+class Job(Section):
+    """What a contractor's book says of the job; its customer is the case's name."""
+
+    visit_on: date | None = known("Day of the visit")
+    state: JobState | None = known("How far it has come; read from offers and readings if not given")
+
+    @field_validator("visit_on", mode="before")
+    @classmethod
+    def _date_is_no_number(cls, value: Any) -> Any:
+        return day("visit_on", value)
+
+
 class Place(Section):
     """Where the house is."""
 
@@ -233,6 +248,7 @@ class Case(Section):
     """The whole record. ``place``, ``household``, ``failed`` and ``house`` are the four answers."""
 
     name: str | None = known("What to call this case", max_length=120)
+    job: Job = Job()
     place: Place
     household: Household
     failed: Failed

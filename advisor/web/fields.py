@@ -23,7 +23,7 @@ from advisor.web.words import kind_word, say, typed
 #: What each page folds: a heading and the sections or keys of the case below it.
 TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "job": (
-        ("The visit", ("name", "install_date", "made_on")),
+        ("The visit", ("name", "job", "install_date", "made_on")),
         ("Where", ("place",)),
         ("Who lives there", ("household",)),
         ("What failed", ("failed",)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from advisor.web import address, preparing, questions, session, state
+from advisor.web import address, book_page, job_book, preparing, questions, session, state
 from advisor.web.words import LANGUAGES, language, say, typed
 
 
@@ -45,7 +45,16 @@ def _house(*, is_asking: bool) -> str:
     where, people = state.comparison().site.location, state.case().household.people
     words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
     demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
-    return f"{typed(where.city)}, {typed(where.state)} · {words}{demo}"
+    return f"{_job()}{typed(where.city)}, {typed(where.state)} · {words}{demo}"
+
+
+def _job() -> str:
+    """The customer of the open job, and whether the book holds all that was answered."""
+    held = job_book.current()
+    if held is None:
+        return ""
+    is_kept = say("book.kept" if job_book.is_kept() else "book.not_kept")
+    return f"**{typed(state.case().name or held.file)}** ({is_kept}) · "
 
 
 def hold_browser(page: str) -> None:
@@ -67,6 +76,10 @@ def _speak(chosen: str) -> None:
 
 
 def _keep() -> None:
+    if job_book.current() is not None:
+        book_page.buttons("strip")
+        if why := state.refusal(job_book.SHOWN_AT):
+            st.error(typed(why))
     st.download_button(
         say("frame.save"), state.file_text(), "house.toml", "application/toml", on_click="ignore", key="save_case"
     )

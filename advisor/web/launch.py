@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import errno
 import gc
 import hashlib
 import re
@@ -13,10 +14,14 @@ import webbrowser
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
-from urllib.error import URLError
+from urllib.error import HTTPError, URLError
 from urllib.request import urlopen
 
+from advisor.book.store import Book
 from advisor.core.errors import InputError
+from advisor.report.words import say
+from advisor.web import job_book
+from advisor.web.gate import Codes, Gate, is_beyond, is_foreign
 
 ADDRESS = "127.0.0.1"
 FIRST_PORT, LAST_PORT = 8501, 8599
@@ -83,7 +88,10 @@ class Guarded:
         ]
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
-        """Serve one request."""
+        """Serve one request; a page of another host is not let into the browser's socket."""
+        if scope["type"] == "websocket" and is_foreign(scope):
+            await send({"type": "websocket.close", "code": 1008})
+            return
 
         async def send_guarded(message: Any) -> None:
             if message["type"] == "http.response.start":
@@ -95,18 +103,18 @@ class Guarded:
         await self.app(scope, receive, send_guarded)
 
 
-def settings(port: int) -> dict[str, object]:
+def settings(port: int, host: str = ADDRESS) -> dict[str, object]:
     """Options of the server: this machine only, nothing reported, no file watcher, no tracebacks shown."""
     return {
         "server.port": port,
-        "server.address": ADDRESS,
+        "server.address": host,
         "server.headless": True,
         "server.fileWatcherType": "none",
         "server.maxUploadSize": 1,
         # A session holds three files. Whoever has left is forgotten after a minute; the address still holds the house.
         "server.disconnectedSessionTTL": 60,
         "browser.gatherUsageStats": False,
-        "browser.serverAddress": ADDRESS,
+        "browser.serverAddress": host,
         "client.showErrorDetails": "none",
         "client.showErrorLinks": False,
         "client.toolbarMode": "viewer",
@@ -119,23 +127,27 @@ def settings(port: int) -> dict[str, object]:
     }
 
 
-def free_port(wanted: int | None = None) -> int:
+def free_port(wanted: int | None = None, host: str = ADDRESS) -> int:
     """The port asked for, or the first free one from 8501 up.
 
     Raises
     ------
     InputError
-        The port asked for does not exist or is in use, or none is free.
+        The port asked for does not exist or is in use, or none is free; or this machine has no such address.
     """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
     if wanted is not None and not 1 <= wanted <= LAST_OF_ALL:
         raise InputError("port", wanted, "there is no such port", f"give one from 1024 to {LAST_OF_ALL}")
     choices = [wanted] if wanted is not None else range(FIRST_PORT, LAST_PORT + 1)
     for port in choices:
-        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
-                probe.bind((ADDRESS, port))
-            except OSError:
+                probe.bind((host, port))
+            except OSError as error:
+                if error.errno == errno.EADDRNOTAVAIL:
+                    why = "this machine has no such address"
+                    raise InputError("host", host, why, "give one of its own, or 0.0.0.0 for all of them") from error
                 continue
             return port
     raise InputError(
@@ -143,20 +155,58 @@ def free_port(wanted: int | None = None) -> int:
     )
 
 
-def serve(port: int | None = None, *, open_browser: bool = True) -> None:
-    """Run the app until it is stopped."""
+def serve(port: int | None = None, *, open_browser: bool = True, host: str = ADDRESS, book: Path | None = None) -> None:
+    """Run the app until it is stopped.
+
+    Parameters
+    ----------
+    port : int, optional
+        The next free one if not given.
+    open_browser : bool
+        Show the app in this machine's browser.
+    host : str
+        Address to listen at. Beyond this machine, a browser needs a code that stands in the address and works once.
+    book : Path, optional
+        Folder that jobs are kept in; nothing is stored without one.
+    """
     import streamlit
     from starlette.middleware import Middleware
 
-    chosen = free_port(port)
+    beyond = is_beyond(host)
+    if book is not None:
+        job_book.book = Book(book)
+    chosen = free_port(port, host)
     _allow_many_sessions()
     _warm_up()
-    address = f"http://{ADDRESS}:{chosen}"
+    address = server = _address(host, chosen)
+    doors = [Middleware(Guarded)]
+    if beyond:
+        codes = Codes(lambda code: print(say("serve.next", address=f"{server}/?code={code}"), flush=True))
+        doors.append(Middleware(Gate, codes=codes))
+        print(say("serve.warning"), flush=True)
+        address = f"{server}/?code={codes.code}"
     print(f"The advisor runs at {address} (stop it with Ctrl+C).", flush=True)
     if open_browser:
         threading.Thread(target=_open_when_ready, args=(address,), daemon=True).start()
     entry = Path(__file__).resolve().parent / "main.py"
-    streamlit.App(entry, middleware=[Middleware(Guarded)]).run(config=settings(chosen))
+    streamlit.App(entry, middleware=doors).run(config=settings(chosen, host))
+
+
+def _address(host: str, port: int) -> str:
+    """Where a browser finds the server; one that listens at every address is told by the one that others reach."""
+    if host in {"0.0.0.0", "::"}:
+        host = _seen_from_outside()
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+
+
+def _seen_from_outside() -> str:
+    """This machine's address in its network. Nothing is sent: the system only chooses the way that it would go."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # kept for documents (RFC 5737), nobody's
+        except OSError:
+            return ADDRESS
+        return str(probe.getsockname()[0])
 
 
 def _allow_many_sessions() -> None:
@@ -186,8 +236,12 @@ def _warm_up() -> None:
 def _open_when_ready(address: str) -> None:
     for _ in range(100):
         try:
-            with urlopen(f"{address}/_stcore/health", timeout=1):
-                webbrowser.open(address)
-                return
+            with urlopen(f"{address.partition('/?')[0]}/_stcore/health", timeout=1):
+                break
+        except HTTPError:  # the gate has answered, so the server is there
+            break
         except (URLError, OSError):
             time.sleep(0.2)
+    else:
+        return
+    webbrowser.open(address)

@@ -5,10 +5,11 @@ from typing import Any
 import streamlit as st
 
 from advisor.core import paths
-from advisor.web import frame, state, style
+from advisor.web import frame, job_book, state, style
 from advisor.web.words import say
 
-state.start_session()
+if state.start_session():
+    job_book.from_link(st.query_params.get("job", ""))
 
 
 def page(name: str, *, default: bool = False) -> Any:
@@ -25,7 +26,13 @@ def page(name: str, *, default: bool = False) -> Any:
 chosen = st.navigation(
     {
         say("nav.answer"): [page("start", default=True), page("compare"), page("keep_up"), page("work"), page("money")],
-        say("nav.contractor"): [page("job"), page("gas_line"), page("vent_and_air"), page("panel_and_drain")],
+        say("nav.contractor"): [
+            page("book"),
+            page("job"),
+            page("gas_line"),
+            page("vent_and_air"),
+            page("panel_and_drain"),
+        ],
         say("nav.program"): [page("rebate_program")],
         say("nav.about"): [page("method")],
     },

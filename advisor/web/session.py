@@ -70,6 +70,8 @@ class Session:
     label: dict[str, Any] = field(default_factory=dict)
     label_place: int = 0
     labels_file_id: str | None = None
+    # The job of the book that is open (``job_book.OpenJob``).
+    job: Any = None
     # How often a widget has begun again.
     turns: dict[str, int] = field(default_factory=dict)
 

@@ -25,10 +25,10 @@ _COMPARING = threading.Lock()
 _SHOWN = {"language": "lang", "units": "units", "contractor_heater": "heater"}
 
 
-def start_session() -> None:
-    """Set up a new session: from the link if it carries a case, else the demo house."""
+def start_session() -> bool:
+    """Set up a new session: from the link if it carries a case, else the demo house; whether there was none yet."""
     if session.KEY in st.session_state:
-        return
+        return False
     new, asked = session.current(), st.query_params.to_dict()
     for name, in_link in _SHOWN.items():
         setattr(new, name, asked.get(in_link, getattr(new, name)))
@@ -38,7 +38,7 @@ def start_session() -> None:
             _comparison_of(case_from(linked))
     except AdvisorError as error:
         new.notice = words.refused(error)
-        return
+        return False
     if linked is not None:
         new.given, new.is_demo = linked, "demo" in asked
     if "ask" in asked:
@@ -48,6 +48,7 @@ def start_session() -> None:
         except AdvisorError:
             # What is left is the first question, not a house that is somebody else's.
             new.draft, new.step = {}, draft.STEPS[0]
+    return True
 
 
 def demo_comparison() -> Comparison:
@@ -142,8 +143,11 @@ def replace_answers(changed: Given, *, shown_at: str) -> bool:
 
 
 def take_house(given: Given, *, shown_at: str) -> bool:
-    """Take the user's own house, from now on."""
-    return _replace(given, shown_at, is_demo=False)
+    """Take the user's own house, from now on; an open job is left."""
+    is_taken = _replace(given, shown_at, is_demo=False)
+    if is_taken:
+        session.current().job = None
+    return is_taken
 
 
 def _replace(changed: Given, shown_at: str, *, is_demo: bool) -> bool:
@@ -184,6 +188,8 @@ def link_query(*, is_asking: bool = False) -> str:
     for name, in_link in _SHOWN.items():
         if getattr(held, name) != getattr(usual, name):
             extras[in_link] = getattr(held, name)
+    if held.job is not None:
+        extras["job"] = held.job.in_link
     if is_asking:
         extras |= {"ask": held.step, "so_far": draft.in_link(held.draft)}
     return link.query_of({} if untouched else held.given, extras)
@@ -218,13 +224,24 @@ def open_file(content: bytes) -> str | None:
         Why it was refused.
     """
     try:
-        opened = parse_case(content)
-        _comparison_of(opened)
+        take_case(parse_case(content))
     except AdvisorError as error:
         return str(error)
+    return None
+
+
+def take_case(opened: Case) -> None:
+    """Take a whole case in place of the house that was looked at; an open job is left.
+
+    Raises
+    ------
+    AdvisorError
+        It cannot be compared; nothing is changed then.
+    """
+    _comparison_of(opened)
     _change(opened.model_dump(mode="python", exclude_unset=True, exclude_none=True), is_demo=False)
     _forget_what_was_told()
-    return None
+    session.current().job = None
 
 
 def file_text() -> str:

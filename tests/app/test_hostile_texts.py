@@ -18,6 +18,7 @@ PAGES = (
     "compare",
     "keep_up",
     "work",
+    "book",
     "job",
     "money",
     "gas_line",

@@ -9,13 +9,17 @@ from __future__ import annotations
 import base64
 import json
 import random
+import tempfile
 import zlib
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, Literal, get_args, get_origin
 
 import tomli_w
 
 from advisor import formulas
+from advisor.book.listing import matching
+from advisor.book.store import Book
 from advisor.case.base import Section
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.case.record import Case
@@ -393,3 +397,30 @@ def replies(chance: random.Random) -> Attempt:
     if chance.random() < 0.2:
         content = content[: chance.randrange(len(content) + 1)]
     return content, lambda: _read_reply(fuel, series, "CO", _parse(content))
+
+
+@generator("book", 4)
+def book_of_jobs(chance: random.Random) -> Attempt:
+    """Customers' names that become file names, names asked for, and junk that lies in the folder of jobs."""
+    customer, asked = (chance.choice([*HOSTILE, TEXT, "Rivera", "a" * 119]) for _ in range(2))
+    junk = bytes(chance.choice(_demo_files())[chance.randrange(200) :]) + chance.choice(HOSTILE).encode(
+        errors="replace"
+    )
+
+    def take() -> Any:
+        with tempfile.TemporaryDirectory() as made:
+            folder = Path(made) / "book"
+            folder.mkdir()
+            (folder / "2026-01-02 junk.toml").write_bytes(junk)
+            book = Book(folder)
+            case = parse_case(_demo_files()[0]).model_copy(update={"name": customer})
+            try:
+                file, version = book.add(case)
+                assert book.save(case, file, version) and book.copy(file)
+                book.archive(file)
+            finally:
+                assert [path.name for path in Path(made).iterdir()] == ["book"]
+                assert matching(book.jobs(), "") == book.jobs() and book.jobs()
+            return book.read(asked)
+
+    return (customer, asked, junk), take

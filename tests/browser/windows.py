@@ -10,6 +10,7 @@ PAGES = (
     "money",
     "gas-line",
     "vent-and-air",
+    "book",
     "job",
     "panel-and-drain",
     "rebate-program",

@@ -163,7 +163,7 @@ def test_the_starter_can_be_read_and_holds_every_key():
     case = parse_case(starter())
     assert case.household.people == 4
     given = tomllib.loads(starter())
-    assert set(given) - {"water", "gas", "vent", "electrical", "drain", "prices", "economics"} == {
+    assert set(given) - {"job", "water", "gas", "vent", "electrical", "drain", "prices", "economics"} == {
         "place",
         "household",
         "failed",

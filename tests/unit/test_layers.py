@@ -30,6 +30,9 @@ case.reading
 case.record
 case.file case.usual
 case.offer_csv
+book.names
+book.listing
+book.store
 place.names place.refusal place.weather place.mains_water place.air place.prices
 place.towns place.typed place.emissions place.zone
 place.location
@@ -127,14 +130,16 @@ web.widgets
 web.offers_page
 web.charts web.grid
 web.bill web.card web.keep web.questions web.quote web.taken web.today web.working web.tables
-web.answer web.frame
+web.answer web.job_book
+web.book_page
+web.frame
 web.contractor web.fields
 web.label_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
 web.readings_sheet web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page web.job_page
-web.main
+web.main web.gate
 web.launch
 screen_commands
 cli

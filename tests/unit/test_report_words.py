@@ -26,6 +26,7 @@ PUT_TOGETHER = (
     "rule.",
     "air.opening.",
     "rules.nox.area.",
+    "book.state.",
     "box.",
     "conclusion.",
     "capacity.experience.",
