@@ -158,6 +158,7 @@ class House(Section):
     ) = known("Openings for combustion air that are there")
     air_opening_in2: float | None = known("Free area of each of them", gt=0, le=2_000)
     heating_fuel: Fuel | None = known("Fuel that heats the house")
+    has_boiler: bool | None = known("A boiler heats the house with hot water")
     heating_efficiency_frac: float = assumed(
         0.80, "Efficiency of the house heating; above 1 for a heat pump", ge=0.3, le=5
     )

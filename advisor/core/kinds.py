@@ -150,6 +150,8 @@ class Technology(Kind):
         A tank; takes heat from the air; makes acidic water from its exhaust.
     has_backup_element : bool
         A heat pump with an element.
+    is_boiler_heated : bool
+        A tank without a flame of its own, heated by the boiler that heats the house.
     vent, vent_job : str, str or None
         How its exhaust leaves, and the job that gives it a new way out.
     usual_recovery_frac : float or None
@@ -158,8 +160,8 @@ class Technology(Kind):
         Standing pilot. [Btu/h]
     stands_in_outdoor_closet : bool
         Some places keep such tanks in a closet on an outside wall.
-    product_class, large_product_class : str, str or None
-        Federal product class, and that of a large one where it is another.
+    product_class, large_product_class : str or None
+        Federal product class, None where there is none, and that of a large one where it is another.
     tint, dash : str
         Its color and line in every chart.
     """
@@ -171,12 +173,13 @@ class Technology(Kind):
     is_heat_pump: bool
     is_condensing: bool
     has_backup_element: bool
+    is_boiler_heated: bool
     vent: str
     vent_job: str | None
     usual_recovery_frac: float | None
     pilot_btuh: float
     stands_in_outdoor_closet: bool
-    product_class: str
+    product_class: str | None
     large_product_class: str | None
     tint: str
     dash: str

@@ -99,7 +99,15 @@ def heaters_to_compare(case: Case) -> list[Heater]:
     """Every heater that this house's fuels allow, in the catalogue's order, then the user's own."""
     fuels = {*case.house.fuels, electricity()}
     own, _ = own_heaters(case)
-    return [heater for heater in catalogue() if heater.fuel in fuels] + own
+    return [heater for heater in catalogue() if heater.fuel in fuels and _has_its_heat(heater, case)] + own
+
+
+def _has_its_heat(heater: Heater, case: Case) -> bool:
+    """Brings its own flame or element, or the boiler that it needs is there and burns its fuel."""
+    house = case.house
+    if not heater.technology.is_boiler_heated:
+        return True
+    return bool(house.has_boiler) and house.heating_fuel in (None, heater.fuel)
 
 
 def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
@@ -195,7 +203,8 @@ def _in_parallel(heater: Heater, n_units: int) -> Heater:
 def is_like_the_failed(heater: Heater, case: Case) -> bool:
     """Of the fuel and kind of what failed: a plain tank, a tankless heater or a heat pump."""
     same_kind = {
-        "tank": heater.is_storage and not heater.is_heat_pump and not heater.is_condensing,
+        "tank": heater.is_storage
+        and not (heater.is_heat_pump or heater.is_condensing or heater.technology.is_boiler_heated),
         "tankless": heater.is_tankless,
         "heat_pump": heater.is_heat_pump,
     }[case.failed.kind]

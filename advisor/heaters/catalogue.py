@@ -111,8 +111,13 @@ class Heater:
 
     @property
     def burns_fuel(self) -> bool:
-        """Has a flue."""
+        """Its heat comes from a flame, its own or the boiler's."""
         return self.fuel.is_burned
+
+    @property
+    def has_flame(self) -> bool:
+        """Has a burner and a flue of its own."""
+        return self.fuel.is_burned and not self.technology.is_boiler_heated
 
     @property
     def usual_recovery_frac(self) -> float:

@@ -309,8 +309,8 @@ class MinimumRating:
     source: str
 
 
-def heater_class_of(heater: Heater) -> str:
-    """The federal product class of a heater, as the table of minimum ratings names it."""
+def heater_class_of(heater: Heater) -> str | None:
+    """The federal product class of a heater, as the table of minimum ratings names it; None where it has none."""
     kind = heater.technology
     if heater.sale_note and heater.is_storage and not heater.burns_fuel:
         return "grid_enabled_storage"
@@ -378,6 +378,8 @@ def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
 def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
     """Whether a heater may still be made on a date, and the floor that says so."""
     heater_class = heater_class_of(heater)
+    if heater_class is None:
+        return True, note("label.no_minimum")
     # A heat pump's kilowatts are its element's; the law limits it by its current instead.
     kilowatts = None if heater.is_heat_pump else heater.input_kw
     floor = minimum_rating(

@@ -52,7 +52,7 @@ def sale_of(heater: Heater, us_state: str, county_fips: str | None, made_on: dat
     -------
     Table ``regional_rules``.
     """
-    if not heater.burns_fuel:
+    if not heater.has_flame:
         return Sale()
     rules = [rule for rule in _rules_of(us_state, county_fips) if _touches(rule, heater)]
     barred, told = [], []

@@ -34,7 +34,7 @@ def readings_for(
     use : HeaterUse
         What the model says of the candidate there.
     """
-    burns_gas = heater.fuel.is_fuel_gas
+    burns_gas = heater.fuel.is_fuel_gas and heater.has_flame
     system = _line(heater, facts, circumstances) if burns_gas else None
     outlet = next(item for item in system.outlets if item.name == HEATER) if system else None
     gph = condensate_of(heater, circumstances, use)[0] if heater.is_condensing else None
@@ -69,7 +69,7 @@ def readings_for(
 def symptoms_of(heater: Heater) -> tuple[Symptom, ...]:
     """What the candidate may do wrong when it first runs, and where to look."""
     return symptoms(
-        burns_gas=heater.fuel.is_fuel_gas,
+        burns_gas=heater.fuel.is_fuel_gas and heater.has_flame,
         electric=heater.fuel.is_electric,
         tankless=heater.is_tankless,
         heat_pump=heater.is_heat_pump,

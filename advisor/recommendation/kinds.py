@@ -121,7 +121,12 @@ def _of_the_kind_in_the_house(
 
 
 def _as_large_as(pool: Sequence[Candidate], same_again: Candidate) -> list[Candidate]:
-    return _preferred(pool, lambda one: one.heater.nominal_gal >= same_again.heater.nominal_gal)
+    return _preferred(pool, lambda one: not is_smaller(one, same_again))
+
+
+def is_smaller(one: CheckedHeater, other: CheckedHeater) -> bool:
+    """A tank of fewer gallons; a boiler gives so much heat that gallons do not matter."""
+    return 0 < one.heater.nominal_gal < other.heater.nominal_gal and not one.heater.technology.is_boiler_heated
 
 
 def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:

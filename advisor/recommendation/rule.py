@@ -20,6 +20,7 @@ from advisor.recommendation.kinds import (
     family_of,
     first_choice,
     is_eligible,
+    is_smaller,
     one_of_each,
     wins_clearly,
 )
@@ -67,8 +68,7 @@ class Advice:
     @property
     def is_smaller(self) -> bool:
         """The pick is a smaller tank than the one that failed."""
-        sizes = [0.0 if one is None else one.heater.nominal_gal for one in (self.pick, self.same_again)]
-        return 0 < sizes[0] < sizes[1]
+        return self.pick is not None and self.same_again is not None and is_smaller(self.pick, self.same_again)
 
     @cached_property
     def chances_frac(self) -> dict[str, float]:

@@ -12,7 +12,7 @@ from advisor.core.verdicts import WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.money.sensitivity import BreakEvenPrice, break_even_of
 from advisor.recommendation.against import against
-from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of
+from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of, is_smaller
 from advisor.recommendation.rule import Advice
 from advisor.report import names
 from advisor.report.words import say
@@ -103,7 +103,7 @@ def but(advice: Advice, pick: Candidate, least: Candidate) -> str:
     """What speaks against what would cost less."""
     if least.capacity.verdict.severity > pick.capacity.verdict.severity:
         return "care"
-    if family_of(least) == family_of(pick) and least.heater.nominal_gal < pick.heater.nominal_gal:
+    if family_of(least) == family_of(pick) and is_smaller(least, pick):
         return "smaller"
     if all(one is not least for one in advice.kinds) and not least.heater.technology.has_backup_element:
         return "plug_in"

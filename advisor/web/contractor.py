@@ -88,7 +88,7 @@ def _keep_number(comparison: Comparison, chosen: Candidate) -> None:
 def first_choice(comparison: Comparison) -> Candidate:
     """The gas tankless heater that comes closest to serving, else any gas heater, else what is recommended."""
     listed = shortlist(comparison)
-    gas = [item for item in listed if item.heater.fuel.is_fuel_gas]
+    gas = [item for item in listed if item.heater.fuel.is_fuel_gas and item.heater.has_flame]
     tankless = [item for item in gas if item.heater.is_tankless]
     if tankless or gas:
         return min(tankless or gas, key=_distance)

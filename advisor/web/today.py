@@ -85,8 +85,9 @@ def to_ask(comparison: Comparison, chosen: Candidate) -> list[Finding]:
     failed, heater = comparison.case.failed, chosen.heater
     asked = {
         "permit": True,
-        "flue": failed.fuel.is_burned or heater.burns_fuel,
-        "gas": heater.fuel.is_fuel_gas,
+        "flue": failed.fuel.is_burned or heater.has_flame,
+        "gas": heater.fuel.is_fuel_gas and heater.has_flame,
+        "boiler": heater.technology.is_boiler_heated,
         "panel": heater.fuel.is_electric and not (failed.fuel.is_electric and failed.kind == "tank"),
         "drain": heater.is_condensing or heater.is_heat_pump,
         "sold": heater.is_heat_pump and not heater.technology.has_backup_element,

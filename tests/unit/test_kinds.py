@@ -88,7 +88,8 @@ def test_every_fuel_has_its_keys_in_the_case(fuel):
 def test_a_class_does_not_contradict_itself(technology):
     burns = any(fuel.is_burned for fuel in technology.fuels)
     assert technology.fuels and burns == all(fuel.is_burned for fuel in technology.fuels)
-    assert burns == (technology.vent != "none") == (technology.usual_recovery_frac is not None)
+    has_flame = burns and not technology.is_boiler_heated
+    assert burns == (technology.usual_recovery_frac is not None) and has_flame == (technology.vent != "none")
     assert burns == (technology.vent_job is not None)
     assert burns or not (technology.is_condensing or technology.pilot_btuh)
     assert technology.is_heat_pump or not technology.has_backup_element

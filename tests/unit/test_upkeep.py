@@ -11,7 +11,7 @@ KINDS = Technology.all()
 
 
 def test_every_kind_has_upkeep_and_a_life():
-    assert len(KINDS) == 10
+    assert len(KINDS) == 11
     for kind in KINDS:
         low, typical, high = yearly_upkeep(kind).range_usd_per_yr
         assert 0 < low < typical < high

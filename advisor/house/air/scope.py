@@ -37,7 +37,7 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     circumstances : Circumstances
         What any heater meets in it.
     """
-    if not heater.burns_fuel:
+    if not heater.has_flame:
         return None
     place = _PLACES.get(circumstances.heater_space, circumstances.heater_space)
     sealed = heater.technology.is_sealed_combustion

@@ -65,7 +65,7 @@ def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     TradeCheck or None
         Without detail where the line goes beyond what the methods here cover: a gas fitter must design it.
     """
-    if not heater.fuel.is_fuel_gas:
+    if not (heater.fuel.is_fuel_gas and heater.has_flame):
         return None
     try:
         return _checked(heater, facts, circumstances)

@@ -58,8 +58,10 @@ def check_rules(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
         elif not house.is_guarded_from_cars:
             found.add(care("rules.cars", "IRC M1307.3"), "garage-post", "garage")
     if house.is_manufactured_home:
-        code = "rules.manufactured.flame" if heater.burns_fuel else "rules.manufactured"
+        code = "rules.manufactured.flame" if heater.has_flame else "rules.manufactured"
         found.add(care(code), "manufactured-listing", "manufactured_home", quantity=heater.n_units)
+    if heater.technology.is_boiler_heated:
+        found.findings.append(note("rules.boiler", input_btuh=heater.power_btuh))
     for rule in _gas_rules(heater, facts):
         _gas_rule(rule, heater, facts, found)
     if not (found.findings or found.assumed):
@@ -91,7 +93,7 @@ def _frost(heater: Heater, facts: HouseFacts, circumstances: Circumstances, foun
 
 def _gas_rules(heater: Heater, facts: HouseFacts) -> Iterator[Mapping[str, Any]]:
     """Rules of the place on a new gas heater of this input."""
-    if not heater.fuel.is_fuel_gas or heater.fuel.is_delivered:
+    if not (heater.fuel.is_fuel_gas and heater.has_flame) or heater.fuel.is_delivered:
         return
     for row in load("regional_heater_rules").rows():
         counties = row["county_fips"] or ()

@@ -47,7 +47,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
     circumstances : Circumstances
         What any heater meets in it.
     """
-    if not heater.burns_fuel and not facts.had_flue:
+    if not heater.has_flame and not facts.had_flue:
         return None
     change = vent_run.vent_change(heater.technology, _VENT_WORDS[facts.flue])
     assumed = _assumed_of_the_flue(facts)
@@ -61,7 +61,7 @@ def check_vent(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
     assumed = (*assumed, *(left.assumed if left else ()))
     if facts.had_flue:
         cautions = (*cautions, "asbestos")  # old pipes are wrapped in it
-    if not heater.burns_fuel:
+    if not heater.has_flame:
         detail = VentDetail(change, None, None, left_behind, None)
         return TradeCheck("vent", tuple(said), leaving, cautions, assumed, (), detail)
     if circumstances.heater_space == "outdoors":
