@@ -90,7 +90,7 @@ def test_a_class_does_not_contradict_itself(technology):
     assert technology.fuels and burns == all(fuel.is_burned for fuel in technology.fuels)
     has_flame = burns and not technology.is_boiler_heated
     assert burns == (technology.usual_recovery_frac is not None) and has_flame == (technology.vent != "none")
-    assert burns == (technology.vent_job is not None)
+    assert has_flame == (technology.vent_job is not None)
     assert burns or not (technology.is_condensing or technology.pilot_btuh)
     assert technology.is_heat_pump or not technology.has_backup_element
     assert not (technology.is_heat_pump and burns)
