@@ -12,7 +12,7 @@ from advisor.money.life_cycle import Payback
 _SAME_PRICE_USD = 50.0
 #: A year's energy that differs by less than this is the same. [$/yr]
 _SAME_ENERGY_USD_PER_YR = 5.0
-#: Upkeep that takes this much of a saving is worth a word. [$/yr]
+#: Upkeep that differs by this much is worth a word. [$/yr]
 _TELLING_UPKEEP_USD_PER_YR = 15.0
 #: How one amount compares with another.
 Compared = Literal["less", "same", "more"]
@@ -50,9 +50,9 @@ class Against:
         return _compared(self.extra_usd, _SAME_PRICE_USD)
 
     @property
-    def upkeep_eats_saving(self) -> bool:
-        """Whether upkeep takes enough of the saving to be mentioned."""
-        return self.runs == "less" and self.extra_upkeep_usd_per_yr >= _TELLING_UPKEEP_USD_PER_YR
+    def upkeep(self) -> Compared:
+        """How its upkeep compares: without it the payback beside a saving would be a riddle."""
+        return _compared(self.extra_upkeep_usd_per_yr, _TELLING_UPKEEP_USD_PER_YR)
 
     @property
     def is_a_trade_off(self) -> bool:

@@ -21,6 +21,8 @@ from advisor.report.words import say
 _NOTHING: Value = ()
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
+#: What costs less by so little over the years costs the same: to the nearest hundred it would be nothing. [$]
+LEVEL_USD = 50.0
 
 
 def advice_sentences(advice: Advice, language: str = "en") -> list[str]:
@@ -61,11 +63,11 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         why=_why(advice, pick, language),
         sure=_how_sure(advice.chances_frac[pick.heater.id]) if len(advice.kinds) > 1 else _NOTHING,
         care=_care(pick) if pick.capacity.verdict == WITH_CARE else _NOTHING,
-        sold=note("conclusion.ask_sold") if _is_plug_in(pick) else _NOTHING,
+        sold=note("conclusion.ask_sold") if is_plug_in(pick) else _NOTHING,
     )
 
 
-def _is_plug_in(pick: Candidate) -> bool:
+def is_plug_in(pick: Candidate) -> bool:
     return pick.heater.is_heat_pump and not pick.heater.technology.has_backup_element
 
 
@@ -90,6 +92,8 @@ def _why(advice: Advice, pick: Candidate, language: str) -> Finding:
     if advice.why == "wins" and same is not None and same.money.point_usd > pick.money.point_usd:
         wins_usd = same.money.point_usd - pick.money.point_usd
         return note("conclusion.why.wins", less_usd=wins_usd, study_yr=study_yr)
+    if less_usd < LEVEL_USD:
+        return note("conclusion.why.level", study_yr=study_yr)
     return note(
         "conclusion.why.stays",
         heater=names.a(least.heater, language),
@@ -105,7 +109,7 @@ def but(advice: Advice, pick: Candidate, least: Candidate) -> str:
         return "care"
     if family_of(least) == family_of(pick) and is_smaller(least, pick):
         return "smaller"
-    if all(one is not least for one in advice.kinds) and not least.heater.technology.has_backup_element:
+    if all(one is not least for one in advice.kinds) and is_plug_in(least):
         return "plug_in"
     return "little" if least.money.point_usd >= (1 - WORTH_FRAC) * pick.money.point_usd else "unsure"
 
@@ -145,9 +149,9 @@ def _compared(code: str, first: Candidate, other: Candidate, language: str) -> F
         code,
         heater=names.spoken(other.heater, language),
         runs=note(f"conclusion.runs.{found.runs}", saving_usd=abs(found.saving_usd_per_yr)),
-        upkeep=note("conclusion.upkeep", upkeep_usd=found.extra_upkeep_usd_per_yr)
-        if found.upkeep_eats_saving
-        else _NOTHING,
+        upkeep=_NOTHING
+        if found.upkeep == "same"
+        else note(f"conclusion.upkeep.{found.runs}.{found.upkeep}", upkeep_usd=abs(found.extra_upkeep_usd_per_yr)),
         joined=note("conclusion.but" if found.is_a_trade_off else "conclusion.and"),
         installs=note(f"conclusion.installs.{found.installs}", extra_usd=abs(found.extra_usd)),
         work=note("conclusion.rival_work", work_usd=work) if work >= 50 else _NOTHING,

@@ -11,7 +11,7 @@ from advisor.recommendation.against import against
 from advisor.recommendation.kinds import bar_of
 from advisor.recommendation.rule import Advice
 from advisor.report import names
-from advisor.report.conclusion_text import but
+from advisor.report.conclusion_text import LEVEL_USD, but
 from advisor.report.words import say
 
 #: Less than this much work on the house is not worth a line. [$]
@@ -75,6 +75,8 @@ def _over_the_years(advice: Advice, pick: Candidate, n: int, language: str) -> l
         less_usd = same.money.point_usd - pick.money.point_usd
         return [note("home.why.wins", usd=note("plain.usd", amount_usd=less_usd), n=n)]
     less_usd = pick.money.point_usd - least.money.point_usd
+    if less_usd < LEVEL_USD:
+        return [note("home.why.level", n=n)]
     return [
         note("home.why.stays", heater=a(least.heater, language), usd=note("plain.usd", amount_usd=less_usd), n=n),
         note(f"home.why.but.{but(advice, pick, least)}"),
@@ -92,6 +94,9 @@ def _beside_the_same(advice: Advice, pick: Candidate) -> list[Finding]:
     year, now = note("plain.usd10", amount_usd=abs(beside.saving_usd_per_yr)), abs(beside.extra_usd)
     if beside.runs != "same":
         found.append(note(f"home.why.{beside.runs}_a_year", usd=year))
+    if beside.upkeep != "same":
+        upkeep = note("plain.usd10", amount_usd=abs(beside.extra_upkeep_usd_per_yr))
+        found.append(note(f"home.why.upkeep_{beside.upkeep}", usd=upkeep))
     if beside.installs != "same":
         found.append(note(f"home.why.{beside.installs}_now", usd=note("plain.usd", amount_usd=now)))
     years = beside.back.whole_yr

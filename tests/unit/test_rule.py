@@ -17,6 +17,7 @@ from advisor.recommendation.against import Against, against
 from advisor.recommendation.kinds import EASE_FRAC, family_of, is_eligible, wins_clearly
 from advisor.recommendation.rule import advise
 from advisor.report import conclusion_text as words
+from advisor.report import plain_words
 from advisor.report.conclusion_text import advice_sentences, conclusion_text, payback_finding
 from tests.houses import said
 
@@ -285,10 +286,10 @@ def test_what_counts_as_the_same(extra_usd, saving_usd_per_yr, installs, runs):
     assert (found.installs, found.runs) == (installs, runs)
 
 
-def test_upkeep_is_mentioned_where_it_eats_a_saving():
-    assert Against(1000.0, 80.0, 15.0, NEVER).upkeep_eats_saving
-    assert not Against(1000.0, 80.0, 14.9, NEVER).upkeep_eats_saving
-    assert not Against(1000.0, -80.0, 15.0, NEVER).upkeep_eats_saving
+def test_upkeep_is_mentioned_where_it_differs():
+    assert Against(1000.0, 80.0, 15.0, NEVER).upkeep == "more"
+    assert Against(1000.0, 80.0, 14.9, NEVER).upkeep == "same"
+    assert Against(1000.0, -80.0, -15.0, NEVER).upkeep == "less"
 
 
 def test_the_part_of_a_price_that_is_work_on_the_house(demos):
@@ -359,3 +360,32 @@ def test_a_low_quote_turns_the_pick():
     }
     found = compare(case_from(four), today=TODAY).advice
     assert found.pick.heater.id == found.cheapest_to_own.heater.id == "heat-pump-65"
+
+
+def _failed_tankless(city):
+    house = {
+        "place": {"city": city},
+        "household": {"people": 4},
+        "failed": {"fuel": "natural_gas", "kind": "tankless"},
+        "house": {"fuels": ["natural_gas"]},
+    }
+    return compare(case_from(house), today=date(2026, 11, 28), by_hand=True).advice
+
+
+def test_what_speaks_against_a_cheaper_tankless_heater_is_said_of_that_one():
+    """No word of a plug-in where none is meant, and no heater that costs 0 dollars less."""
+    found = [_failed_tankless(city) for city in ("Sacramento, CA", "Columbus, OH", "Duluth, MN")]
+    for advice in found:
+        told, less_usd = conclusion_text(advice), advice.pick.money.point_usd - advice.cheapest_to_own.money.point_usd
+        assert advice.pick.heater.is_tankless
+        assert "plug-in is needed" not in told
+        assert ("costs clearly less" in told) == (0 < less_usd < 50)
+        assert "about $0 less over" not in told
+
+
+def test_upkeep_is_told_where_a_payback_rests_on_it(demos):
+    """The oil tank's upkeep is most of what the extra price of a heat pump saves."""
+    oil = demos["oil-house"]
+    assert "a year more to run (and about $180 more for upkeep)" in conclusion_text(oil.advice)
+    told = said(plain_words.reasons(oil.advice, oil.recommended, oil.money, "en"))
+    assert "would cost about $180 a year more for upkeep" in told
