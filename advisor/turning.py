@@ -17,6 +17,7 @@ from advisor.case.file import case_from
 from advisor.comparison import Comparison, compare
 from advisor.core import tables
 from advisor.core.arrays import Floats
+from advisor.core.errors import InputError
 from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel, Technology
 from advisor.money.chance import Z90
@@ -26,8 +27,8 @@ from advisor.recommendation.rule import advise
 
 #: How far a mean life and a price of energy are moved; the discount rate's ends. Our own choices.
 _LIFE_FRAC, _PRICE_FRAC, _DISCOUNTS = 0.25, 0.20, (0.01, 0.07)
-#: What the household said, and how far it is moved.
-_SAID = (("household", "people", 1.0), ("household", "set_point_f", 10.0))
+#: How far what the household said is moved. Our own choices.
+_PEOPLE, _SET_POINT_DF = 1, 10.0
 _VERIFIED = ("verified", "given")
 
 
@@ -111,16 +112,22 @@ def _of_the_household(comparison: Comparison, today: date) -> Iterator[Turn]:
     values = case.model_dump(mode="json", exclude_unset=True, exclude_none=True)
     assumed = {one.field for one in comparison.assumed}
 
-    def pick(section: str, key: str, value: float) -> Candidate | None:
-        changed = values | {section: values.get(section, {}) | {key: value}}
-        return compare(case_from(changed), today=today, by_hand=comparison.is_by_hand).advice.pick
+    def pick(key: str, value: float) -> Candidate | None:
+        said = values["household"] | {key: value}
+        try:
+            moved = case_from(values | {"household": said})
+        except InputError:  # an end that no household has: fewer people than children, water cooler than any heater's
+            return comparison.advice.pick
+        return compare(moved, today=today, by_hand=comparison.is_by_hand).advice.pick
 
-    for section, key, step in _SAID:
-        said = float(getattr(getattr(case, section), key))
-        ends = (max(said - step, 1.0), said + step)
-        state = "assumed" if f"{section}.{key}" in assumed else "given"
-        picks = tuple(pick(section, key, int(end) if key == "people" else end) for end in ends)
-        yield Turn(note(f"turn.{key}"), state, (picks[0], picks[1]), comparison.advice.pick)
+    household = case.household
+    for key, said, step in (
+        ("people", household.people_counted, _PEOPLE),
+        ("set_point_f", household.set_point_f, _SET_POINT_DF),
+    ):
+        state = "assumed" if f"household.{key}" in assumed else "given"
+        low, high = (pick(key, end) for end in (said - step, said + step))
+        yield Turn(note(f"turn.{key}"), state, (low, high), comparison.advice.pick)
 
 
 def _advised(comparison: Comparison, arrays: CostArrays, market: Market) -> Candidate | None:

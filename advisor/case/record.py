@@ -1,7 +1,7 @@
 """The case: the one record that a homeowner starts, a contractor refines and a programme screens.
 
-Four answers are enough: where, how many people, what failed, which fuels. Everything else has a default that
-says it is one (``Case.assumed``), or is worked out later from what is known. Files are TOML. A number may be
+Four answers are enough: where, how many people (or bedrooms), what failed, which fuels. Everything else has a default
+that says it is one (``Case.assumed``), or is worked out later from what is known. Files are TOML. A number may be
 bare, in the unit that its key ends in, or a string with a unit: ``"18 kW"``, ``"189 L"``, ``"60 kBtu/h"``.
 """
 
@@ -11,12 +11,13 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
 from advisor.case.base import Assumption, HeaterSpace, Section, assumed, known, reason_key
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
 from advisor.case.offer import Contractor, Offer, day
+from advisor.case.people import people_by_bedrooms
 from advisor.case.reading import TakenReading
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
@@ -69,7 +70,7 @@ class Place(Section):
 class Household(Section):
     """Who lives there and what hot water they use."""
 
-    people: int = Field(description="How many people live here", ge=1, le=20)
+    people: int | None = known("How many people live here; the bedrooms tell where nobody knows", ge=1, le=20)
     children: int | None = known("How many of them are under 14", ge=0, le=19)
     is_home_by_day: bool | None = known("Somebody is at home by day")
     bedrooms: int | None = known("Bedrooms", ge=0, le=20)
@@ -110,11 +111,31 @@ class Household(Section):
     hot_water_gpd: float | None = known("Measured hot water use", ge=1, le=1000)
     income_of_median_frac: float | None = known("Household income over the area's median", ge=0, le=50)
 
+    model_config = ConfigDict(json_schema_extra={"anyOf": [{"required": ["people"]}, {"required": ["bedrooms"]}]})
+
     @model_validator(mode="after")
-    def _not_only_children(self) -> Household:
-        if self.children is not None and self.children >= self.people:
+    def _somebody_lives_here(self) -> Household:
+        if self.people is None and self.bedrooms is None:
+            raise InputError(
+                "people", None, "neither people nor bedrooms is given", "say how many people live here, or add bedrooms"
+            )
+        if self.children is not None and self.people is None:
+            raise InputError("children", self.children, "nobody said how many people live here", "add people")
+        if self.children is not None and self.children >= self.people_counted:
             raise InputError("children", self.children, f"only {self.people} live here", "count them among the people")
         return self
+
+    @property
+    def people_counted(self) -> int:
+        """The people at home: as given, else as many as usually live in so many bedrooms."""
+        return people_by_bedrooms(self.bedrooms or 0) if self.people is None else self.people
+
+    def people_assumed(self) -> list[Assumption]:
+        """That the bedrooms tell how many people there are, where nobody said."""
+        if self.people is not None:
+            return []
+        reason = note("assumed.household.people", n=self.bedrooms or 0)
+        return [Assumption("household.people", self.people_counted, reason)]
 
 
 class Failed(Section):
@@ -337,7 +358,8 @@ class Case(Section):
 
     def assumed(self) -> list[Assumption]:
         """Every default that was used because the key was not given, lists counted from 1."""
-        return [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
+        defaults = [replace(item, field=item.field.removeprefix(".")) for item in _defaults_used("", self)]
+        return self.household.people_assumed() + defaults
 
     def odd(self) -> list[Finding]:
         """What is possible but unusual: look again."""
@@ -346,7 +368,11 @@ class Case(Section):
         if len(gases) > 1:
             notes.append(note("odd.both_gases", fuels=tuple(gas.word for gas in gases)))
         set_point_f, age_yr = self.household.set_point_f, self.failed.age_yr
-        pressure_psi, people, bedrooms = self.water.static_pressure_psi, self.household.people, self.household.bedrooms
+        pressure_psi, people, bedrooms = (
+            self.water.static_pressure_psi,
+            self.household.people_counted,
+            self.household.bedrooms,
+        )
         if set_point_f > 140:
             notes.append(care("odd.scalding", set_point_f=set_point_f))
         if set_point_f < 115:

@@ -8,13 +8,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor.case.house import Water
+from advisor.case.people import equivalent_bedrooms, usual_people
 from advisor.case.record import Assumption, Household
 from advisor.case.record import Use as BusyUse
 from advisor.core.arrays import Floats
 from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
-from advisor.demand.rating_home import equivalent_bedrooms, reference_home_gpd, usual_people
+from advisor.demand.rating_home import reference_home_gpd
 from advisor.physics.water import hot_share_frac
 
 DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
@@ -68,7 +69,7 @@ class Demand:
         The two parts of a month's day: mixed gallons at the fixtures, and hot gallons of the washing machines. With the
         mixing balance they make up ``daily_gal``. [gal/day]
     known_by : str
-        What the gallons rest on: ``people_known``, ``measured`` or ``billed``.
+        What the gallons rest on: ``people_known``, ``people_unknown``, ``measured`` or ``billed``.
     bill_factor : float or None
         What a bill made of the gallons that the people would draw. [-]
     """
@@ -125,7 +126,8 @@ def demand_of(
     Parameters
     ----------
     household : Household
-        Its people, who set the volume; its bedrooms, which only check their number; its taps and its set point.
+        Its people, who set the volume; its bedrooms, which check their number, or tell it where nobody knows; its taps
+        and its set point.
     water : Water
         Control of a hot water loop, and its insulation.
     mains_f : ndarray, shape (12,)
@@ -139,7 +141,7 @@ def demand_of(
     -------
     Demand
     """
-    people, set_point_f, use_f = household.people, household.set_point_f, household.use_temperature_f
+    people, set_point_f, use_f = household.people_counted, household.set_point_f, household.use_temperature_f
     coldest_f, warmest_f = float(mains_f.min()), float(mains_f.max())
     control, is_insulated = water.recirculation, water.loop_is_insulated
     assumptions: list[Assumption] = []
@@ -207,7 +209,7 @@ def demand_of(
         notes=_notes(people, household.bedrooms, set_point_f, alone),
         mixed_gpd=mixed_gpd,
         machines_gpd=machines_gpd,
-        known_by="people_known" if household.hot_water_gpd is None else "measured",
+        known_by=_known_by(household),
     )
 
 
@@ -215,9 +217,15 @@ def _mean_gpd(daily_gal: np.ndarray) -> float:
     return float(daily_gal @ DAYS_BY_MONTH / DAYS_BY_MONTH.sum())
 
 
+def _known_by(household: Household) -> str:
+    if household.hot_water_gpd is not None:
+        return "measured"
+    return "people_unknown" if household.people is None else "people_known"
+
+
 def _volume_assumption(household: Household, mean_gpd: float) -> Assumption:
     reason = note("assumed.hot_water")
-    if household.people > daily_volume.FITTED_PEOPLE:
+    if household.people_counted > daily_volume.FITTED_PEOPLE:
         reason = note("assumed.hot_water.stretched", reason=reason, fitted_people=daily_volume.FITTED_PEOPLE)
     if household.children is not None or household.is_home_by_day is not None:
         reason = note("assumed.hot_water.who", reason=reason)

@@ -14,6 +14,7 @@ from functools import cache, cached_property
 
 import numpy as np
 
+from advisor.case.people import equivalent_bedrooms
 from advisor.core.tables import load
 from advisor.demand import busy_hour, rating_home
 from advisor.demand.events import DAY_MIN, DAYS_IN_MONTH, Draws, random_year
@@ -84,7 +85,7 @@ def fullest_hours_gal(draws: Draws) -> np.ndarray:
 
 def sizes_of_mornings(people: int, seed: int) -> np.ndarray:
     """Fullest hour of each morning of a random year in the reference home, over the busy hour of so many people. [-]"""
-    bedrooms = float(rating_home.equivalent_bedrooms(people))
+    bedrooms = float(equivalent_bedrooms(people))
     mixed_gpd = float(rating_home.fixture_use_gpd(bedrooms) + rating_home.pipe_waste_gpd(bedrooms))
     machines_gpd = float(rating_home.dishwasher_gpd(bedrooms) + rating_home.clothes_washer_gpd(bedrooms))
     uses = busy_hour.default_busy_hour(people, _FULL_BATHS, set_point_f=120.0)

@@ -21,52 +21,7 @@ USE_F = 105.0
 LOW_FLOW_FRAC = 0.95
 
 _RESNET = "ANSI/RESNET/ICC 301, 2014 Addendum A and 2019, section 4.2.2"
-_PROTOCOL = "Building America House Simulation Protocols, 2010 and 2014 (NREL/TP-5500-60988)"
 _MEMORY = "from memory, unverified"
-
-
-@published(_PROTOCOL + ", people by bedrooms, single-family", state=_MEMORY, bedrooms=3.0)
-def usual_people(bedrooms: Any) -> Any:
-    """People who usually live in a single-family house of so many bedrooms.
-
-    Parameters
-    ----------
-    bedrooms : float or ndarray
-        Bedrooms. [-]
-
-    Returns
-    -------
-    float or ndarray
-        People. [-]
-
-    Sources
-    -------
-    Building America protocols 2014; from memory, unverified.
-    """
-    return 0.59 * bedrooms + 0.87
-
-
-@published(_PROTOCOL + ", people by bedrooms, turned round", state=_MEMORY, people=4.0)
-def equivalent_bedrooms(people: Any) -> Any:
-    """Bedrooms of the house where so many people usually live: how a head count enters the equations.
-
-    Using the relation this way round is our own choice.
-
-    Parameters
-    ----------
-    people : float or ndarray
-        People. [-]
-
-    Returns
-    -------
-    float or ndarray
-        Bedrooms, not a whole number, never below 0. [-]
-
-    Sources
-    -------
-    Inverse of ``usual_people``.
-    """
-    return np.maximum((np.asarray(people, dtype=float) - 0.87) / 0.59, 0.0)[()]
 
 
 @published(_RESNET + ", reference fixture use", state=_MEMORY, bedrooms=3.0)

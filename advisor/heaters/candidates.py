@@ -216,7 +216,7 @@ def failed_size(case: Case) -> float:
     failed = case.failed
     if failed.kind == "tankless":
         return failed.input_btuh or float(usual("failed.input_btuh", "tankless"))
-    return failed.size_gal or (40.0 if case.household.people <= 3 else 50.0)
+    return failed.size_gal or (40.0 if case.household.people_counted <= 3 else 50.0)
 
 
 def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:

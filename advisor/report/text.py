@@ -100,17 +100,19 @@ def _wrap(text: str, indent: str = "") -> str:
 
 def _household(comparison: Comparison, si: bool) -> str:
     demand, mains = comparison.circumstances.demand, comparison.site.mains
-    people = comparison.case.household.people
+    household = comparison.case.household
+    people, bedrooms = household.people_counted, household.bedrooms
+    by_bedrooms = f" (by {bedrooms} bedroom{'s' if bedrooms != 1 else ''})" if household.people is None else ""
     daily = show(demand.annual_gal / 365, "gpd", si=si, digits=0)
     factor = demand.bill_factor
     by_bill = "" if factor is None else f" by your bill, {factor:.2f} times what so many people usually draw"
     busy = show(demand.busy_hour_gal, "gal", si=si, digits=0)
     together = show(demand.simultaneous_gpm, "gpm", si=si, digits=1)
     winter, summer = (show(reading, "f", si=si, digits=0) for reading in (mains.coldest_f, mains.warmest_f))
+    who = f"{people} {'person' if people == 1 else 'people'}{by_bedrooms}"
     return _wrap(
-        f"{people} {'person' if people == 1 else 'people'}: about {daily} of hot water{by_bill}; the busiest hour takes"
-        f" about {busy}, and what runs together {together}. Cold water comes in at {winter} in winter and {summer} in"
-        " summer."
+        f"{who}: about {daily} of hot water{by_bill}; the busiest hour takes about {busy}, and what runs together"
+        f" {together}. Cold water comes in at {winter} in winter and {summer} in summer."
     )
 
 

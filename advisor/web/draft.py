@@ -23,6 +23,7 @@ SPACES = ("basement", "garage", "attic", "closet", "indoors", "outdoors", "crawl
 #: "I don't know".
 UNKNOWN = "unknown"
 _LEAST_PEOPLE, _MOST_PEOPLE = 1, 20
+_MOST_BEDROOMS = 20
 _LEAST_GAL, _MOST_GAL = 2.0, 120.0
 _MOST_USD = 30.0
 #: What of an unfinished round a link may carry, and as what.
@@ -30,6 +31,7 @@ _KINDS = {
     "trouble": str,
     "where": str,
     "people": str,
+    "bedrooms": str,
     "heater": str,
     "fuels": list,
     "burns": str,
@@ -73,11 +75,13 @@ def begun(own: Given) -> Draft:
     fuel = Fuel.named(failed.get("fuel", electricity().id))
     kind = failed.get("kind", "tank")
     shape = next((name for name, one in SHAPES.items() if one == Shape(kind, fuel.is_burned)), UNKNOWN)
+    household = own.get("household", {})
     town = ", ".join(filter(None, (place.get("city"), place.get("state"))))
     return {
         "trouble": failed.get("trouble", UNKNOWN),
         "where": " ".join(filter(None, (town, place.get("zip_code")))),
-        "people": str(own.get("household", {}).get("people", "")),
+        "people": str(household.get("people", UNKNOWN if "bedrooms" in household else "")),
+        "bedrooms": str(household.get("bedrooms", "")),
         "heater": shape,
         "fuels": list(house.get("fuels", ())),
         "burns": fuel.id,
@@ -131,6 +135,8 @@ def trouble_with(draft: Draft, step: str) -> Finding | PlaceError | None:
     if step == "where":
         return _find(draft)
     if step == "people":
+        if draft.get("people") == UNKNOWN:
+            return _bedrooms_trouble(str(draft.get("bedrooms", "")))
         return _people_trouble(str(draft.get("people", "")))
     if step == "size":
         return _size_trouble(str(draft.get("size", "")))
@@ -183,6 +189,15 @@ def _people_trouble(typed: str) -> Finding | None:
     return None
 
 
+def _bedrooms_trouble(typed: str) -> Finding | None:
+    if not typed.strip():
+        return note("q.bedrooms.empty")
+    number = number_in(typed)
+    if number is None or number != int(number) or not 0 <= number <= _MOST_BEDROOMS:
+        return note("q.bedrooms.bad", typed=short(typed))
+    return None
+
+
 def _size_trouble(typed: str) -> Finding | None:
     if typed == UNKNOWN:
         return None
@@ -222,9 +237,14 @@ def given_of(draft: Draft, own: Given) -> Given:
     """The case that the answers make; whatever else was told of the user's own house stays."""
     shape, fuel = shape_of(draft), fuel_of(draft) or electricity()
     given = copy.deepcopy(own)
-    household = {**given.get("household", {}), "people": int(number_in(draft["people"]) or 0)}
-    if household.get("children", 0) >= household["people"]:
-        household.pop("children", None)
+    household = given.get("household", {})
+    if draft["people"] == UNKNOWN:
+        household = {key: value for key, value in household.items() if key not in ("people", "children")}
+        household["bedrooms"] = int(number_in(draft["bedrooms"]) or 0)
+    else:
+        household = {**household, "people": int(number_in(draft["people"]) or 0)}
+        if household.get("children", 0) >= household["people"]:
+            household.pop("children", None)
     failed: dict[str, Any] = {"fuel": fuel.id}
     if draft.get("heater") in SHAPES:
         failed["kind"] = shape.kind

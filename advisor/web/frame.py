@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from advisor.web import address, book_page, job_book, preparing, questions, session, state
-from advisor.web.words import LANGUAGES, language, say, typed
+from advisor.web.words import LANGUAGES, household_words, language, say, typed
 
 
 def strip(page: str) -> None:
@@ -42,10 +42,9 @@ def _house(*, is_asking: bool) -> str:
     held = session.current()
     if is_asking:
         return " · ".join(filter(None, (f"**{say('q.own')}**", typed(held.draft.get("town", "")))))
-    where, people = state.comparison().site.location, state.case().household.people
-    words = say("frame.one_person") if people == 1 else say("frame.people", n=people)
+    where, who = state.comparison().site.location, household_words(state.case().household)
     demo = f" · **{say('frame.demo')}**" if held.is_demo else ""
-    return f"{_job()}{typed(where.city)}, {typed(where.state)} · {words}{demo}"
+    return f"{_job()}{typed(where.city)}, {typed(where.state)} · {who}{demo}"
 
 
 def _job() -> str:

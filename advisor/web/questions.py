@@ -22,7 +22,7 @@ from advisor.web.words import kind_word, say, typed
 #: As wide as a line is read with ease.
 _WIDE_PX = 560
 #: Fields that a phone shows its digits for.
-NUMERIC = ("q_people", "q_size", *(f"q_price_{fuel}" for fuel in Fuel.all()))
+NUMERIC = ("q_people", "q_bedrooms", "q_size", *(f"q_price_{fuel}" for fuel in Fuel.all()))
 
 
 def start() -> None:
@@ -142,8 +142,20 @@ def _where(draft: drafts.Draft) -> None:
 
 
 def _people(draft: drafts.Draft) -> None:
-    _field("people", "q.people.title", draft, label_visibility="collapsed")
+    if draft.get("people") == UNKNOWN:
+        _field("bedrooms", "q.bedrooms.title", draft)
+        st.button(say("q.bedrooms.known"), key="pick_known", width="stretch", on_click=_set_people, args=("",))
+    else:
+        _field("people", "q.people.title", draft, label_visibility="collapsed")
+        st.button(say("q.unknown"), key="pick_unknown", width="stretch", on_click=_set_people, args=(UNKNOWN,))
     _back_button()
+
+
+def _set_people(answer: str) -> None:
+    """Ask for the bedrooms where nobody knows how many live there, or for the people after all."""
+    held = session.current()
+    held.draft["people"], held.step_refused = answer, None
+    st.session_state.q_people = answer
 
 
 def _heater(draft: drafts.Draft) -> None:
@@ -222,6 +234,8 @@ def _told(draft: drafts.Draft, step: str) -> str:
     if step == "where":
         return typed(draft.get("town", draft.get("where", "")))
     if step == "people":
+        if draft.get("people") == UNKNOWN:
+            return say("q.check.by_bedrooms", n=int(drafts.number_in(draft.get("bedrooms", "")) or 0))
         return typed(draft.get("people", ""))
     if step == "fuels":
         there = [Fuel.named(fuel) for fuel in draft.get("fuels", ()) if not Fuel.named(fuel).is_electric]
@@ -267,7 +281,7 @@ def _buttons(*, with_next: bool = True) -> None:
 def _read() -> None:
     """Take what stands in the fields of the screen into the draft."""
     draft = session.current().draft
-    for name in ("where", "people", "size", "burns", "is_flat"):
+    for name in ("where", "people", "bedrooms", "size", "burns", "is_flat"):
         if f"q_{name}" in st.session_state and st.session_state[f"q_{name}"] is not None:
             draft[name] = st.session_state[f"q_{name}"]
     boxes = {fuel: f"q_has_{fuel}" for fuel in drafts.burned()}

@@ -10,7 +10,7 @@ from advisor.core.findings import Finding, note
 from advisor.house.lead_time import stopgaps
 from advisor.report import plain_words
 from advisor.web.widgets import plain
-from advisor.web.words import kind_word, language, say
+from advisor.web.words import household_words, kind_word, language, say
 
 #: Louder than a room in which a fridge hums; quieter than that nobody hears it. [dBA]
 _LOUD_DBA, _QUIET_DBA = 51.0, 41.0
@@ -70,12 +70,12 @@ def tonight(comparison: Comparison) -> list[Finding]:
 
 def on_the_phone(comparison: Comparison, chosen: Candidate) -> str:
     """What to say, filled in."""
-    failed, people = comparison.case.failed, comparison.case.household.people
+    failed = comparison.case.failed
     return say(
         "phone.say",
         old=f"{say(f'kind.{failed.kind}')} ({kind_word(failed.fuel)})",
         space=say(f"space.{comparison.circumstances.heater_space}"),
-        people=say("frame.one_person") if people == 1 else say("frame.people", n=people),
+        people=household_words(comparison.case.household),
         heater=plain_words.a(chosen.heater, language()),
     )
 

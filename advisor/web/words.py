@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from advisor.case.record import Household
 from advisor.comparison import Comparison
 from advisor.core.errors import AdvisorError
 from advisor.core.findings import Finding
@@ -48,6 +49,13 @@ def refused(error: AdvisorError) -> str:
 def kind_word(kind: Kind) -> str:
     """What a class or a fuel is called in the session's language."""
     return words.kind_word(kind, language())
+
+
+def household_words(household: Household) -> str:
+    """Who lives there: so many people, or so many bedrooms where nobody knows."""
+    if household.people is None:
+        return say("frame.bedrooms", n=household.bedrooms) if household.bedrooms else say("frame.one_room")
+    return say("frame.one_person") if household.people == 1 else say("frame.people", n=household.people)
 
 
 def clause(message: Finding | str) -> str:

@@ -255,6 +255,28 @@ def test_a_number_of_people_that_cannot_be_stays_and_is_explained(text, language
     assert not app.error and app.title[0].value == say("q.heater.title", language=language)
 
 
+def test_bedrooms_are_asked_for_where_nobody_knows_how_many_live_there():
+    app = asked(opened(), "people")
+    press(app, "pick_unknown")
+    type_in(app, "q_bedrooms", "many")
+    assert "many" in app.error[0].value and app.text_input(key="q_bedrooms").value == "many"
+    press(app, "pick_known")
+    assert not app.error and app.text_input(key="q_people").value == ""
+    press(app, "pick_unknown")
+    type_in(app, "q_bedrooms", "4")
+    assert app.title[0].value == say("q.heater.title")
+    press(app, "pick_tank_cable")
+    while app.session_state["session"].step != "check":
+        press(app, "step_next" if app.session_state["session"].step == "fuels" else "pick_unknown")
+    assert say("q.check.by_bedrooms", n=4) in words(app)
+    press(app, "step_next")
+    assert app.session_state["session"].given["household"] == {"bedrooms": 4}
+    assert say("frame.bedrooms", n=4) in words(app)
+    press(app, "ask_again")
+    press(app, "change_people")
+    assert app.text_input(key="q_bedrooms").value == "4"
+
+
 @pytest.mark.parametrize("text", ["500", "1", "-40", "big", ""])
 def test_a_size_that_cannot_be_stays_and_is_explained(text):
     app = asked(opened(), "fuels", heater="tank_cable")

@@ -185,7 +185,7 @@ def house(chance: random.Random) -> dict[str, Any]:
         "place": {"zip_code": chance.choice(("55811", "85004", "99701", "96813", "80435", "33101", "04401"))},
         "household": {
             **section(chance, Case.model_fields["household"].annotation, 0.2),
-            "people": chance.randint(1, 9),
+            **({"people": chance.randint(1, 9)} if chance.random() < 0.9 else {"bedrooms": chance.randint(0, 6)}),
         },
         "failed": failed,
         "house": {**section(chance, Case.model_fields["house"].annotation, 0.3), "fuels": fuels},

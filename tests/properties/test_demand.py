@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.case.people import equivalent_bedrooms, usual_people
 from advisor.demand import busy_hour as bh
 from advisor.demand import daily_volume as dv
-from advisor.demand import rating_home as rh
 from tests.circumstances import household_demand
 
 quick = settings(max_examples=50, deadline=None)
@@ -78,4 +78,4 @@ def test_no_more_showers_at_once_than_there_are(n, full_baths):
 @quick
 @given(st.floats(1, 12))
 def test_people_and_bedrooms_turn_round(count):
-    np.testing.assert_allclose(rh.usual_people(rh.equivalent_bedrooms(count)), count, rtol=1e-12)
+    np.testing.assert_allclose(usual_people(equivalent_bedrooms(count)), count, rtol=1e-12)

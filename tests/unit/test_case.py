@@ -100,6 +100,33 @@ def test_what_is_given_is_not_assumed(path):
     assert path not in [item.field for item in case_with(**{f"{section}__{name}": value}).assumed()]
 
 
+@pytest.mark.parametrize(("bedrooms", "people"), [(0, 1), (1, 1), (2, 2), (3, 3), (4, 3), (5, 4), (6, 4), (20, 13)])
+def test_bedrooms_tell_how_many_people_where_nobody_knows(bedrooms, people):
+    """0.59 a bedroom and 0.87, by hand: 0.87, 1.46, 2.05, 2.64, 3.23, 3.82, 4.41 and 12.67, rounded."""
+    case = case_with(household={"bedrooms": bedrooms})
+    assert case.household.people is None and case.household.people_counted == people
+    (told,) = (one for one in case.assumed() if one.field == "household.people")
+    assert told.value == people and "unverified" in said(told.reason) and f"in {bedrooms} bedroom" in said(told.reason)
+
+
+@pytest.mark.parametrize(
+    ("household", "says"),
+    [
+        ({}, "household.people: neither people nor bedrooms is given"),
+        ({"bedrooms": 3, "children": 1}, "household.children = 1: nobody said how many people live here"),
+    ],
+)
+def test_somebody_lives_there(household, says):
+    with pytest.raises(InputError, match=says):
+        case_with(household=household)
+
+
+def test_people_that_are_given_rule_over_bedrooms():
+    case = case_with(household={"people": 5, "bedrooms": 1})
+    assert case.household.people_counted == 5
+    assert "household.people" not in [one.field for one in case.assumed()]
+
+
 def test_every_key_says_what_it_means():
     for model in (Case, *sections().values()):
         for name, field in model.model_fields.items():

@@ -88,8 +88,11 @@ def _without_contradictions(values):
         values["house"]["fuels"].append(failed["fuel"])
     if "city" not in place:
         place["zip_code"] = "55811"
-    if "children" in values["household"]:
-        values["household"]["children"] = min(values["household"]["children"], values["household"]["people"] - 1)
+    household = values["household"]
+    if "people" not in household and "bedrooms" not in household:
+        household["bedrooms"] = 3
+    if "children" in household:
+        household["people"] = max(household.get("people", 1), household["children"] + 1)
     if "made_on" in values and "install_date" in values:
         values["made_on"] = min(values["made_on"], values["install_date"])
     if values.get("water", {}).get("has_expansion_tank") is False:
@@ -226,8 +229,8 @@ def test_the_schema_names_the_unit_of_every_number():
 def test_the_schema_has_bounds_choices_and_requirements():
     parts = _defs()
     assert set(parts["Case"]["required"]) == {"place", "household", "failed", "house"}
-    assert parts["Household"]["properties"]["people"]["minimum"] == 1
-    assert parts["Household"]["required"] == ["people"]
+    assert parts["Household"]["properties"]["people"]["anyOf"][0]["minimum"] == 1
+    assert parts["Household"]["anyOf"] == [{"required": ["people"]}, {"required": ["bedrooms"]}]
     assert all(part["additionalProperties"] is False for part in parts.values())
     assert "basement" in str(parts["House"]["properties"]["heater_space"])
 

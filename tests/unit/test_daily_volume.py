@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from advisor.case.people import equivalent_bedrooms, usual_people
 from advisor.core.errors import InputError
 from advisor.core.published import Published
 from advisor.core.units import suffix_of
@@ -15,8 +16,8 @@ MAINS = np.array([45.0, 46, 49, 54, 60, 66, 70, 71, 68, 62, 55, 49])
 @pytest.mark.parametrize(
     "formula",
     [
-        rh.usual_people,
-        rh.equivalent_bedrooms,
+        usual_people,
+        equivalent_bedrooms,
         rh.fixture_use_gpd,
         rh.pipe_waste_gpd,
         rh.dishwasher_gpd,

@@ -7,6 +7,7 @@ import pytest
 
 from advisor.case.record import Use as CaseUse
 from advisor.demand.household import DAYS_BY_MONTH
+from advisor.money.cost_arrays import use_sigma
 from tests.circumstances import household_demand
 from tests.houses import said
 
@@ -57,6 +58,15 @@ def test_bathrooms_not_given_are_listed_as_assumed():
     assert ("household.full_baths", 2) in [(a.field, a.value) for a in household_demand(**known).assumptions]
     known["bedrooms"] = 1
     assert ("household.full_baths", 1) in [(a.field, a.value) for a in household_demand(**known).assumptions]
+
+
+def test_bedrooms_alone_give_gallons_in_a_wider_range():
+    by_bedrooms = household_demand(**{**USUAL, "people": None})
+    by_people = household_demand(**USUAL)  # three people usually live in three bedrooms
+    np.testing.assert_array_equal(by_bedrooms.daily_gal, by_people.daily_gal)
+    assert (by_bedrooms.known_by, by_people.known_by) == ("people_unknown", "people_known")
+    assert use_sigma(by_bedrooms.known_by) > use_sigma(by_people.known_by)
+    assert household_demand(bedrooms=3, hot_water_gpd=40.0).known_by == "measured"
 
 
 def test_many_people_for_the_bedrooms_are_asked_again():

@@ -25,7 +25,7 @@ core.frozen
 physics.water physics.present_value physics.moist_air
 physics.combustion
 case.base
-case.house case.money case.offer
+case.house case.money case.offer case.people
 case.reading
 case.record
 case.file case.usual

@@ -57,6 +57,23 @@ def test_people_are_moved_by_one(comparison, found):
         assert compare(case_from(values | {"household": household}), today=TODAY).recommended_id == pick
 
 
+def test_an_end_that_no_household_has_stays_where_it_is(comparison):
+    """A parent of one child is not moved to the child alone, nor 95 °F below what any heater is set to."""
+    values = comparison.case.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+    small = case_from(values | {"household": {"people": 2, "children": 1, "set_point_f": 95.0}})
+    told = compare(small, today=TODAY, by_hand=True)
+    moved = {said(one.what).split()[0]: one for one in turns(told, TODAY)}
+    assert moved["people"].picks[0] is told.advice.pick
+    assert moved["set"].picks[0] is told.advice.pick
+
+
+def test_people_by_bedrooms_are_moved_as_assumed(comparison):
+    values = comparison.case.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+    told = compare(case_from(values | {"household": {"bedrooms": 3}}), today=TODAY, by_hand=True)
+    (moved,) = (one for one in turns(told, TODAY) if said(one.what).startswith("people"))
+    assert moved.state == "assumed" and not moved.is_verified
+
+
 def test_the_command_prints_it_both_ways(capsys, comparison):
     assert cli.main(["turns", NAME]) == 0
     assert "each input moved alone" in " ".join(capsys.readouterr().out.split())
