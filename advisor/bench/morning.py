@@ -208,7 +208,7 @@ def _run(
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check(set_point_f, inlet_f, air_f, mode)
     inside = inside or retest(heater).inside  # of the label, which is of sea level
-    heater = _with_input(heater, input_frac)
+    heater = with_input(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
@@ -244,7 +244,7 @@ def _run(
 
 
 @lru_cache(maxsize=512)
-def _with_input(heater: Heater, input_frac: float) -> Heater:
+def with_input(heater: Heater, input_frac: float) -> Heater:
     """A heater with the input that its burner keeps at a height, or its element at a voltage."""
     if input_frac == 1:
         return heater

@@ -329,18 +329,11 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
     assert heater.max_gpm is not None, heater.id
     set_point_f, coldest_f = circumstances.set_point_f, float(circumstances.coldest_mains_f)
     demand = circumstances.demand
-    heats_gpm, limit_ratio = heater.max_gpm, FLOW_LIMIT_RATIO
-    if label_limits.is_flow_limited(heater):
-        heats_gpm = label_limits.balance_gpm(heater)
-        limit_ratio = heater.max_gpm / heats_gpm
     flow = worked(
         note("working.flow"),
         local_max_flow_gpm,
-        max_gpm=heats_gpm,
         rise_df=set_point_f - coldest_f,
-        altitude_frac=input_frac(heater, circumstances),
-        heaters_dimensionless=float(heater.n_units),
-        flow_limit_frac=limit_ratio,
+        **flow_inputs(heater, circumstances),
     )
     deliverable = flow.result
     verdict, margin = _verdict(deliverable, demand.simultaneous_gpm)
@@ -348,8 +341,7 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         _least_flow(note("working.least_winter"), heater, set_point_f - coldest_f),
         _least_flow(note("working.least_summer"), heater, set_point_f - float(circumstances.warmest_mains_f)),
     )
-    starts = heater.activation_gpm or 0.0
-    winter, summer = (starts if one is None else max(starts, one.result) for one in least)
+    winter, summer = (_or_starts(heater, one) for one in least)
     gives = finding(
         "capacity.flow",
         verdict.severity,
@@ -378,6 +370,31 @@ def tankless_capacity(heater: Heater, circumstances: Circumstances) -> Capacity:
         summer,
         workings=(flow, *filter(None, least)),
     )
+
+
+def flow_inputs(heater: Heater, circumstances: Circumstances) -> dict[str, float]:
+    """What ``local_max_flow_gpm`` asks of a tankless heater in a house, but for the rise."""
+    assert heater.max_gpm is not None, heater.id
+    heats_gpm, limit_ratio = heater.max_gpm, FLOW_LIMIT_RATIO
+    if label_limits.is_flow_limited(heater):
+        heats_gpm = label_limits.balance_gpm(heater)
+        limit_ratio = heater.max_gpm / heats_gpm
+    return {
+        "max_gpm": heats_gpm,
+        "altitude_frac": input_frac(heater, circumstances),
+        "heaters_dimensionless": float(heater.n_units),
+        "flow_limit_frac": limit_ratio,
+    }
+
+
+def least_flow_gpm(heater: Heater, rise_df: float) -> float:
+    """Least flow that one tankless heater lights at and holds steady at a rise. [gpm]"""
+    return _or_starts(heater, _least_flow(note("working.least_winter"), heater, rise_df))
+
+
+def _or_starts(heater: Heater, least: Working | None) -> float:
+    starts = heater.activation_gpm or 0.0
+    return starts if least is None else max(starts, least.result)
 
 
 def input_frac(heater: Heater, circumstances: Circumstances) -> float:

@@ -32,6 +32,7 @@ chosen = st.navigation(
             page("gas_line"),
             page("vent_and_air"),
             page("panel_and_drain"),
+            page("trainer"),
         ],
         say("nav.program"): [page("rebate_program")],
         say("nav.about"): [page("method")],

@@ -552,3 +552,20 @@ def test_a_reading_is_judged_as_it_is_typed_and_kept_in_the_case():
     assert "✓ as it should be" in words(at)
     at.text_input(key=place).set_value("").run()
     assert "readings" not in at.session_state["session"].given
+
+
+@pytest.mark.parametrize("candidate", ["gas-tankless-condensing-180", "gas-tank-50", "heat-pump-50"])
+def test_the_trainers_table_shows_every_part(candidate):
+    at = open_page("trainer", candidate=candidate)
+    assert len(at.subheader) == (5 if "tankless" in candidate else 4)
+    assert "Jan" in tables(at) and "35 °F" in tables(at)
+    at.number_input(key="trainer_pump_w").set_value(200.0).run()
+    assert "put a relay between" in words(at)
+
+
+def test_two_heaters_take_turns_on_the_trainers_table():
+    at = open_page("trainer", candidate="gas-tankless-condensing-180")
+    at.selectbox(key="contractor_units").set_value(2).run()
+    assert "One joins" in words(at)
+    at.number_input(key="trainer_leave").set_value(90.0).run()
+    assert "It cannot be set so" in words(at) and not at.exception

@@ -24,6 +24,7 @@ PAGES = (
     "gas_line",
     "vent_and_air",
     "panel_and_drain",
+    "trainer",
     "rebate_program",
     "method",
 )

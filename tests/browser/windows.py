@@ -13,6 +13,7 @@ PAGES = (
     "book",
     "job",
     "panel-and-drain",
+    "trainer",
     "rebate-program",
     "method",
 )

@@ -38,7 +38,7 @@ place.towns place.typed place.emissions place.zone
 place.location
 place.site
 demand.busy_hour demand.events demand.recirculation
-demand.rating_home
+demand.rating_home demand.loop_band
 demand.daily_volume
 demand.household demand.morning_sizes
 circumstances
@@ -46,7 +46,7 @@ heaters.catalogue
 heaters.rating heaters.heat_pump heaters.regional_rules
 heaters.label_limits
 heaters.annual_energy heaters.hand_sizing
-heaters.in_homes heaters.room_effect
+heaters.in_homes heaters.room_effect heaters.flow_table
 heaters.candidates
 heaters.billed_use heaters.keeping_up
 bench.code_store
@@ -61,6 +61,7 @@ bench.comfort
 bench.morning bench.compiling
 bench.seen
 bench.household_run
+bench.another_tap bench.staging
 house.gas.flow
 house.gas.pipe
 house.gas.tree
@@ -136,7 +137,7 @@ web.frame
 web.contractor web.fields
 web.label_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
-web.readings_sheet web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
+web.readings_sheet web.trainer_page web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page web.job_page
 web.main web.gate

@@ -51,9 +51,7 @@ KEPT: dict[str, str] = {
     # Told in a sentence as numbers.
     "house.electrical.circuits.Conductor.ampacity_a": "what a circuit is held to",
     "house.electrical.power_cut.PowerCut.warm_h": "in its findings",
-    "house.water.distribution.Wait.wasted_gal": "in its finding",
     "house.water.water_side.Setpoint.second_degree_s": "in its finding",
-    "demand.recirculation.LoopWithHeater.cost_usd_per_yr": "in its finding",
     "demand.recirculation.LoopWithHeater.firing_share_frac": "in its finding",
     # What a label and a data sheet tell and nothing asks for yet.
     "heaters.catalogue.Heater.gas_connection_in": "the branch is sized without it",
