@@ -2,8 +2,9 @@
 
 What a heater carries of the busy morning is turned into mornings a year on which someone's water runs below their
 temperature for over a minute; the verdict is read off them. Two rules hold among the candidates of one household. A
-tank that is rated a tenth higher and holds no less carries no less: the bench knows too little of a tank's inside to
-turn the order of the ratings around. And what the old heater showed in years of use counts for its like.
+tank that is rated higher than another of its kind, or a tenth higher than one of another kind, and holds no less
+carries no less: the bench knows too little of a tank's inside to turn the order of the ratings around. And what the old
+heater showed in years of use counts for its like.
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ from advisor.heaters.hand_sizing import (
 )
 
 Judged = tuple[Heater, Capacity]
-#: Rated so much more, a tank is never judged worse than another that holds no more; the busy hour is known no better.
+#: Rated so much more, a tank is never judged worse than one of another kind that holds no more; the busy hour is known
+#: no better. Of its own kind any difference counts: what its inside has more of stands in the rating already.
 _RATED_HIGHER = 1.10
 #: Sizes this near are one size. [gal]
 _SAME_SIZE_GAL = 2.5
@@ -148,7 +150,8 @@ def _in_order(judged: Sequence[Judged], scale: Scale) -> list[Judged]:
     """Raise a tank to what a lesser one carries."""
     found = list(judged)
     tanks = [place for place, (heater, capacity) in enumerate(found) if _is_ranked(heater, capacity)]
-    tanks.sort(key=lambda place: _rating_gal(found[place][0]))
+    # Of equal ratings the one that carries most first: it lifts the others.
+    tanks.sort(key=lambda place: (_rating_gal(found[place][0]), -scale.of(found[place][1])))
     for rank, place in enumerate(tanks):
         heater, capacity = found[place]
         below = [found[other] for other in tanks[:rank] if _outranks(heater, found[other][0])]
@@ -170,12 +173,14 @@ def _rating_gal(heater: Heater) -> float:
 
 
 def _outranks(one: Heater, other: Heater) -> bool:
-    """Rated a tenth higher, and by measure or by name no smaller."""
+    """Rated a tenth higher, of one kind no lower, and by measure or by name no smaller."""
+    is_one_kind = one.technology == other.technology and one.fuel == other.fuel
     holds_more = any(
         a * one.n_units >= b * other.n_units - 1e-9
         for a, b in ((one.rated_volume_gal, other.rated_volume_gal), (one.nominal_gal, other.nominal_gal))
     )
-    return holds_more and _rating_gal(one) >= _RATED_HIGHER * _rating_gal(other) - 1e-9
+    ratio = 1.0 if is_one_kind else _RATED_HIGHER
+    return holds_more and _rating_gal(one) >= ratio * _rating_gal(other) - 1e-9
 
 
 def _experienced(judged: list[Judged], case: Case, scale: Scale) -> list[Judged]:
