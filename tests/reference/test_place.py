@@ -25,7 +25,7 @@ from advisor.place.mains_water import (
     surface_f,
     well_f,
 )
-from advisor.place.weather import MONTHS, weather_at
+from advisor.place.weather import EARTH_RADIUS_MI, MONTHS, _towards, weather_at
 
 HERE = Path(__file__).parent
 
@@ -241,6 +241,52 @@ def test_a_town_stands_at_its_own_height(zip_code, town, height_ft):
     place = locate(zip_code=zip_code)
     assert place.city == town
     assert place.elevation_ft == pytest.approx(height_ft, abs=300)
+
+
+@pytest.mark.parametrize(
+    ("zip_code", "station_id"),
+    [("24401", "USC00448062"), ("97801", "USW00024155"), ("80461", "USW00093009"), ("96161", "USC00049043")],
+)
+def test_air_of_a_town_is_near_its_own_station_s(zip_code, station_id):
+    """NOAA normals 1991-2020 of the station that bears the town's name, moved by hand to the post's height.
+
+    1.2 °F over the year: the neighbours have their say too. A station whose height is misprinted would show here.
+    """
+    own, place = tables.load("stations").find(station_id), locate(zip_code=zip_code)
+    moved_f = _months(own).mean() - 3.0 * (place.elevation_ft - own["station_elevation_ft"]) / 1000
+    assert place.outdoor_f.mean() == pytest.approx(moved_f, abs=1.2)
+
+
+def _nearest_airfield():
+    """How far every post in use is from an airfield with a weather station, and how far apart they are in height.
+
+    NOAA's normals of 1991-2020 give position and height of 1,118 stations of the weather service's own network (ids
+    that begin with USW), nearly all of them on airfields. Posts with the height of a weather station are left out.
+    """
+    zips, stations = tables.load("zip_codes"), tables.load("stations")
+    own = np.array([name.startswith("USW") for name in stations["station_id"]])
+    counts = zips["active"] & np.isfinite(zips["elevation_ft"]) & (zips["elevation_how"] != "station")
+    posts = _towards(zips["latitude_deg"][counts], zips["longitude_deg"][counts])
+    fields = _towards(stations["latitude_deg"][own], stations["longitude_deg"][own])
+    nearness = [part @ fields.T for part in np.array_split(posts, 16)]
+    nearest = np.concatenate([part.argmax(axis=1) for part in nearness])
+    away_mi = EARTH_RADIUS_MI * np.arccos(np.clip(np.concatenate([part.max(axis=1) for part in nearness]), -1, 1))
+    apart_ft = np.abs(zips["elevation_ft"][counts] - stations["station_elevation_ft"][own][nearest])
+    return away_mi, apart_ft
+
+
+def test_heights_of_posts_are_those_of_airfields_beside_them():
+    """The bound: within 500 ft for 98 in 100 posts that have an airfield within 8 miles, and for 99 within 2 miles.
+
+    Farther off the airfield stands on other land, and its height says less and less about the post's: 97 in 100 within
+    15 miles, and nine in ten of all 40,000, half of which have no such station within 15 miles. Against all 12,581
+    airfields of the package airportsdata, worked apart from this code: 98.2 within 8 miles (three posts in four), 96.5
+    of all.
+    """
+    away_mi, apart_ft = _nearest_airfield()
+    assert len(away_mi) > 40_000
+    for most_mi, share in ((2, 0.985), (8, 0.98), (15, 0.965), (np.inf, 0.90)):
+        assert (apart_ft[away_mi <= most_mi] <= 500).mean() > share, most_mi
 
 
 def _misses():
