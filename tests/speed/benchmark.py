@@ -23,6 +23,7 @@ TODAY = date(2026, 11, 25)
 #: What the start of the command line must do without.
 HEAVY = ("numpy", "pandas", "numba", "pint", "pydantic", "plotly", "streamlit", "requests")
 LOOP_STEPS = 1_000
+ZIPS = ("55811", "33139", "98101", "85004", "99701", "96813", "80461", "24401", "00901", "10001", "60601", "70112")
 
 
 def timed_s(action: Callable[[], object], repeats: int) -> float:
@@ -89,6 +90,29 @@ def start_up(repeats: int) -> None:
     print(f"advisor --help loads, of {', '.join(HEAVY)}: {', '.join(imported_by('--help')) or 'none'}")
 
 
+def first_look_up_s() -> float:
+    """The first ZIP that a fresh process looks up, its imports done. [s]"""
+    code = (
+        "from time import perf_counter\n"
+        "from advisor.place.location import locate\n"
+        f"start = perf_counter(); locate(zip_code={ZIPS[0]!r}); print(perf_counter() - start)"
+    )
+    run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True, text=True)
+    return float(run.stdout)
+
+
+def look_ups(repeats: int) -> None:
+    """Where a house is, with its height and air: the first in a fresh process, and one of many in a warm one."""
+    from advisor.place.location import locate
+
+    loop = timed_s(reference_loop, repeats)
+    first = median(first_look_up_s() for _ in range(repeats))
+    warm = timed_s(lambda: [locate(zip_code=one) for one in ZIPS], repeats) / len(ZIPS)
+    town = timed_s(lambda: locate(city="Portland Oregon"), repeats)
+    rows = [("first ZIP of a process", first, first / loop), ("a ZIP, warm", warm, warm / loop)]
+    print_table("A look-up of a place", [*rows, ("a town, warm", town, town / loop)], "the numpy loop")
+
+
 def comparisons(repeats: int) -> None:
     """Every demo house, in a process that has compared it before."""
     from advisor.case.file import read_case
@@ -111,6 +135,7 @@ def main() -> None:
     sys.path.insert(0, str(ROOT))
     print(f"Python {sys.version.split()[0]}, numpy {np.__version__}, medians of {repeats} runs")
     start_up(repeats)
+    look_ups(repeats)
     comparisons(repeats)
 
 
