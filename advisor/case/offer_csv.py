@@ -28,13 +28,27 @@ def with_offers(case: Case, path: Path) -> Case:
     try:
         with path.open("rb") as stream:
             content = stream.read(MAX_FILE_BYTES + 1)
-        text = content.decode("utf-8-sig")
     except (OSError, ValueError) as error:
-        raise InputError("offers", path.name, "this file cannot be read as text", "save it as CSV in UTF-8") from error
-    if len(content) > MAX_FILE_BYTES:
-        raise InputError("offers", path.name, "the file is too large", "keep the lines of the offers only")
+        raise InputError("offers", path.name, "this file cannot be read", "save it as CSV in UTF-8") from error
     held = case.model_dump(mode="python", exclude_unset=True, exclude_none=True)
-    return case_from({**held, "offers": _offers(text)})
+    return case_from({**held, "offers": offers_in(content)})
+
+
+def offers_in(content: bytes) -> list[dict[str, Any]]:
+    """The offers of a CSV file's bytes, as a case takes them.
+
+    Raises
+    ------
+    InputError
+        It is no text, is too large, or has a column that nobody knows.
+    """
+    if len(content) > MAX_FILE_BYTES:
+        raise InputError("offers", None, "the file is too large", "keep the lines of the offers only")
+    try:
+        text = content.decode("utf-8-sig")
+    except ValueError as error:
+        raise InputError("offers", None, "this file cannot be read as text", "save it as CSV in UTF-8") from error
+    return _offers(text)
 
 
 def _offers(text: str) -> list[dict[str, Any]]:

@@ -30,8 +30,6 @@ TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("The house", ("house",)),
         ("What runs in the busiest hour", ("uses",)),
         ("Two of one heater", ("several",)),
-        ("Whose name stands on the document", ("contractor",)),
-        ("Offers", ("offers",)),
         ("Own prices of heaters and jobs", ("price_list",)),
         ("Rebates promised in writing", ("rebates",)),
         ("What energy costs", ("prices",)),
@@ -39,6 +37,7 @@ TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("A bill", ("bill",)),
         ("How money is weighed", ("economics",)),
     ),
+    "offers": (("Whose name stands on the document, and nowhere else", ("contractor",)),),
     "gas_line": (("More about the gas line", ("gas",)),),
     "vent_and_air": (("More about the flue and the vent", ("vent",)),),
     "panel_and_drain": (
@@ -49,6 +48,8 @@ TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
 }
 #: Keys whose field is elsewhere or of another form, each with the reason.
 ELSEWHERE = {
+    "offers": "the form on the page of offers",
+    "contractor.logo": "a file beside the case; in the app it is uploaded on the page of offers",
     "readings": "the sheet of readings, on the page of panel and drain",
     "heaters": "the label form on the page of the job",
     "gas.segments": "the table of the whole tree, on the page of the gas line",

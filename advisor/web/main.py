@@ -29,6 +29,7 @@ chosen = st.navigation(
         say("nav.contractor"): [
             page("book"),
             page("job"),
+            page("offers"),
             page("gas_line"),
             page("vent_and_air"),
             page("panel_and_drain"),

@@ -10,7 +10,7 @@ from advisor.core.kinds import Fuel
 from advisor.money.sensitivity import drivers
 from advisor.report import money_words, names, winners
 from advisor.report.prices_text import average_note
-from advisor.web import bill, charts, offers_page, state, widgets
+from advisor.web import bill, charts, handing_over, state, widgets
 from advisor.web.words import conclusion, heater_short, heater_title, kind_word, language, say, sentences
 
 
@@ -20,7 +20,7 @@ def draw() -> None:
     first = comparison.recommended
     if first is None:
         st.title(say("home.none"))
-        offers_page.offers(comparison)
+        handing_over.offers(comparison)
         st.markdown(conclusion(comparison))
         return
     years = comparison.money.terms.study_yr
@@ -28,7 +28,7 @@ def draw() -> None:
         say("money.finding", title=heater_title(first.heater), usd=widgets.dollars(first.money.point_usd, 100), n=years)
     )
     widgets.english_here()
-    offers_page.offers(comparison)
+    handing_over.offers(comparison)
     st.markdown(conclusion(comparison))
     _bands(comparison)
     _chances(comparison)

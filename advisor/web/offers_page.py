@@ -1,49 +1,54 @@
-"""What was offered, told first, and the document that is handed over."""
+"""Offers, told first with what to ask about each; the form for them; and the document that is handed over."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
-
 import streamlit as st
 
-from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.document.blocks import Document
-from advisor.document.make import document, written
-from advisor.report.offers_text import questions, told
-from advisor.web import session, widgets
-from advisor.web.words import language, say, typed
+from advisor.report.offers_text import who
+from advisor.report.words import cents
+from advisor.web import contractor, fields, handing_over, offer_form, state, widgets
+from advisor.web.words import heater_title, language, say, typed, verdict_word
+
+_SIDE_BY_SIDE = 4
 
 
-def offers(comparison: Comparison) -> None:
-    """Every offer with its price as typed and what to ask about it; nothing without offers."""
-    if not comparison.offers:
+def draw() -> None:
+    """The whole page."""
+    fields.take("offers")
+    comparison = state.comparison()
+    chosen = contractor.head(comparison)
+    st.title(say("offer.title", n=len(comparison.offers)) if comparison.offers else say("page.offers"))
+    _side_by_side(comparison)
+    handing_over.offers(comparison)
+    with st.expander(say("offer.form.heading"), expanded=not comparison.offers or bool(state.refusal("offers"))):
+        offer_form.draw(comparison)
+    fields.draw("offers")
+    handing_over.logo()
+    handing_over.download(comparison, chosen)
+    contractor.cautions((), burns_fuel=chosen.heater.burns_fuel)
+
+
+def _side_by_side(comparison: Comparison) -> None:
+    """Up to four offers, a column each; prices as typed."""
+    shown = comparison.offers[:_SIDE_BY_SIDE]
+    if not shown:
+        st.markdown(say("offer.none"))
         return
-    st.subheader(say("offer.heading"))
-    for number, checked in enumerate(comparison.offers, start=1):
-        asked = "\n".join(f"- {typed(text)}" for text in questions(checked, language=language(), si=widgets.is_si()))
-        st.markdown(widgets.plain(f"**{typed(told(comparison, number, checked, language()))}**\n\n{asked}"))
-
-
-def download(comparison: Comparison, chosen: Candidate) -> None:
-    """Buttons that make the document; it is set when one is pressed."""
-    st.subheader(say("document.hand_over"))
-    with st.container(horizontal=True):
-        paper = st.radio(
-            say("document.paper"), ["letter", "a4"], format_func=_PAPERS.__getitem__, horizontal=True, key="paper"
+    years = comparison.money.terms.study_yr
+    columns = {}
+    for number, checked in enumerate(shown, start=1):
+        offer, candidate = checked.offer, comparison.candidate(checked.offer.candidate)
+        columns[f"{number} · {typed(who(number, checked, language()))}"] = (
+            heater_title(candidate.heater),
+            widgets.plain(cents(offer.price_usd, language())),
+            widgets.plain(cents(offer.rebate_usd, language())) if offer.rebate_usd else "–",
+            offer.valid_until.isoformat() if offer.valid_until else say("offer.not_said"),
+            widgets.dollars(checked.life_cycle_usd, 100),
+            verdict_word(candidate.capacity.verdict),
+            verdict_word(candidate.house.verdict),
         )
-        # What the session says is read now: a button's work runs beside the page.
-        shown = partial(document, comparison, chosen=chosen, language=language(), si=session.current().units == "SI")
-        for kind in ("pdf", "html"):
-            made: Callable[[], bytes] = partial(_made, shown, kind, paper, comparison)
-            st.download_button(
-                say(f"document.get.{kind}"), made, f"water-heater.{kind}", on_click="ignore", key=f"document_{kind}"
-            )
-
-
-_PAPERS = {"letter": "US Letter", "a4": "A4"}
-
-
-def _made(shown: Callable[[], Document], kind: str, paper: str, comparison: Comparison) -> bytes:
-    return written(shown(), "html" if kind == "html" else "pdf", paper=paper, day=comparison.today)
+    keys = ("offer.col.heater", "offer.col.total", "offer.col.rebate", "offer.col.until")
+    labels = [*map(say, keys), say("offer.col.years", n=years), say("offer.col.enough"), say("offer.col.fits")]
+    rows = [{"": label, **{head: cells[row] for head, cells in columns.items()}} for row, label in enumerate(labels)]
+    contractor.table(rows, say("offer.heading"))

@@ -70,6 +70,14 @@ class Session:
     label: dict[str, Any] = field(default_factory=dict)
     label_place: int = 0
     labels_file_id: str | None = None
+    # The offer that is being typed, its place on the list (0 for a new one), and the spreadsheet opened last.
+    offer: dict[str, Any] = field(default_factory=dict)
+    offer_place: int = 0
+    offers_file_id: str | None = None
+    # The contractor's logo, drawn anew, and why the last one was not taken.
+    logo_png: bytes | None = None
+    logo_refused: str | None = None
+    logo_file_id: str | None = None
     # The job of the book that is open (``job_book.OpenJob``).
     job: Any = None
     # How often a widget has begun again.

@@ -10,7 +10,7 @@ from advisor.house.cautions import always, gravest_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.shortlist import shortlist
-from advisor.web import gas_ways, offers_page, services, state, widgets
+from advisor.web import gas_ways, handing_over, services, state, widgets
 from advisor.web.words import clause, heater_option, heater_title, say, sentences, verdict_word
 
 
@@ -48,7 +48,7 @@ def draw() -> None:
         st.markdown("\n".join(f"- {say(one.reason)}" for one in chosen.house.assumed) or "Nothing.")
     _soon(chosen)
     _cautions(comparison, chosen)
-    offers_page.download(comparison, chosen)
+    handing_over.download(comparison, chosen)
 
 
 def pick(comparison: Comparison, *, key: str) -> Candidate:

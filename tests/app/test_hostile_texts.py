@@ -20,6 +20,7 @@ PAGES = (
     "work",
     "book",
     "job",
+    "offers",
     "money",
     "gas_line",
     "vent_and_air",

@@ -12,6 +12,7 @@ PAGES = (
     "vent-and-air",
     "book",
     "job",
+    "offers",
     "panel-and-drain",
     "trainer",
     "rebate-program",

@@ -128,18 +128,18 @@ web.draft
 web.preparing web.fitting
 web.state
 web.widgets
-web.offers_page
+web.handing_over
 web.charts web.grid
 web.bill web.card web.keep web.questions web.quote web.taken web.today web.working web.tables
 web.answer web.job_book
 web.book_page
 web.frame
 web.contractor web.fields
-web.label_form
+web.label_form web.offer_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
 web.readings_sheet web.trainer_page web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
 web.gas_ways web.panel_page
-web.gas_page web.work_page web.job_page
+web.gas_page web.work_page web.job_page web.offers_page
 web.main web.gate
 web.launch
 screen_commands

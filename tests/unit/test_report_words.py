@@ -27,6 +27,7 @@ PUT_TOGETHER = (
     "air.opening.",
     "rules.nox.area.",
     "book.state.",
+    "offer.form.",
     "box.",
     "conclusion.",
     "capacity.experience.",
