@@ -12,7 +12,7 @@ from advisor.core.kinds import electricity, piped_gas
 from advisor.money.life_cycle import life_cycle
 from advisor.report import winners
 from advisor.report.conclusion_text import conclusion_text
-from advisor.report.money_words import account, public_money, rate, what_would_change
+from advisor.report.money_words import account, later_heaters, public_money, rate, what_would_change
 from advisor.report.prices_text import average_note
 from advisor.report.words import say, usd
 
@@ -32,6 +32,7 @@ def money_section(comparison: Comparison) -> str:
     lines = [f"Money over {years} years, in today's dollars (likely range: 8 chances in 10)"]
     lines += [_wrap(say(account(comparison, candidate)), "  ") for candidate in _to_show(comparison, first)]
     lines += [_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison))]
+    lines += [_wrap(sentence, "  ") for sentence in map(say, later_heaters(comparison))]
     lines += [_wrap(sentence, "  ") for sentence in map(say, public_money(comparison))]
     lines.append("  'advisor money CASE' shows the whole account, the map of prices and the tariffs.")
     return "\n".join(lines)
@@ -47,6 +48,7 @@ def money_text(comparison: Comparison) -> str:
                 [
                     "What would change the answer",
                     *(_wrap(sentence, "  ") for sentence in map(say, what_would_change(comparison, whole=True))),
+                    *(_wrap(sentence, "  ") for sentence in map(say, later_heaters(comparison))),
                 ]
             ),
             _map(comparison),

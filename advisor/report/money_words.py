@@ -12,6 +12,7 @@ from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
 from advisor.money.sensitivity import Driver, drivers
 from advisor.recommendation.kinds import family_of, is_eligible
+from advisor.recommendation.successor import successor_of
 from advisor.report import names
 from advisor.report.conclusion_text import chain, draws_level, payback_finding
 
@@ -98,6 +99,28 @@ def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: 
     if not whole and all(family_of(candidate) == family_of(first) for candidate in cheapest):
         return note("money.courses_same")
     return note("money.courses", courses=chain("list.semicolon", told))
+
+
+def later_heaters(comparison: Comparison) -> list[Finding]:
+    """What the law will ask of the next heater, for what is advised and for the same again."""
+    made_on = comparison.case.made_on or comparison.install_date
+    places = {one.heater.id: one for one in (comparison.advice.pick, comparison.advice.same_again) if one is not None}
+    found = [successor_of(one, comparison.candidates, made_on) for one in places.values()]
+    return [
+        note(
+            "money.later_law",
+            heater=one.of.heater.title,
+            next_one=one.next_one.heater.title,
+            from_day=one.from_day.isoformat(),
+            extra=note(f"money.later_law.{'more' if one.extra_usd > 0 else 'less'}", usd=abs(one.extra_usd)),
+            saves=note(
+                f"money.later_law.{'saves' if one.saving_usd_per_yr > 0 else 'costs'}",
+                usd=abs(one.saving_usd_per_yr),
+            ),
+        )
+        for one in found
+        if one is not None
+    ]
 
 
 def public_money(comparison: Comparison) -> list[Finding]:

@@ -38,6 +38,8 @@ def draw() -> None:
     _map(comparison)
     _terms(comparison)
     bill.draw(comparison)
+    for line in money_words.later_heaters(comparison):
+        st.markdown(say(line))
     st.subheader("Public money: ask, nothing here is promised")
     st.markdown("\n".join(f"- {say(line)}" for line in money_words.public_money(comparison)))
 

@@ -138,7 +138,8 @@ def walk(houses: int, seed: int = 1) -> tuple[Counter[str], list[str]]:
 
 
 def test_a_few_random_houses():
-    seen, wrong = walk(25)
+    # A tank heated by the boiler has fewer trades: one house more for as many findings.
+    seen, wrong = walk(26)
     assert not wrong
     assert sum(seen.values()) > 800
 

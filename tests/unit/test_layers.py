@@ -93,7 +93,7 @@ money.results
 money.sensitivity money.offer_check
 candidate
 recommendation.kinds recommendation.against
-recommendation.rule recommendation.repair
+recommendation.rule recommendation.repair recommendation.successor
 comparison formulas
 turning
 report.words report.escape

@@ -55,6 +55,7 @@ PUT_TOGETHER = (
     "fuel.",
     "job.",
     "keep.",
+    "money.later_law.",
     "keep_up.finding.",
     "kind.",
     "document.chart.",
