@@ -240,6 +240,67 @@ def test_an_orphaned_furnace_in_brick_still_gets_its_liner():
     assert liner.low_usd > 0
 
 
+CHIMNEY = {"vent__flue": "masonry", "vent__is_shared": True, "gas__furnace_btuh": 100_000}
+
+
+@pytest.mark.parametrize(
+    ("keys", "names"),
+    [
+        ({"vent__is_shared": False}, "IFGC Table 504.2(3), or 504.2(4)"),
+        ({"vent__is_shared": True}, "IFGC Table 504.3(3), or 504.3(4)"),
+        ({"vent__is_shared": True, "vent__is_exterior_chimney": True}, "IFGC Tables 504.3(6a) to 504.3(7b)"),
+    ],
+)
+def test_a_chimney_names_the_table_that_must_be_read(keys, names):
+    """Of the chimney tables only the cells of worked examples were read; was: "the table for its height and size"."""
+    found = vent_of(TANK, vent__flue="masonry", **keys)
+    assert found.verdict == NEEDS_WORK and names in said(found.findings)
+    assert "flue-sizing" in jobs_of(found)
+
+
+def test_the_chimney_of_the_codes_example_5b():
+    """30 ft of 63 in²: 739,000 with one fan and one draft hood (IFGC Appendix B example 5(b)); 176,000 burn on it."""
+    tall = {
+        **CHIMNEY,
+        "failed__input_btuh": 76_000,
+        "vent__tile_liner": "8x12",
+        "vent__flue_height_ft": 30,
+        "vent__other_is_fan_assisted": True,
+    }
+    found = vent_of(BIG_TANK, **tall)
+    assert found.verdict == FITS and "at least 739,000" in said(found.findings)
+    changes = ({"vent__flue_height_ft": 29}, {"vent__tile_liner": "8x8"}, {"vent__other_is_fan_assisted": False})
+    # A larger burner puts more through the connector, whose own table is to be read.
+    for change in (*changes, {"failed__input_btuh": 40_000}):
+        assert jobs_of(vent_of(BIG_TANK, **{**tall, **change})) == {"flue-sizing"}
+
+
+def test_a_shared_chimney_is_at_most_seven_times_the_smallest_outlet():
+    """IFGC Appendix B: 63.6 in² of an 8 x 12 tile are 9.0 times a 3 in. outlet."""
+    wide = vent_of(TANK, vent__tile_liner="8x12", vent__other_outlet_in=3, **CHIMNEY)
+    assert jobs_of(wide) == {"chimney-liner"} and "9.0 times" in said(wide.findings)
+
+
+def test_a_shared_chimney_outdoors_mostly_ends_in_a_liner():
+    """IFGC Appendix B example 5(c): at 19 °F a furnace of at least 470,000 Btu/h on 63 in²."""
+    found = vent_of(TANK, vent__is_exterior_chimney=True, **CHIMNEY)
+    assert jobs_of(found) == {"flue-sizing", "chimney-liner"}
+    liner = next(job for job in found.items if job.job == "chimney-liner")
+    assert liner.is_assumed and "470,000" in said(liner.why)
+
+
+@pytest.mark.parametrize(("flue", "job"), [("type_b", "vent-type-b"), ("masonry", "chimney-liner")])
+def test_an_orphaned_draft_hood_is_mended_with_what_its_flue_is_made_of(flue, job):
+    """A 4 in. hood left alone: 12 in. metal is 9 times its outlet, an 8 x 12 tile on a 3 in. hood too (504.2(3))."""
+    keys = {
+        "type_b": {"vent__flue_diameter_in": 12},
+        "masonry": {"vent__tile_liner": "8x12", "vent__other_outlet_in": 3},
+    }
+    found = vent_of(TANKLESS, vent__flue=flue, vent__is_shared=True, gas__furnace_btuh=80_000, **keys[flue])
+    assert found.detail.left_behind.verdict == DOES_NOT_FIT
+    assert job in jobs_of(found) and not {"vent-type-b", "chimney-liner"} - {job} & jobs_of(found)
+
+
 def test_turns_beyond_two_take_a_tenth_each():
     """NFPA 54 13.2.6: 15 ft, 5 ft lateral, 4 in. carries 87,000; two more turns leave 69,600, less than 76,000."""
     place = {"vent__flue_height_ft": 15, "vent__flue_lateral_ft": 5, "vent__flue_diameter_in": 4, **METAL}

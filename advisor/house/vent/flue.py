@@ -28,7 +28,11 @@ EXTERIOR_CONNECTOR_FT_PER_IN = 1.5
 EXTERIOR_DESIGN_F = 5.0
 
 #: Where a single appliance's limits stand, by what it stands on.
-_TABLE_OF = {"type_b": "IFGC Table 504.2(1)", "tile_liner": "IFGC Table 504.2(3)"}
+_TABLES_OF = {
+    "type_b": note("vent.table.metal"),
+    "metal_liner": note("vent.table.metal"),
+    "tile_liner": note("vent.table.chimney"),
+}
 
 FLUE_KINDS = ("type_b", "tile_liner", "metal_liner", "unlined", "unknown")
 
@@ -201,7 +205,7 @@ def _wrong_for_one(flue: Flue, alone: FlueAppliance, ratio: float | None) -> tup
     if flue.unlisted_liner:
         wrong.append(care("vent.flue.liner", liner=flue.unlisted_liner))
     if flue.table_capacity_btuh is None:
-        wrong.append(care("vent.flue.read_table", _TABLE_OF.get(flue.kind, "")))
+        wrong.append(care("vent.flue.read_table", tables=_TABLES_OF.get(flue.kind, note("vent.table.unknown"))))
     if flue.kind == "unknown" or flue.area_in2 is None:
         wrong.append(care("vent.flue.unknown"))
     return tuple(sorted(wrong, key=lambda one: -one.severity))

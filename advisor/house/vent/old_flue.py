@@ -15,7 +15,7 @@ from advisor.core.verdicts import DOES_NOT_FIT, FITS
 from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.items import WorkItem, item
-from advisor.house.vent import flue, vent_capacity, vent_run
+from advisor.house.vent import flue, vent_capacity, vent_run, vent_tables
 
 #: The coldest design day lies about this far under the mean of the coldest month; assumed.
 _DESIGN_BELOW_MEAN_DF = 25.0
@@ -42,8 +42,7 @@ def kept_for(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     if facts.flue == "type_b":
         return _on_metal(heater, facts, circumstances, shares=shares)
     if shares:
-        found = care("vent.flue.common_chimney", "IFGC Tables 504.3(3) and 504.3(4)")
-        return OldFlue((found,), (item("flue-sizing", found),), (), None, None)
+        return _in_a_shared_chimney(heater, facts)
     alone = flue.check_shared_flue(_as_found(facts, circumstances), (), _new(heater), was_shared=False)
     jobs = _remedies(facts, alone, _new(heater), spare_liner=False)
     return OldFlue((_mended(alone.finding),), jobs, _design_assumed(facts, circumstances), None, alone)
@@ -100,6 +99,55 @@ def _on_metal(heater: Heater, facts: HouseFacts, circumstances: Circumstances, *
     if facts.vent.has_type_b_connector is None:
         assumed.append(assumption("vent.has_type_b_connector"))
     return OldFlue(tuple(said), tuple(jobs), tuple(assumed), capacity, None)
+
+
+def _in_a_shared_chimney(heater: Heater, facts: HouseFacts) -> OldFlue:
+    """A chimney that serves a furnace too: the few printed cells, the rule of seven, and the tables to be read."""
+    vent = facts.vent
+    outlets = [_new(heater).outlet_diameter_in, vent.other_outlet_in or usual("vent.other_outlet_in")]
+    area, _ = _tile_area(facts)
+    if area is not None:
+        ratio = float(flue.flue_to_outlet_area_frac(area, min(outlets)))
+        if ratio > flue.LARGEST_AREA_RATIO:
+            most = flue.LARGEST_AREA_RATIO
+            wide = care("vent.flue.common_too_large", "IFGC Appendix B", ratio_frac=ratio, most_frac=most)
+            return OldFlue((wide,), (item("chimney-liner", wide),), (), None, None)
+    if vent.is_exterior_chimney:
+        found = care("vent.flue.common_chimney", tables=note("vent.table.chimney_shared_outdoors"))
+        cell = vent_tables.chimney_cell("outdoors", math.inf, math.inf)
+        assert cell is not None
+        least = {"least_btuh": cell.least_space_heater_btuh, "design_f": cell.design_f}
+        liner = item("chimney-liner", note("vent.flue.common_outdoors", **least), may_be_spared=True)
+        return OldFlue((found,), (item("flue-sizing", found), liner), (), None, None)
+    proved = _proved_by_a_cell(heater, facts, area)
+    if proved is not None:
+        return OldFlue((proved, note("vent.flue.as_before")), (), (), None, None)
+    found = care("vent.flue.common_chimney", tables=note("vent.table.chimney_shared"))
+    return OldFlue((found,), (item("flue-sizing", found),), (), None, None)
+
+
+def _proved_by_a_cell(heater: Heater, facts: HouseFacts, area_in2: float | None) -> Finding | None:
+    """What a printed cell proves of a chimney, where the heater's connector carries no more than it did."""
+    vent, burns_btuh = facts.vent, heater.power_btuh * heater.n_units
+    with_fan = bool(vent.is_shared and vent.other_is_fan_assisted) and heater.n_units == 1
+    if area_in2 is None or vent.flue_height_ft is None or not with_fan:
+        return None
+    if burns_btuh > float(facts.case.failed.input_btuh or usual("failed.input_btuh")):
+        return None
+    cell = vent_tables.chimney_cell("indoors", vent.flue_height_ft, area_in2)
+    total_btuh = burns_btuh + (facts.gas.furnace_btuh or usual("gas.furnace_btuh"))
+    if cell is None or total_btuh > cell.capacity_btuh:
+        return None
+    numbers = {"capacity_btuh": cell.capacity_btuh, "input_btuh": total_btuh}
+    return note("vent.flue.chimney_at_least", "IFGC Table 504.3(4)", **numbers)
+
+
+def _tile_area(facts: HouseFacts) -> tuple[float | None, str]:
+    """Inside area of a chimney's tile liner, if its size is listed; else the size that is not. [in²]"""
+    liner = facts.vent.tile_liner
+    if facts.flue != "masonry" or not liner:
+        return None, ""
+    return (flue.tile_liner_area_in2(liner), "") if flue.is_listed_liner(liner) else (None, liner)
 
 
 def _is_measured(facts: HouseFacts) -> bool:
@@ -203,13 +251,8 @@ def _as_found(
 ) -> flue.Flue:
     vent = facts.vent
     kind = {"type_b": "type_b", "masonry": "tile_liner"}.get(facts.flue, "unknown")
-    area, unlisted = None, ""
-    if kind == "tile_liner" and vent.tile_liner:
-        if flue.is_listed_liner(vent.tile_liner):
-            area = flue.tile_liner_area_in2(vent.tile_liner)
-        else:
-            unlisted = vent.tile_liner
-    elif vent.flue_diameter_in:
+    area, unlisted = _tile_area(facts)
+    if not (kind == "tile_liner" and vent.tile_liner) and vent.flue_diameter_in:
         area = math.pi / 4 * vent.flue_diameter_in**2
     limit = None if capacity is None else capacity.capacity_btuh
     too_wide = capacity is not None and capacity.finding.code == "vent.capacity.too_wide"

@@ -168,6 +168,27 @@ def _common_proved(connector: str, pair: str, height_ft: float, diameter_in: flo
     return _proved(exact, table, less, more)
 
 
+class ChimneyCell(NamedTuple):
+    """What a worked example prints of a shared clay tile chimney. [Btu/h], [Btu/h], [°F]"""
+
+    capacity_btuh: float
+    least_space_heater_btuh: float
+    design_f: float
+
+
+def chimney_cell(where: str, height_ft: float, area_in2: float) -> ChimneyCell | None:
+    """The printed cell that a chimney of a fan-assisted furnace and a draft hood reaches: it carries no less."""
+    reached = [
+        row
+        for row in load("common_chimney_capacity").rows()
+        if row["where"] == where and row["height_ft"] <= height_ft and row["area_in2"] <= area_in2
+    ]
+    best = max(reached, key=lambda row: row["capacity_btuh"], default=None)
+    if best is None:
+        return None
+    return ChimneyCell(best["capacity_btuh"], best["least_space_heater_btuh"] or 0.0, best["design_f"] or math.nan)
+
+
 def diameters_in() -> tuple[float, ...]:
     """Printed diameters of the single-appliance table. [in.]"""
     return tuple(float(size) for size in np.unique(_cells("nat_max").diameter_in))
