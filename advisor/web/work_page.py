@@ -137,7 +137,8 @@ def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
             notes = "".join(f"  \n{say(note)}" for note in way.notes)
             price = widgets.money_range(way.low_usd, way.high_usd, 10) if way.high_usd else "no such work"
             st.markdown(f"**{say(way.title)}** ({price}){notes}", width="stretch")
-            st.button(say("work.try"), key=f"try_{way.kind}", on_click=gas_ways.pick, args=(way.kind,))
+            if trade.trade != "room":  # another heater is chosen above, not tried on a copy of this one
+                st.button(say("work.try"), key=f"try_{way.kind}", on_click=gas_ways.pick, args=(way.kind,))
         if way.kind == gas_ways.picked_kind():
             _tried(comparison, chosen, trade, way)
 

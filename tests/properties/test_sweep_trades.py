@@ -18,7 +18,7 @@ from advisor.core.errors import InputError
 from advisor.core.findings import Severity
 from advisor.core.published import STATES
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
-from advisor.heaters.catalogue import Heater, catalogue
+from advisor.heaters.catalogue import Heater, by_id, catalogue
 from advisor.house.gas.piping import apply, check
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.house.work import check_house
@@ -93,6 +93,9 @@ def applied(values: dict[str, Any], heater: Heater, trade: TradeCheck, way: Othe
         # What decides is a choice of the case.
         return bool(check(apply(trade.detail.system, real), values.get("gas", {}).get("sizing_rule", "tables")).passes)
     changed = {name: dict(section) for name, section in values.items()}
+    if trade.trade == "room":
+        shorter = check_house(by_id(way.kind.removeprefix("short model ")), *house_of(case_from(values)), USE)
+        return "room.too_tall" not in {one.code for found in shorter.trades for one in found.findings}
     if trade.trade == "air":
         opening = next(one for one in trade.detail.ways_out if way.kind == f"air {one.arrangement.replace('_', ' ')}")
         if opening.arrangement == "outdoor_two_vertical_ducts":

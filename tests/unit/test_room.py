@@ -5,6 +5,7 @@ import pytest
 
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.house.space.room import check_heat_pump_room, check_location, room_cop_frac, room_heat_btu_per_day
+from tests.houses import check as check_trades
 
 
 @pytest.mark.parametrize("place", ["bedroom", "bathroom"])
@@ -67,3 +68,21 @@ def test_heat_pump_room():
     assert _heat_pump(room_ft3=600, daily_use_gpd=100).cop_frac is None
     assert _heat_pump(coldest_f=35).verdict == NEEDS_WORK
     assert "heat_pump_beside_flame" in _heat_pump(beside_flame=True).cautions
+
+
+@pytest.mark.parametrize(
+    ("heater", "room_in", "short"),
+    [
+        ("gas-tank-50", 57, "gas-tank-short-50"),
+        ("electric-tank-50", 40, "electric-tank-short"),
+        ("gas-tank-75", 20, ""),
+    ],
+)
+def test_a_tank_too_tall_for_its_room_has_a_short_model_as_its_way_out(heater, room_in, short):
+    """Was: "does not fit", and no word of what would. The short one is a candidate of its own and goes in."""
+    room = check_trades(heater, house__room_height_in=room_in).trade("room")
+    assert room.verdict == DOES_NOT_FIT
+    assert [way.kind.startswith(f"short model {short}") for way in room.ways_out] == ([True] if short else [])
+    for way in room.ways_out:
+        instead = check_trades(way.kind.removeprefix("short model "), house__room_height_in=room_in).trade("room")
+        assert instead is None or instead.verdict != DOES_NOT_FIT

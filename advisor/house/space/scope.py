@@ -7,10 +7,10 @@ from advisor.case.usual import assumption
 from advisor.circumstances import Circumstances
 from advisor.core.findings import Finding, care, note, stop
 from advisor.heaters.candidates import TALL_CLEARANCE_IN
-from advisor.heaters.catalogue import Heater
+from advisor.heaters.catalogue import Heater, catalogue
 from advisor.heaters.heat_pump import LEAST_AIR_WITHOUT_ELEMENT_F
 from advisor.house.facts import HeaterUse, HouseFacts
-from advisor.house.items import TradeCheck, WorkItem, item
+from advisor.house.items import OtherWay, TradeCheck, WorkItem, item
 from advisor.house.space import room
 from advisor.place.site import FROST_BELOW_F
 
@@ -20,7 +20,7 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
     height = facts.case.house.room_height_in
     if height is not None and heater.height_in + TALL_CLEARANCE_IN > height:
         found = stop("room.too_tall", tall_in=heater.height_in, clearance_in=TALL_CLEARANCE_IN, room_height_in=height)
-        return TradeCheck("room", (found,))
+        return TradeCheck("room", (found,), ways_out=_short_models(heater, height))
     assumed: tuple[Assumption, ...] = ()
     if circumstances.heater_space == "outdoors" and heater.is_storage:
         if heater.is_heat_pump or not _stood_outdoors(heater, facts):
@@ -38,6 +38,22 @@ def check_room(heater: Heater, facts: HouseFacts, circumstances: Circumstances, 
         said = care("room.hard_access") if access else note("room.sheltered")
         return TradeCheck("room", (said,), access, (), assumed)
     return None
+
+
+def _short_models(heater: Heater, height_in: float) -> tuple[OtherWay, ...]:
+    """Tanks of the same kind and fuel that go under the ceiling: the nearest in size, at no work of their own."""
+    lower = [
+        other
+        for other in catalogue()
+        if other.technology == heater.technology
+        and other.fuel == heater.fuel
+        and other.height_in + TALL_CLEARANCE_IN <= height_in
+    ]
+    if not lower or not heater.is_storage:
+        return ()
+    nearest = min(lower, key=lambda other: (abs(other.nominal_gal - heater.nominal_gal), other.height_in))
+    title = note("room.way.short", heater=nearest.title, tall_in=nearest.height_in)
+    return (OtherWay(title, 0.0, 0.0, 0.0, (note("room.way.short.compared"),), f"short model {nearest.id}"),)
 
 
 def _too_cold(heater: Heater, coldest_f: float) -> Finding | None:

@@ -116,8 +116,8 @@ def _in_a_shared_chimney(heater: Heater, facts: HouseFacts) -> OldFlue:
         found = care("vent.flue.common_chimney", tables=note("vent.table.chimney_shared_outdoors"))
         cell = vent_tables.chimney_cell("outdoors", math.inf, math.inf)
         assert cell is not None
-        least = {"least_btuh": cell.least_space_heater_btuh, "design_f": cell.design_f}
-        liner = item("chimney-liner", note("vent.flue.common_outdoors", **least), may_be_spared=True)
+        why = note("vent.flue.common_outdoors", least_btuh=cell.least_space_heater_btuh, design_f=cell.design_f)
+        liner = item("chimney-liner", why, may_be_spared=True)
         return OldFlue((found,), (item("flue-sizing", found), liner), (), None, None)
     proved = _proved_by_a_cell(heater, facts, area)
     if proved is not None:
@@ -138,8 +138,8 @@ def _proved_by_a_cell(heater: Heater, facts: HouseFacts, area_in2: float | None)
     total_btuh = burns_btuh + (facts.gas.furnace_btuh or usual("gas.furnace_btuh"))
     if cell is None or total_btuh > cell.capacity_btuh:
         return None
-    numbers = {"capacity_btuh": cell.capacity_btuh, "input_btuh": total_btuh}
-    return note("vent.flue.chimney_at_least", "IFGC Table 504.3(4)", **numbers)
+    section = "IFGC Table 504.3(4)"
+    return note("vent.flue.chimney_at_least", section, capacity_btuh=cell.capacity_btuh, input_btuh=total_btuh)
 
 
 def _tile_area(facts: HouseFacts) -> tuple[float | None, str]:
