@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TypeGuard
 
-from advisor.core.findings import Severity
+from advisor.core.findings import Finding, Severity
 from advisor.document.blocks import Blanks, Block, Bullets, Heading, Paragraph, Picture, Table
 from advisor.document.drawing import Bar, cost_bars
 from advisor.document.told import Told
@@ -17,6 +18,10 @@ from advisor.report.words import cents
 
 #: Offers that have room side by side, jobs and cautions that have room on the page; the rest stands on the next ones.
 SIDE_BY_SIDE, _JOBS, _CAUTIONS = 4, 6, 5
+#: The same beside three offers or more, which take the room.
+_CROWDED_OFFERS, _CROWDED_JOBS, _CROWDED_CAUTIONS = 3, 4, 3
+#: Faults of an offer that are told here, jobs that one of them names, letters of a line that it quotes.
+_FAULTS, _NAMED, _QUOTED = 2, 3, 60
 
 
 def customer_blocks(told: Told) -> Iterator[Block]:
@@ -37,10 +42,14 @@ def customer_blocks(told: Told) -> Iterator[Block]:
     yield Heading(told.say("document.questions"))
     yield _questions(told)
     yield Heading(told.say("document.care"))
-    yield Bullets(_cautions(told)[:_CAUTIONS])
+    yield Bullets(_cautions(told)[: _CROWDED_CAUTIONS if _is_crowded(told) else _CAUTIONS])
     yield Paragraph(told.say("document.more_care"), is_small=True)
     labels = [told.say(f"document.sign.{what}") for what in ("customer", "date", "contractor", "date")]
     yield Blanks((*labels, told.say("document.sign.until", day=_last_day(told))))
+
+
+def _is_crowded(told: Told) -> bool:
+    return len(told.comparison.offers) >= _CROWDED_OFFERS
 
 
 def _last_day(told: Told) -> str:
@@ -93,12 +102,27 @@ def _offers(told: Told) -> Iterator[Block]:
 
 
 def _asked(told: Told, checked: CheckedOffer) -> Iterator[str]:
-    """An offer's faults in few words; why a line is missing stands on the installer's pages."""
+    """An offer's faults in few words; the rest, and why a line is missing, stands on the installer's pages."""
     grave = [one for one in checked.findings if one.severity > Severity.NOTE]
-    yield from (told.say(one) for one in grave if one.code != "offer.missing")
+    faults = [told.say(_short(one)) for one in grave if one.code != "offer.missing"]
     missing = tuple(one.number("job") for one in grave if one.code == "offer.missing")
     if missing:
-        yield told.say("document.missing", jobs=missing)
+        key = "document.missing" if len(missing) <= _NAMED else "document.missing.more"
+        # First, as it is what the customer would pay for later.
+        faults.insert(0, told.say(key, jobs=missing[:_NAMED], more_count=len(missing) - _NAMED))
+    yield from faults[:_FAULTS]
+    if len(faults) > _FAULTS:
+        yield told.say("document.more_faults", n=len(faults) - _FAULTS)
+
+
+def _short(one: Finding) -> Finding:
+    """A fault that quotes a long line quotes its beginning."""
+    numbers = ((name, f"{value[:_QUOTED]}…" if _is_long(value) else value) for name, value in one.numbers)
+    return one._replace(numbers=tuple(numbers))
+
+
+def _is_long(value: object) -> TypeGuard[str]:
+    return isinstance(value, str) and len(value) > _QUOTED
 
 
 def _column(told: Told, checked: CheckedOffer) -> tuple[str, ...]:
@@ -140,8 +164,9 @@ def _chart(told: Told) -> Iterator[Block]:
 def _jobs(told: Told) -> tuple[str, ...]:
     house = told.chosen.house
     by_weight = sorted(house.work, key=lambda job: -job.typical_usd)
-    shown = [f"{told.say(job.what)}: {told.say(job.why).removesuffix('.')}." for job in by_weight[:_JOBS]]
-    rest = by_weight[_JOBS:]
+    most = _CROWDED_JOBS if _is_crowded(told) else _JOBS
+    shown = [f"{told.say(job.what)}: {told.say(job.why).removesuffix('.')}." for job in by_weight[:most]]
+    rest = by_weight[most:]
     if rest:
         shown.append(told.say("document.more_jobs", jobs=tuple(told.say(job.what) for job in rest)))
     return tuple(shown)

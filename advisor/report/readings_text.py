@@ -55,7 +55,11 @@ def verdict_words(one: Judged, *, language: str = "en") -> str:
 def amount_words(one: Judged, *, si: bool, language: str = "en") -> str:
     """What was read: a number with its unit, words as they were typed; and at which of several heaters."""
     amount, suffix = one.taken.amount, one.reading.suffix
-    shown = one.taken.value if amount is None or suffix == "dimensionless" else show(amount, suffix, si=si)
+    # A hundred degrees and a third: rounded off, a value just outside would look as if it were inside.
+    digits = 1 if amount is not None and abs(amount) >= 100 and not si else None
+    shown = (
+        one.taken.value if amount is None or suffix == "dimensionless" else show(amount, suffix, si=si, digits=digits)
+    )
     return shown if one.taken.unit is None else say("reading.at_unit", language=language, n=one.taken.unit, read=shown)
 
 

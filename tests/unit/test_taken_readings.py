@@ -67,7 +67,7 @@ def test_the_sheet_tells_what_was_read_by_whom_and_what_it_means(comparison):
     text = " ".join(readings_text("It", sheet, taken=taken).split())
     assert "2.10 in. w.c. (A. P., 2027-03-02) ✗ outside" in text
     assert "the pipe, the meter or the regulator is too small" in text
-    assert "118 °F (A. P., 2027-03-02) ✓ as it should be" in text and "read: held 15 min" in text
+    assert "118.4 °F (A. P., 2027-03-02) ✓ as it should be" in text and "read: held 15 min" in text
 
 
 @pytest.mark.parametrize("language", LOCALES)
