@@ -40,6 +40,7 @@ def add_commands(commands: Any) -> None:
         help="move a number of the rules: measures.M1.usd=400",
     )
     screen.add_argument("--json", action="store_true", help="print the record as JSON")
+    screen.add_argument("--language", choices=["en", "es"], default="en", help="of every sentence; English as a rule")
     screen.set_defaults(run=_screen)
 
     rules = commands.add_parser("rules", help="check a program's rule set, say it in words, list the columns")
@@ -49,6 +50,7 @@ def add_commands(commands: Any) -> None:
     check.set_defaults(run=_check)
     explain = actions.add_parser("explain", help="the rule set in plain words")
     explain.add_argument("file", metavar="FILE")
+    explain.add_argument("--language", choices=["en", "es"], default="en", help="English as a rule")
     explain.set_defaults(run=_explain)
     columns = actions.add_parser("columns", help="every column of a file of applicants; --json as JSON Schema")
     columns.add_argument(
@@ -85,7 +87,7 @@ def _screen(options: argparse.Namespace) -> int:
     if options.json:
         print(json.dumps(record, indent=2, ensure_ascii=False))
     else:
-        print(summary_text(record))
+        print(summary_text(record, options.language))
         if options.out:
             print(f"\nWrote decisions.csv, rejects.csv and record.json to {options.out} in {record['seconds']:.1f} s.")
     return DONE
@@ -96,7 +98,7 @@ def _what_if(options: argparse.Namespace) -> int:
     from advisor.screening.what_if import what_if
 
     found = what_if(_order(options, Path()), options.what_if)
-    print(json.dumps(found, indent=2, ensure_ascii=False) if options.json else what_if_text(found))
+    print(json.dumps(found, indent=2, ensure_ascii=False) if options.json else what_if_text(found, options.language))
     return DONE
 
 
@@ -115,6 +117,7 @@ def _order(options: argparse.Namespace, out: Path) -> Order:
         resume=options.resume,
         scheduler=options.scheduler,
         parquet=options.parquet,
+        language=options.language,
     )
 
 
@@ -169,7 +172,7 @@ def _explain(options: argparse.Namespace) -> int:
     from advisor.screening.explaining import explained
     from advisor.screening.rules import read_rules
 
-    print(explained(read_rules(options.file)))
+    print(explained(read_rules(options.file), options.language))
     return DONE
 
 

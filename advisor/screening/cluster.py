@@ -6,7 +6,7 @@ shuffle: a data frame of keys, moved so that equal keys meet, resolved where the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from typing import Any, NamedTuple
@@ -19,7 +19,7 @@ from advisor.screening.duplicates import FOUND, KEY, Ledger, records_of, resolve
 from advisor.screening.keys import keys_of
 from advisor.screening.reading import Source
 from advisor.screening.records import Chunk
-from advisor.screening.run import Job, Worker, key_columns
+from advisor.screening.run import CHUNK_ROWS, Job, Worker, key_columns
 
 _WAIT_S = 30
 
@@ -59,7 +59,11 @@ def cluster(address: str) -> Iterator[Worker]:
 
 
 def shuffle_others(
-    job: Job, ledger: Ledger, history: tuple[Source, str] | None, chunk_rows: int, progress: Callable[[int], None]
+    job: Job,
+    ledger: Ledger,
+    history: tuple[Source, str] | None,
+    chunks: Iterable[Chunk],
+    progress: Callable[[int], None],
 ) -> None:
     """Find for every application the one before it and the last rebate, equal keys brought together by a shuffle.
 
@@ -74,11 +78,11 @@ def shuffle_others(
     from dask import dataframe
 
     shared = job.rule_set.shared()
-    pieces = [Piece(job.source, chunk, "install_date", False) for chunk in job.source.chunks(chunk_rows)]
+    pieces = [Piece(job.source, chunk, "install_date", False) for chunk in chunks]
     n_rows = sum(piece.chunk.n_rows for piece in pieces)
     if history is not None:
         source, day = history
-        pieces += [Piece(source, chunk, day, True) for chunk in source.chunks(chunk_rows)]
+        pieces += [Piece(source, chunk, day, True) for chunk in source.chunks(CHUNK_ROWS)]
     if not n_rows:
         return
     keys = dataframe.from_map(partial(_keys_frame, shared=shared), pieces, meta=_frame(shared, {}, KEY))

@@ -20,6 +20,7 @@ from advisor.screening.of_program import SHARED, Others, nothing_known
 from advisor.screening.places import Places, places_of
 from advisor.screening.rules import Rule, RuleSet
 from advisor.screening.saved import saved_columns
+from advisor.screening.tiers import tier_codes, tier_names
 from advisor.screening.wording import Said, by_row, fill, gather, repeat
 
 #: Columns that every decision reads, whatever its rules.
@@ -231,6 +232,8 @@ def _frame(
         "county": pa.array(places.county, pa.string()).take(pa.array(places.at)),
         "received_date": pa.array(frame.date("received_date")),
     }
+    if names := tier_names(rules):
+        columns["income_tier"] = _words(tier_codes(frame, rules), (*names, ""))
     if rules.deemed is not None:
         columns |= _savings(frame, rules, chosen, places)
     columns["rule_set"] = repeat(f"{rules.id} {rules.version}", n_rows)

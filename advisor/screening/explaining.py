@@ -8,6 +8,7 @@ from typing import Any
 from advisor.report.words import say
 from advisor.screening.amounts import Step
 from advisor.screening.rules import RuleSet
+from advisor.screening.tiers import in_order
 from advisor.screening.wording import title_of
 
 _WIDTH = 100
@@ -95,6 +96,14 @@ def summary_text(record: dict[str, Any], language: str = "en") -> str:
         if ranked:
             told = ", ".join(f"{rule} {count:,}" for rule, count in ranked)
             lines += _wrapped(say(f"screening.summary.{effect}", language=language, told=told))
+    tiers = totals.get("income_tiers")  # a record of before has none
+    if tiers:
+        told = "; ".join(
+            f"{name or say('screening.summary.no_income', language=language)}:"
+            f" {tiers[name]['count']:,}, ${tiers[name]['usd']:,.0f}"
+            for name in in_order(tiers)
+        )
+        lines += _wrapped(say("screening.summary.tiers", language=language, told=told))
     saved = totals["saved"]
     if saved:
         lines += _wrapped(

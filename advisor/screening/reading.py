@@ -121,8 +121,9 @@ class Source:
         # Two columns of one heading cannot be asked for by name: every place has a name of its own.
         places = [str(place) for place in range(len(self.headings))]
         at = [str(self.headings.index(self.names[name])) for name in wanted]
+        spellings = pa.dictionary(pa.int32(), pa.string())
         if not content:
-            return pa.table({place: pa.array([], pa.string()) for place in at}), refused
+            return pa.table({place: pa.array([], spellings) for place in at}), refused
         table = arrow_csv.read_csv(
             pa.BufferReader(content),
             read_options=arrow_csv.ReadOptions(column_names=places, use_threads=False, block_size=len(content) + 1),
@@ -133,7 +134,7 @@ class Source:
                 ignore_empty_lines=False,
             ),
             convert_options=arrow_csv.ConvertOptions(
-                column_types={place: pa.dictionary(pa.int32(), pa.string()) for place in places},
+                column_types=dict.fromkeys(places, spellings),
                 include_columns=at or places[:1],
                 strings_can_be_null=False,
             ),
@@ -204,11 +205,17 @@ def _spread(table: Any, n_rows: int, unread: Mapping[int, str]) -> Any:
     """The rows that were read in their places, and empty ones between them."""
     import pyarrow as pa
 
-    places = np.full(n_rows, -1)
     is_read = np.ones(n_rows, dtype=bool)
     is_read[list(unread)] = False
-    places[is_read] = np.arange(table.num_rows)
-    return table.take(pa.array(places, mask=places < 0))
+
+    def spread(column: Any) -> Any:
+        # Of spellings, only their numbers move: several times faster than taking the rows.
+        told = column.chunk(0) if column.num_chunks == 1 else column.combine_chunks()
+        at = np.zeros(n_rows, dtype=np.int32)
+        at[is_read] = told.indices.to_numpy()
+        return pa.DictionaryArray.from_arrays(pa.array(at, mask=~is_read), told.dictionary)
+
+    return pa.table([spread(column) for column in table.columns], names=table.column_names)
 
 
 def open_source(path: str | Path, reading: Reading, wanted: tuple[str, ...], work: Path) -> Source:

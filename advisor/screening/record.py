@@ -8,10 +8,11 @@ import platform
 import shutil
 import tempfile
 import time
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from itertools import tee
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from advisor.screening.keys import keys_of
 from advisor.screening.mapping import Reading, read_mapping
 from advisor.screening.output import DECISIONS, PARQUET, REJECTS, Staged, refuse_bad_folder, sha256_of, staging_folder
 from advisor.screening.reading import Source, open_source
+from advisor.screening.records import Chunk
 from advisor.screening.rules import RuleSet, parse_rules
 from advisor.screening.run import (
     CHUNK_ROWS,
@@ -109,11 +111,12 @@ def screen(order: Order, progress: Callable[[str, int], None] = lambda stage, ro
         with ThreadPoolExecutor(1) as hashing, working_on(order) as worker:
             hashes = hashing.submit(_input_hashes, order)
             ledger = Ledger(ledger_folder)
-            find_all_others(order, job, worker, ledger, lambda rows: progress("keys", rows))
+            for_keys, for_decisions = tee(job.source.chunks(order.chunk_rows))  # the rows are found once
+            find_all_others(order, job, worker, ledger, for_keys, lambda rows: progress("keys", rows))
             inputs = hashes.result()
             staged = Staged(order.out, _job_hash(inputs, order), resume=order.resume)
             staged.begin({DECISIONS: _header(job), REJECTS: _REJECTS_HEADER})
-            _decide_all(job, worker, ledger, staged, order.chunk_rows, shared, progress)
+            _decide_all(job, worker, ledger, staged, for_decisions, shared, progress)
     finally:
         shutil.rmtree(ledger_folder, ignore_errors=True)
     (staging_folder(order.out) / "applicants-utf-8.csv").unlink(missing_ok=True)
@@ -132,7 +135,12 @@ def working_on(order: Order) -> AbstractContextManager[Worker]:
 
 
 def find_all_others(
-    order: Order, job: Job, worker: Worker, ledger: Ledger, progress: Callable[[int], None] = lambda rows: None
+    order: Order,
+    job: Job,
+    worker: Worker,
+    ledger: Ledger,
+    chunks: Iterable[Chunk],
+    progress: Callable[[int], None] = lambda rows: None,
 ) -> None:
     """The applications before, if a rule asks: by a shuffle on a cluster, in files on one machine."""
     shared = job.rule_set.shared()
@@ -142,13 +150,13 @@ def find_all_others(
     if order.scheduler:
         from advisor.screening.cluster import shuffle_others
 
-        shuffle_others(job, ledger, (history, PAID) if history else None, order.chunk_rows, progress)
+        shuffle_others(job, ledger, (history, PAID) if history else None, chunks, progress)
         return
     if history is not None:
         for chunk in history.chunks(CHUNK_ROWS):
             frame = Applicants(history.frame(chunk).table)
             ledger.add(keys_of(frame, chunk.first_row, shared, PAID), is_history=True)
-    find_others(job, worker, ledger, order.chunk_rows, progress)
+    find_others(job, worker, ledger, chunks, progress)
 
 
 def prepare(order: Order) -> tuple[RuleSet, Job]:
@@ -170,14 +178,14 @@ def _decide_all(
     worker: Worker,
     ledger: Ledger,
     staged: Staged,
-    chunk_rows: int,
+    chunks: Iterable[Chunk],
     shared: tuple[str, ...],
     progress: Callable[[str, int], None],
 ) -> None:
     done = staged.n_parts
 
     def calls() -> Any:
-        for chunk in job.source.chunks(chunk_rows):
+        for chunk in chunks:
             if chunk.number >= done:
                 yield job, chunk, {per: ledger.found(per, chunk.first_row, chunk.n_rows) for per in shared}
 

@@ -220,9 +220,11 @@ def _stay_with(parent: int) -> None:
     threading.Thread(target=watch, daemon=True).start()
 
 
-def find_others(job: Job, worker: Worker, ledger: Ledger, chunk_rows: int, progress: Callable[[int], None]) -> None:
+def find_others(
+    job: Job, worker: Worker, ledger: Ledger, chunks: Iterable[Chunk], progress: Callable[[int], None]
+) -> None:
     """Keys of all rows into the ledger, then what they tell."""
-    calls = ((job, chunk) for chunk in job.source.chunks(chunk_rows))
+    calls = ((job, chunk) for chunk in chunks)
     for (_, chunk), keys in worker.map(keys_of_chunk, calls):
         ledger.add(keys)
         progress(chunk.n_rows)

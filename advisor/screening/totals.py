@@ -48,6 +48,8 @@ def totals_of(decisions: Any) -> Counter[tuple[str, ...]]:
     found["paid_usd",] = int(usd.sum())
     _sum(found, "measure", of_paid["measure"], usd)
     _sum(found, "county", of_paid["county"], usd)
+    if "income_tier" in decisions.column_names:
+        _sum(found, "tier", of_paid["income_tier"], usd)
     _sum(found, "day", of_paid["received_date"].cast(pa.string()), usd)
     for name in SAVINGS:
         if name in decisions.column_names:
@@ -92,6 +94,7 @@ def summary(totals: Counter[tuple[str, ...]], budget_usd: float | None) -> dict[
         "rules": {effect: of(f"{effect}_rule") for effect in ("deny", "hold", "reduce")},
         "measures": _pairs(totals, "measure"),
         "counties": _pairs(totals, "county"),
+        "income_tiers": _pairs(totals, "tier"),
         "saved": of("saved", SCALE),
         "budget": budget(of("day_usd", SCALE), budget_usd),
     }

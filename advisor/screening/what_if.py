@@ -8,6 +8,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import tee
 from pathlib import Path
 from typing import Any
 
@@ -134,11 +135,12 @@ def what_if(order: Order, moves: Sequence[str]) -> dict[str, Any]:
         turned: Turned = Counter()
         with working_on(order) as worker:
             ledger = Ledger(Path(folder) / "keys")
-            find_all_others(order, job, worker, ledger)
+            for_keys, for_decisions = tee(job.source.chunks(order.chunk_rows))
+            find_all_others(order, job, worker, ledger, for_keys)
             shared = rules.shared()
             calls = (
                 (job, other, chunk, {per: ledger.found(per, chunk.first_row, chunk.n_rows) for per in shared})
-                for chunk in job.source.chunks(order.chunk_rows)
+                for chunk in for_decisions
             )
             for _, (before, after, pairs) in worker.map(compared, calls):
                 was.update(before)

@@ -24,6 +24,7 @@ from advisor.screening.output import DECISIONS, OURS
 from advisor.screening.reading import Source, headings_of, open_source
 from advisor.screening.record import Order, absent_columns, screen
 from advisor.screening.rules import RuleSet, parse_rules
+from advisor.screening.tiers import in_order
 from advisor.screening.what_if import what_if
 from advisor.web import charts, widgets
 from advisor.web.words import language, refused, say, typed
@@ -228,6 +229,7 @@ def _results(
     _reasons(rule_set, totals)
     _one(decisions)
     _money(totals)
+    _tiers(totals)
     _saved(totals)
     _what_if(given)
     st.subheader(say("program.rows"))
@@ -304,6 +306,24 @@ def _money(totals: dict[str, Any]) -> None:
     if counties:
         with st.expander(say("program.counties")):
             widgets.table(counties)
+
+
+def _tiers(totals: dict[str, Any]) -> None:
+    """What is paid by income, between the limits that the rules themselves set."""
+    paid = totals["income_tiers"]
+    if not paid:
+        return
+    st.subheader(say("program.tiers"))
+    rows = [
+        {
+            say("program.tier"): typed(name) if name else say("screening.summary.no_income"),
+            "Applications": f"{paid[name]['count']:,}",
+            "Amount": widgets.dollars(paid[name]["usd"], 1),
+            "Each, on average": widgets.dollars(paid[name]["usd"] / paid[name]["count"], 1),
+        }
+        for name in in_order(paid)
+    ]
+    widgets.table(rows, alt=say("program.tiers"))
 
 
 def _saved(totals: dict[str, Any]) -> None:

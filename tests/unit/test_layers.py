@@ -116,6 +116,7 @@ screening.conditions screening.keys screening.places screening.reading
 screening.of_program screening.baselines screening.household
 screening.amounts screening.boxes screening.duplicates screening.saved
 screening.rules
+screening.tiers
 screening.checking screening.decide screening.explaining
 screening.from_case screening.output screening.totals
 screening.run

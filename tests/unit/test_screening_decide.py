@@ -6,6 +6,7 @@ import pytest
 from advisor.core.errors import InputError
 from advisor.screening.applicants import NO_DAY
 from advisor.screening.of_program import Others, years_after
+from advisor.screening.tiers import in_order, tier_names
 from tests.applicants import decided, frame, one, rows, rules
 
 
@@ -136,6 +137,30 @@ def test_a_state_program_by_income_with_a_reservation_and_a_balance_is_data_alon
     assert paid(received_date="2026-07-29")["decision"] == "approve"
     later = {"reservation_date": "2026-07-01", "install_date": "2026-07-15", "received_date": "2026-12-12"}
     assert paid(**later)["deny_rules"] == "H-04"
+
+
+@pytest.mark.parametrize(
+    ("name", "tiers", "by_income"),
+    [
+        (
+            "brindlewood",
+            ["<= 80", "> 80 <= 120", "> 120"],
+            {"": "", "0": "<= 80", "80": "<= 80", "80.01": "> 80 <= 120", "120": "> 80 <= 120", "121": "> 120"},
+        ),
+        (
+            "hollowmere",
+            ["< 80", ">= 80 <= 150", "> 150"],
+            {"79.99": "< 80", "80": ">= 80 <= 150", "150": ">= 80 <= 150", "150.5": "> 150", "some": ""},
+        ),
+        ("quillmarsh", [], {"80": None}),
+    ],
+)
+def test_tiers_of_income_are_cut_where_the_rules_cut(name, tiers, by_income):
+    """An income exactly at a limit is in the tier that the rule itself puts it in."""
+    rule_set = rules(name)
+    assert tier_names(rule_set) == in_order(sorted(tiers)) == tiers
+    found = decided(rule_set, *({"application_id": "T", "ami_percent": one} for one in by_income))
+    assert [row.get("income_tier") for row in found] == list(by_income.values())
 
 
 def test_rows_stay_as_they_are_and_each_is_decided_as_if_alone():

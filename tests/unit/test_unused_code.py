@@ -44,8 +44,6 @@ KEPT: dict[str, str] = {
     "report.offers_text.offers_text(language)": "no command asks for Spanish yet",
     "document.blocks.Table.widths": "the layout of the printed page reads it",
     "report.money_words.account(language)": "no command asks for Spanish yet",
-    "screening.explaining.summary_text(language)": "no command asks for Spanish yet",
-    "screening.explaining.what_if_text(language)": "no command asks for Spanish yet",
     "screening.from_case.case_text(language)": "no command asks for Spanish yet",
     "report.readings_text.readings_text(language)": "no command asks for Spanish yet",
     # Told in a sentence as numbers.
