@@ -424,8 +424,23 @@ class TestVentAndAir:
             "limit_is_for_both": False,
             "larger_limit_ft": 150.0,
         }
-        for flue in ("type_b", "masonry", "plastic"):
-            at.session_state["session"].given = {**given, "vent": {**vent, "flue": flue}}
+        air = {
+            "room_volume_ft3": 120.0,
+            "joined_ft3": 4_000.0,
+            "closet_opens_to": "bedroom",
+            "has_sealed_closet": False,
+            "furnace_breathes": "draft_hood",
+            "others_hood_btuh": 30_000.0,
+            "others_fan_btuh": 20_000.0,
+            "infiltration_ach": 0.3,
+            "air_openings": "outdoor_one",
+            "air_opening_in2": 20.0,
+            "flame_height_in": 10.0,
+            "is_guarded_from_cars": False,
+        }
+        for flue, space in (("type_b", "closet"), ("masonry", "garage"), ("plastic", "basement")):
+            house = {**given["house"], **air, "heater_space": space}
+            at.session_state["session"].given = {**given, "house": house, "vent": {**vent, "flue": flue}}
             for heater in ONE_OF_EACH_KIND:
                 at.session_state["session"].contractor_heater = heater
                 at.run()

@@ -1,16 +1,26 @@
 """Every key of the case has a field; every heater goes through every contractor's page with every field filled."""
 
+import re
+
 import pytest
 
 from advisor.case.file import case_from, parse_case
 from advisor.case.record import Case, Label
 from advisor.comparison import compare
+from advisor.report.words import say
 from advisor.web import fields, label_form
-from tests.app.test_contractor_pages import open_page, words
+from tests.app.test_contractor_pages import open_page, tables, words
 from tests.full_house import full_house
 
 PAGES = tuple(fields.TOPICS)
+#: Ends of each kind of venting: through a wall with room air, and sealed.
+ONE_END_OF_EACH_KIND = {"gas-tank-power-vent-50", "gas-tankless-condensing-180", "propane-tankless-199"}
 EVERY_KEY = {key for name in Case.model_fields for key in fields.keys_of(name)}
+
+
+def plain(text):
+    """Text without what the screen escapes in it."""
+    return re.sub(r"\s+", " ", text.replace("\\", "").replace("&nbsp;", " "))
 
 
 def page_of(page, given, heater=""):
@@ -48,10 +58,23 @@ def test_every_heater_goes_through_every_page_with_every_field_filled(page):
     at = page_of(page, given)
     ids = [one.heater.id for one in compare(case_from(given)).candidates]
     assert {"own-1", "own-1-x2", "gas-tank-50-x2"} <= set(ids)
+    told = {"gas_line": "gas", "vent_and_air": "vent", "panel_and_drain": "power"}.get(page)
     for heater in ids:
         at.selectbox(key="contractor_candidate").set_value(heater).run()
+        ends = [field for field in at.number_input if field.key.startswith("terminal.")]
+        if ends and heater in ONE_END_OF_EACH_KIND:
+            for field in ends:
+                field.set_value(8.0)
+            at.run()
+            assert "✗ too near" in tables(at)
         assert not at.exception, (page, heater)
         assert at.session_state["session"].contractor_heater == heater
+        # What is read is the finding of the comparison about this heater, word for word.
+        found = at.session_state["session"].compared[2].candidate(heater).house
+        trade = found.trade(told) if told else None
+        if trade is not None and trade.detail is not None:
+            shown = plain(words(at) + tables(at))
+            assert any(plain(say(one)) in shown for one in trade.findings), (page, heater)
 
 
 def test_two_of_one_are_compared_when_asked_for():
