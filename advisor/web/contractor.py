@@ -121,15 +121,26 @@ def _keep_units() -> None:
 
 
 def cautions(ids: Iterable[str], *, burns_fuel: bool) -> None:
-    """What can hurt someone, in a box of its own; the ids are those of the table of cautions."""
-    also_cautions((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+    """What can hurt someone: the first always in sight, the rest folded below it; ids of the table of cautions."""
+    first, *rest = _told((*(_BURNS if burns_fuel else ()), *_ALWAYS, *ids))
+    st.warning(f"**{say('contractor.take_care')}** {first}")
+    if rest:
+        with st.expander(say("contractor.more_care", n=len(rest))):
+            st.markdown(_listed(rest))
 
 
 def also_cautions(ids: Iterable[str]) -> None:
     """Further cautions where they are wanted, below the box that stands on top of the page."""
-    told = [say(caution(name)) for name in dict.fromkeys(ids)]
-    if told:
-        st.warning("**Take care**\n\n" + "\n".join(f"- {text}" for text in told))
+    if told := _told(ids):
+        st.warning(f"**{say('contractor.take_care')}**\n\n{_listed(told)}")
+
+
+def _told(ids: Iterable[str]) -> list[str]:
+    return [say(caution(name)) for name in dict.fromkeys(ids)]
+
+
+def _listed(told: Iterable[str]) -> str:
+    return "\n".join(f"- {text}" for text in told)
 
 
 def verdict_line(verdict: HouseVerdict, finding: str) -> None:

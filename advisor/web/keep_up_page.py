@@ -42,7 +42,9 @@ def draw() -> None:
 
 
 def _pick(comparison: Comparison) -> list[Candidate]:
-    names = {item.heater.id: heater_option(item.heater) for item in shortlist(comparison)}
+    # One of each kind first, then every other candidate, as on the page of the work.
+    listed = (*shortlist(comparison), *comparison.candidates)
+    names = {item.heater.id: heater_option(item.heater) for item in listed}
     start = [comparison.recommended_id] if comparison.recommended_id in names else [next(iter(names))]
     tankless = next((item.heater.id for item in shortlist(comparison) if item.heater.is_tankless), None)
     if tankless and tankless not in start:

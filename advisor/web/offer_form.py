@@ -116,7 +116,7 @@ def _lines() -> list[dict[str, str]]:
     given = [{key: fields.shown(row.get(key)) for key in columns} for row in session.current().offer.get("lines", ())]
     blank: dict[str, str | None] = dict.fromkeys(columns)
     frame = pd.DataFrame([*given, *[blank] * _EMPTY_ROWS], columns=columns, dtype=object)
-    text = st.column_config.TextColumn
+    text, jobs = st.column_config.TextColumn, tables.jobs()
     found = st.data_editor(
         frame,
         key=widgets.fresh_key("offer_lines"),
@@ -131,7 +131,9 @@ def _lines() -> list[dict[str, str]]:
                 format_func=lambda kind: say(f"offer.kind.{kind}"),
             ),
             "usd": text(say("offer.form.usd"), max_chars=40),
-            "job": text(say("offer.form.job"), max_chars=80),
+            "job": st.column_config.SelectboxColumn(
+                say("offer.form.job"), options=list(jobs), format_func=lambda job: jobs.get(str(job), str(job))
+            ),
             "as_of": text(say("offer.form.as_of"), max_chars=10),
         },
         alt=say("offer.form.lines"),

@@ -10,9 +10,10 @@ import streamlit as st
 from advisor.case.base import Section
 from advisor.case.file import read_toml
 from advisor.core.errors import AdvisorError
+from advisor.core.tables import load
 from advisor.core.units import UNITS, suffix_of
 from advisor.web import grid, session, state, widgets
-from advisor.web.words import refused, typed
+from advisor.web.words import heater_option, kind_word, refused, typed
 
 
 def take(path: str) -> None:
@@ -54,11 +55,25 @@ def _column(key: str, found: Any) -> Any:
     unit = UNITS[suffix_of(key) or "dimensionless"].label
     heading = f"{_heading(key)} ({unit})" if unit else _heading(key)
     help = str(found.description)
-    if key == "candidate":
-        ids = [candidate.heater.id for candidate in state.comparison().candidates]
-        kinds = list(dict.fromkeys(candidate.heater.technology.id for candidate in state.comparison().candidates))
-        return st.column_config.SelectboxColumn(heading, help=help, options=[*ids, *kinds], width="medium")
+    if key in {"candidate", "id"}:
+        names = heaters_and_kinds() if key == "candidate" else heaters_and_kinds() | jobs()
+        options = list(names)
+        return st.column_config.SelectboxColumn(
+            heading, help=help, options=options, format_func=lambda one: names.get(str(one), str(one)), width="medium"
+        )
     return st.column_config.TextColumn(heading, help=help, width="medium" if key in {"name", "source", "id"} else None)
+
+
+def heaters_and_kinds() -> dict[str, str]:
+    """Every candidate and every kind of them by its id, as a list to choose from shows it."""
+    found = state.comparison().candidates
+    kinds = {one.heater.technology.id: kind_word(one.heater.technology) for one in found}
+    return {one.heater.id: heater_option(one.heater) for one in found} | kinds
+
+
+def jobs() -> dict[str, str]:
+    """Every job on the list of work by its id, as a list to choose from shows it."""
+    return {row["id"]: row["id"].replace("-", " ") for row in load("jobs").rows()}
 
 
 def _heading(key: str) -> str:
