@@ -139,6 +139,12 @@ class Gas(Section):
         "tables", "What decides: the code's tables and the pressure, or the pressure alone, if the official agrees"
     )
     heating_value_btu_per_ft3: float | None = known("Heat in a cubic foot of gas, as on the bill", ge=500, le=3500)
+    propane_tank_gal: float | None = known("Size of the propane tank above ground, as water", ge=20, le=2000)
+    propane_level_frac: float | None = known("How full the propane tank is at least kept, 0.3", ge=0.1, le=0.8)
+    propane_stages: Literal["single", "two"] | None = known(
+        "Propane regulators: a single one at the tank, or two stages, at the tank or apart"
+    )
+    heater_is_converted: bool | None = known("A propane heater here is one sold for natural gas, converted by a kit")
     segments: tuple[GasPipe, ...] = Field(default=(), description="Every run of pipe, as measured", max_length=60)
     outlets: tuple[GasLoad, ...] = Field(default=(), description="Every gas appliance", max_length=40)
     regulators: tuple[GasRegulator, ...] = Field(default=(), description="Line regulators", max_length=10)

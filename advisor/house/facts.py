@@ -19,6 +19,9 @@ from advisor.heaters.catalogue import Heater
 #: Flues that lift the exhaust by its own warmth.
 NATURAL_DRAFT_FLUES = frozenset({"type_b", "masonry"})
 
+#: The coldest design day lies about this far under the mean of the coldest month; assumed.
+_DESIGN_BELOW_MEAN_DF = 25.0
+
 
 @dataclass(frozen=True)
 class HouseFacts:
@@ -41,6 +44,11 @@ class HouseFacts:
     state: str = ""
     county_fips: str = ""
     installed_on: date | None = None
+
+    def design_f(self, coldest_month_f: float) -> float:
+        """Outdoor temperature of the coldest design day: as told, else so far under the coldest month's mean. [°F]"""
+        told = self.vent.design_f
+        return coldest_month_f - _DESIGN_BELOW_MEAN_DF if told is None else told
 
     @property
     def gas(self) -> Gas:

@@ -144,8 +144,10 @@ def _ways_out(comparison: Comparison, chosen: Candidate) -> None:
 
 
 def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: OtherWay) -> None:
+    real = None
     if trade.trade == "gas":
-        real = next(one for one in trade.detail.ways if one.kind == way.kind)
+        real = next((one for one in trade.detail.ways if one.kind == way.kind), None)
+    if real is not None:
         gas_ways.side_by_side(comparison, chosen, trade.detail, real)
         return
     gone = [say(job.what) for job in chosen.house.work if job.job in way.instead_of]

@@ -20,6 +20,7 @@ from advisor.core.published import STATES
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
 from advisor.heaters.catalogue import Heater, by_id, catalogue
 from advisor.house.gas.piping import apply, check
+from advisor.house.gas.propane_tank import least_level_frac
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.house.work import check_house
 from tests.houses import USE, house_of
@@ -86,8 +87,19 @@ def wrong_with(trade: TradeCheck) -> Iterator[str]:
             yield f"{trade.trade}: the price of {job.job} has no state"
 
 
+def tank_of(trade: TradeCheck) -> tuple[float, float, float]:
+    """Size of a propane tank, what is asked of it and how cold it gets, as the finding tells them."""
+    short = next(one for one in trade.findings if one.code == "gas.propane.tank_short")
+    tank_gal, burns_btuh, outdoor_f = (float(short.number(name)) for name in ("tank_gal", "burns_btuh", "outdoor_f"))
+    return tank_gal, burns_btuh, outdoor_f
+
+
 def applied(values: dict[str, Any], heater: Heater, trade: TradeCheck, way: OtherWay) -> bool | None:
     """Whether a way out holds when it is taken; None for ways that no key of the case describes."""
+    if way.kind == "fuller tank":
+        fuller = {**values, "gas": {**values["gas"], "propane_level_frac": least_level_frac(*tank_of(trade))}}
+        again = check_house(heater, *house_of(case_from(fuller)), USE).trade("gas")
+        return again is not None and "gas.propane.tank_enough" in {one.code for one in again.findings}
     if trade.trade == "gas":
         real = next(one for one in trade.detail.ways if one.kind == way.kind)
         # What decides is a choice of the case.

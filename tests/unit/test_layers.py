@@ -70,13 +70,13 @@ house.gas.pressure
 house.gas.changes
 house.gas.remedies house.gas.simple_tree
 house.gas.piping
-house.vent.vent_tables
+house.vent.vent_tables house.gas.propane_tank
 house.vent.vent_run house.vent.vent_capacity house.vent.flue house.vent.terminal house.space.room
   house.air.combustion_air house.condensate.disposal house.electrical.circuits house.electrical.service_load
   house.electrical.power_cut house.water.water_side house.water.distribution house.commissioning
 house.facts house.cautions
 house.items house.gas.from_case
-house.vent.old_flue house.vent.new_run house.local_prices
+house.vent.old_flue house.vent.new_run house.local_prices house.gas.propane_supply
 house.gas.scope house.vent.scope house.air.scope house.condensate.scope house.electrical.scope house.water.scope
   house.water.loop_scope house.space.scope house.rules.scope
 house.work

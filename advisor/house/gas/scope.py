@@ -17,13 +17,13 @@ from advisor.house.gas.changes import Delivery, GasPrices, LargerMeter, PriceRan
 from advisor.house.gas.from_case import gas_system, is_measured, new_pipe
 from advisor.house.gas.piping import HEATER, GasCheck, GasSegment, GasSystem
 from advisor.house.gas.pressure import Rule
+from advisor.house.gas.propane_supply import with_supply
 from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 
 #: Ways out that change neither the heater nor what the utility delivers: what a contractor prices first.
 _PRICED_FIRST = frozenset({"larger pipe", "dedicated run", "larger meter", "line regulator"})
 #: Pipe has a price a foot in these sizes; a size between takes the larger one's.
 _PRICED_SIZES = ("3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2")
-_LARGE_BURNER_BTUH = 75_000.0
 #: No heater burns less; a way out that asks for less helps nobody.
 _SMALLEST_BURNER_BTUH = 25_000.0
 _DERATED_FRAC = 0.999
@@ -68,10 +68,14 @@ def check_gas(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     if not (heater.fuel.is_fuel_gas and heater.has_flame):
         return None
     try:
-        return _checked(heater, facts, circumstances)
+        found = _checked(heater, facts, circumstances)
     except InputError as error:
-        found = stop(_BEYOND.get(error.field, "gas.beyond.other"), key=error.field, value=_as_value(error.value))
-        return TradeCheck("gas", (found,))
+        beyond = stop(_BEYOND.get(error.field, "gas.beyond.other"), key=error.field, value=_as_value(error.value))
+        return TradeCheck("gas", (beyond,))
+    if not heater.fuel.is_delivered:
+        return found
+    burns_btuh = sum(outlet.input_btuh for outlet in found.detail.system.outlets)
+    return with_supply(found, burns_btuh, heater, facts, circumstances)
 
 
 def _as_value(value: object) -> float | str:
@@ -84,7 +88,7 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     check = piping.check(system, rule)
     connect = item("gas-trap-and-valve", note("gas.why.connect"), quantity=heater.n_units)
     branch = _new_branch(heater, facts, system)
-    jobs: list[WorkItem] = [connect, *branch, *_supply_jobs(heater)]
+    jobs: list[WorkItem] = [connect, *branch]
     cautions = _cautions(heater, circumstances.altitude_frac, system)
     if check.by_consent:
         jobs.append(item("gas-official-consent", note("gas.why.consent")))
@@ -108,9 +112,6 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
         jobs = [job for job in jobs if job not in branch]
     visited = any(job.job == "gas-call-out" for job in jobs)
     jobs += _way_items(system.gas, chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
-    # Whoever has to come is not perhaps asked as well.
-    certain = {job.job for job in jobs if not job.is_assumed}
-    jobs = [job for job in jobs if not (job.is_assumed and job.job in certain)]
     return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, others, detail)
 
 
@@ -243,13 +244,6 @@ def _new_branch(heater: Heater, facts: HouseFacts, system: GasSystem) -> list[Wo
         for job, (run, length) in laid.items()
     ]
     return [*pipes, item("gas-call-out", note(f"gas.why.{lacks}"))]
-
-
-def _supply_jobs(heater: Heater) -> list[WorkItem]:
-    burns_btuh = heater.power_btuh * heater.n_units
-    if heater.fuel.is_delivered and burns_btuh > _LARGE_BURNER_BTUH:
-        return [item("propane-supply", note("gas.why.propane_supply", burns_btuh=burns_btuh), assumed=True)]
-    return []
 
 
 def _cautions(heater: Heater, altitude_frac: float, system: GasSystem) -> tuple[str, ...]:

@@ -17,8 +17,6 @@ from advisor.house.facts import HouseFacts
 from advisor.house.items import WorkItem, item
 from advisor.house.vent import flue, vent_capacity, vent_run, vent_tables
 
-#: The coldest design day lies about this far under the mean of the coldest month; assumed.
-_DESIGN_BELOW_MEAN_DF = 25.0
 #: Turns that the vent tables allow for.
 _TURNS_ALLOWED = 2
 _STAYS = note("vent.appliance.furnace")
@@ -262,23 +260,17 @@ def _as_found(
         exterior=vent.is_exterior_chimney,
         connector_type_b=bool(vent.has_type_b_connector),
         connector_ft=vent.flue_lateral_ft,
-        design_f=_design_f(facts, circumstances),
+        design_f=facts.design_f(circumstances.coldest_outdoor_f),
         table_capacity_btuh=math.inf if too_wide else limit,
         table_least_btuh=limit or 0.0 if too_wide else 0.0,
         unlisted_liner=unlisted,
     )
 
 
-def _design_f(facts: HouseFacts, circumstances: Circumstances) -> float:
-    """Outdoor temperature of the coldest design day. [°F]"""
-    given = facts.vent.design_f
-    return circumstances.coldest_outdoor_f - _DESIGN_BELOW_MEAN_DF if given is None else given
-
-
 def _design_assumed(facts: HouseFacts, circumstances: Circumstances) -> tuple[Assumption, ...]:
     if facts.flue != "masonry" or not facts.vent.is_exterior_chimney or facts.vent.design_f is not None:
         return ()
-    return (assumption("vent.design_f", _design_f(facts, circumstances)),)
+    return (assumption("vent.design_f", facts.design_f(circumstances.coldest_outdoor_f)),)
 
 
 def _mended(found: Finding) -> Finding:
