@@ -242,7 +242,7 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         high=3500,
         step=1.0,
         assumed=system.heating_value_btu_per_ft3,
-        help="Btu per cubic foot, as on the gas bill.",
+        help="Btu per cubic foot, as on the gas bill." if is_natural else "Btu per cubic foot of gas, by the supplier.",
     )
 
 
@@ -260,6 +260,7 @@ def _regulator(system: GasSystem) -> None:
 def _pipes(gas: Any, system: GasSystem) -> None:
     sizes = gas_pipe.sizes(gas.material)
     lengths = {run.name: run.length_ft for run in system.segments}
+    begins = "the meter" if system.gas == "natural" else "the regulator"
     st.selectbox(
         "Pipes made of",
         gas_pipe.materials(),
@@ -270,7 +271,7 @@ def _pipes(gas: Any, system: GasSystem) -> None:
     if why := state.refusal("gas.material"):
         st.error(typed(why))
     with contractor.fields():
-        for kind, name, run in (("branch", "Heater’s branch", HEATER_BRANCH), ("trunk", "Pipe from the meter", TRUNK)):
+        for kind, name, run in (("branch", "Heater’s branch", HEATER_BRANCH), ("trunk", f"Pipe from {begins}", TRUNK)):
             size = f"gas.{kind}_size_in"
             contractor.choice(
                 size,
@@ -313,7 +314,7 @@ def _notes(detail: GasDetail, comparison: Comparison) -> None:
     told = dict.fromkeys((*detail.check.by_length.notes, *detail.check.pressure.notes))
     method = (
         "Two methods side by side: the branch-length tables that an inspector is likely to read, and the pressure "
-        "followed from the meter to every appliance with all of them at full fire "
+        "followed from where it begins to every appliance with all of them at full fire "
         "(International Fuel Gas Code 2018, section 402.4 and Appendix A)."
     )
     with st.expander("How this was worked out"):

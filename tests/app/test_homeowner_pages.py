@@ -546,8 +546,14 @@ def test_a_way_out_is_tried_on_a_copy():
 
 
 def test_sharing_the_load_takes_the_place_of_the_larger_service():
-    app = on_work("cold-city-basement", "electric-tankless-36-x2")
-    chosen = compare(read_case(paths.CASES / "cold-city-basement.toml")).candidate("electric-tankless-36-x2")
+    """110 A, 24 kW (100 A alone) and a car charger of 9.6 kW: they cannot both run, and need not."""
+    app = opened("cold-city-basement")
+    held = app.session_state["session"]
+    held.given = {**held.given, "electrical": {**held.given["electrical"], "car_charger_kw": 9.6, "service_a": 110}}
+    app.switch_page("../../pages/work.py").run()
+    app.selectbox(key="work_of").set_value("electric-tankless-24").run()
+    assert not app.exception
+    chosen = app.session_state["session"].compared[2].candidate("electric-tankless-24")
     way = next(way for way in chosen.house.trade("power").ways_out if way.kind == "load sharing")
     app.button(key="try_load sharing").click().run()
     gone = sum(job.typical_usd for job in chosen.house.work if job.job in way.instead_of)

@@ -14,6 +14,7 @@ from typing import Any, Literal, get_args, get_origin
 
 from advisor.case.file import case_from
 from advisor.case.record import Case
+from advisor.case.usual import usual
 from advisor.core.errors import InputError
 from advisor.core.findings import Severity
 from advisor.core.published import STATES
@@ -110,11 +111,21 @@ def applied(values: dict[str, Any], heater: Heater, trade: TradeCheck, way: Othe
         return "room.too_tall" not in {one.code for found in shorter.trades for one in found.findings}
     if trade.trade == "air":
         opening = next(one for one in trade.detail.ways_out if way.kind == f"air {one.arrangement.replace('_', ' ')}")
-        if opening.arrangement == "outdoor_two_vertical_ducts":
-            return None
-        # An opening is made as large as asked or a little larger.
-        made = {"air_openings": opening.arrangement, "air_opening_in2": opening.free_area_in2 + 1e-6}
+        # The codes size vertical ducts as openings through the wall; one is made as large as asked or a little larger.
+        arrangement = opening.arrangement.replace("outdoor_two_vertical_ducts", "outdoor_two_direct")
+        made = {"air_openings": arrangement, "air_opening_in2": opening.free_area_in2 + 1e-6}
         changed["house"] |= made
+    elif way.kind == "load sharing":
+        # One of them pauses while the heater runs: of the two the smaller is left out (NEC 220.60).
+        service, given = trade.detail.service, changed.setdefault("electrical", {})
+        new_kw = service.heater_a * given.get("supply_v", 240.0) / 1000
+        for key in ("dryer_kw", "car_charger_kw", "spa_kw"):
+            usually = usual("electrical.dryer_kw") if key == "dryer_kw" else 0.0
+            paused = {**changed, "electrical": {**given, key: max(given.get(key, usually) - new_kw, 0.0)}}
+            again = check_house(heater, *house_of(case_from(paused)), USE).trade("power")
+            if again is not None and again.detail.service.verdict != DOES_NOT_FIT:
+                return True
+        return False
     elif way.kind == "larger vent pipe":
         changed["vent"] |= {"diameter_in": trade.detail.larger.diameter_in}
         changed["vent"].pop("limit_ft", None)

@@ -4,6 +4,7 @@ import pytest
 
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.gas.propane_tank import least_level_frac, propane_vapor_btuh, tank_vapor_btuh
+from tests.app.test_contractor_pages import open_page, tables, words
 from tests.houses import check, said
 
 TANKLESS, TANK = "propane-tankless-199", "propane-tank-40"
@@ -97,3 +98,11 @@ def test_a_single_stage_and_a_conversion_are_jobs_with_a_price():
     assert jobs_of(gas(TANK, gas__propane_stages="two", gas__heater_is_converted=False)) == set()
     natural = check("gas-tank-40", gas__heater_is_converted=True, gas__propane_stages="single").trade("gas")
     assert not {"propane-conversion", "propane-regulators"} & jobs_of(natural)
+
+
+def test_no_page_of_a_propane_house_speaks_of_a_utility_or_of_cubic_feet_an_hour():
+    """Plates and tables of propane speak of Btu/h, its pipes begin at a regulator, and a supplier brings it."""
+    at = open_page("gas_line", "propane-at-altitude", "propane-tankless-condensing-199")
+    told = words(at) + tables(at) + " ".join(field.label for field in at.number_input)
+    assert "Btu/h" in told and "supplier" in told
+    assert not {word for word in ("ft³/h", "the utility", "from the meter") if word in told}

@@ -108,3 +108,17 @@ def test_four_fixed_appliances_count_three_quarters():
 )
 def test_one_range(plate_va, demand_va):
     assert one_range_va(plate_va) == pytest.approx(demand_va)
+
+
+def test_sharing_the_load_is_offered_only_where_it_holds():
+    """NEC 220.60: of two loads that never run together the smaller is left out.
+
+    36 kW on 150 A with a charger of 9.6 kW: 8,000 + 0.4 x (9,900 + 18,200 + 9,600 + 36,000 - 8,000) + 5,000 are
+    39,280 VA, 163.7 A; without the charger 35,440 VA, 147.7 A, and the heater alone draws 150.
+    """
+    loads = ServiceLoads(1800, appliances_va=18_200 + 9_600, cooling_va=5_000)
+    check = check_service(loads, service_a=150, new_heater_va=36_000, pausable_va=9_600)
+    assert check.routes[1].after_a == pytest.approx(163.7, abs=0.05)
+    assert (check.verdict, check.sharing_a, check.can_share) == (DOES_NOT_FIT, 150.0, True)
+    assert not check_service(loads, service_a=149, new_heater_va=36_000, pausable_va=9_600).can_share
+    assert not check_service(loads, service_a=150, new_heater_va=36_000, pausable_va=5_000).can_share

@@ -219,6 +219,8 @@ def _service(
         measured_peak_a=given.measured_peak_a,
         solar=given.has_solar,
         supply_v=given.supply_v,
+        # What controls pause: nobody lets a heater of the rooms or the kitchen wait for hot water.
+        pausable_va=1000 * max(dryer_kw, given.car_charger_kw or 0.0, given.spa_kw or 0.0),
     )
     return check, assumed
 
@@ -252,6 +254,8 @@ def _service_jobs(service: service_load.ServiceCheck) -> tuple[list[WorkItem], t
     jobs = [item("panel-200", why)] if service.service_a < _PANEL_TOP_A else []
     # The utility may find its wires large enough for 200 A, but hardly for more.
     jobs.append(item("service-upgrade", why, may_be_spared=service.least_a <= _PANEL_TOP_A))
+    if not service.can_share:
+        return jobs, ()
     low, typical, high = price("load-sharing")
     replaced = tuple(job.job for job in jobs)
     asked = care("electrical.way.share_load.asked")

@@ -250,8 +250,15 @@ class ServiceCheck:
     beside: Route
     service_a: float
     heater_a: float
+    #: What the milder of the two routes asks where an appliance pauses while water is heated.
+    sharing_a: float
     verdict: HouseVerdict
     cautions: tuple[str, ...]
+
+    @property
+    def can_share(self) -> bool:
+        """Whether the service carries the heater where an appliance pauses for it."""
+        return self.sharing_a <= self.service_a
 
     @property
     def least_a(self) -> float:
@@ -267,6 +274,7 @@ def check_service(
     measured_peak_a: float | None = None,
     solar: bool = False,
     supply_v: float = 240.0,
+    pausable_va: float = 0.0,
 ) -> ServiceCheck:
     """Add the new heater by each route and compare with the service.
 
@@ -282,9 +290,11 @@ def check_service(
         Measured maximum demand, today's heater included. [A]
     solar : bool
         Solar power or peak shaving on the service: the measured route is then closed.
+    pausable_va : float
+        Largest appliance that may pause while water is heated: of the two the smaller is left out (NEC 220.60). [VA]
     """
     change_va = new_heater_va - loads.water_heater_va
-    routes = []
+    routes, sharing_a = [], []
     for name, section, demand, heating_cooling_va in (
         (note("electrical.route.optional"), "220.82", optional_load_va, loads.optional_heating_cooling_va),
         (note("electrical.route.existing"), "220.83", existing_dwelling_load_va, loads.full_heating_cooling_va),
@@ -292,6 +302,8 @@ def check_service(
         before = float(demand(loads.connected_va, heating_cooling_va)) / supply_v
         after = float(demand(loads.connected_va + change_va, heating_cooling_va)) / supply_v
         routes.append(Route(name, section, before, after, after <= service_a))
+        shared_va = loads.connected_va + change_va - min(pausable_va, new_heater_va)
+        sharing_a.append(float(demand(shared_va, heating_cooling_va)) / supply_v)
     if measured_peak_a is not None and not solar:
         # The peak was measured with the old heater on; taking it off is not credited.
         before = float(measured_load_a(measured_peak_a, 0.0))
@@ -317,7 +329,9 @@ def check_service(
         verdict = DOES_NOT_FIT
         least = min(route.after_a for route in routes)
         finding = care("electrical.service.too_small", "NEC 220", least_a=least, service_a=service_a)
-    return ServiceCheck(finding, tuple(routes), beside, service_a, heater_a, verdict, ("panel_load", "licensed_work"))
+    shared_a = max(heater_a, min(sharing_a))
+    cautions = ("panel_load", "licensed_work")
+    return ServiceCheck(finding, tuple(routes), beside, service_a, heater_a, shared_a, verdict, cautions)
 
 
 @dataclass(frozen=True)
