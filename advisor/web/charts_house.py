@@ -68,7 +68,8 @@ def pressure_figure(system: GasSystem, check: GasCheck) -> go.Figure:
     """Pressure against length, a line for each appliance, a bar where its least pressure lies."""
     lines = profiles(system, check)
     feet_unit, inwc_unit = in_units(1.0, "ft")[1], in_units(1.0, "inwc")[1]
-    figure = _figure(f"{feet_unit} of pipe from the meter", inwc_unit, height=380, right=125, top=34)
+    begins = "the meter" if system.gas == "natural" else "the regulator"
+    figure = _figure(f"{feet_unit} of pipe from {begins}", inwc_unit, height=380, right=125, top=34)
     for line in sorted(lines, key=lambda one: one.name == HEATER):
         main = line.name == HEATER
         color = ACCENT if main else QUIET

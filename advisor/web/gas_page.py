@@ -38,6 +38,8 @@ _RULES = {
     "pressure": "the pressure alone, if the code official agrees",
 }
 
+_STAGES = {"single": "a single one at the tank", "two": "two stages, together or apart"}
+
 #: Appliances of the simple answers, with the most that the case takes. [Btu/h]
 _APPLIANCES = {"furnace": 500_000, "range": 300_000, "dryer": 100_000, "fireplace": 200_000}
 
@@ -231,6 +233,8 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
             _regulator(system)
         _pipes(gas, system)
         _appliances(system)
+    if not is_natural:
+        _propane_tank()
     if is_natural or gas.meter_class is not None:
         meters = [row["class_name"] for row in load("gas_meters").rows()]
         widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
@@ -244,6 +248,17 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         assumed=system.heating_value_btu_per_ft3,
         help="Btu per cubic foot, as on the gas bill." if is_natural else "Btu per cubic foot of gas, by the supplier.",
     )
+
+
+def _propane_tank() -> None:
+    """What the supplier has set: a tank that is too small in the cold starves every pipe."""
+    with contractor.fields():
+        level = usual("gas.propane_level_frac")
+        contractor.number("gas.propane_tank_gal", "Propane tank above ground, holds", low=20, high=2000, step=10.0)
+        contractor.number(
+            "gas.propane_level_frac", "Kept at least this full (share)", low=0.1, high=0.8, step=0.05, assumed=level
+        )
+    widgets.choice("gas.propane_stages", "Its regulators", tuple(_STAGES), _STAGES.__getitem__)
 
 
 def _regulator(system: GasSystem) -> None:

@@ -138,6 +138,11 @@ def test_an_element_for_240_v_gives_three_quarters_at_208():
     low, full = circumstances(element_frac=0.751), circumstances()
     ratio = [hand_method(by_id("electric-tankless-27"), met).deliverable for met in (low, full)]
     assert ratio[0] / ratio[1] == pytest.approx(0.751)
+    # 27 kW at 67 °F rise, by hand: 27 x 0.751 x 3,412 / (60 x 8.24 x 67) = 2.09 gpm. Was 2.7, and "keeps up".
+    warm = circumstances(element_frac=(208 / 240) ** 2, mains_f=53.0)
+    by_hand = 27 * (208 / 240) ** 2 * 3412.14 / (60 * 8.24 * 67)
+    assert by_hand == pytest.approx(2.09, abs=0.005)
+    assert hand_method(by_id("electric-tankless-27"), warm).deliverable == pytest.approx(by_hand, rel=0.05)
     tank = [hand_method(by_id("electric-tank-50"), met).deliverable for met in (low, full)]
     assert 0.85 < tank[0] / tank[1] < 1
     for unchanged in ("gas-tank-50", "heat-pump-plug-in-50"):
