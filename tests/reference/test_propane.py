@@ -106,3 +106,18 @@ def test_no_page_of_a_propane_house_speaks_of_a_utility_or_of_cubic_feet_an_hour
     told = words(at) + tables(at) + " ".join(field.label for field in at.number_input)
     assert "Btu/h" in told and "supplier" in told
     assert not {word for word in ("ft³/h", "the utility", "from the meter") if word in told}
+
+
+def test_ten_psi_to_a_second_stage_at_the_house():
+    """IFGC 2018 Table 402.4(25), 10 psi, 1 psi drop: 1/2 in. over 40 ft carries 1,570,000 Btu/h, three figures printed.
+
+    The first stage's line is the trunk, and the second stage stands at its end and holds 11 in. w.c.
+    """
+    keys = {"gas__supply_pressure_inwc": "10 psi", "gas__trunk_size_in": "1/2", "gas__trunk_ft": 40}
+    found = check(TANKLESS, **HOUSE, **keys, gas__branch_size_in="1", gas__branch_ft=10).trade("gas")
+    trunk = found.detail.check.by_length.segment("trunk")
+    assert trunk.capacity_cfh * 2488 == pytest.approx(1_570_000, rel=0.005)
+    (second,) = found.detail.system.regulators
+    assert (second.segment, second.outlet_inwc) == ("trunk", 11)
+    assert found.detail.check.passes and "second-stage regulator" in said(found.assumed)
+    assert "2 psi" not in said(found.assumed)
