@@ -279,22 +279,7 @@ def _money(totals: dict[str, Any]) -> None:
     ]
     if lines:
         widgets.table(lines, alt=say("program.money"))
-    budget = totals["budget"]
-    if budget["by_day"]:
-        finding = (
-            say("program.runs_out", usd=budget["budget_usd"], day=budget["runs_out_on"])
-            if budget["runs_out_on"]
-            else say("program.spent", usd=budget["by_day"][-1]["spent_usd"])
-        )
-        figure = charts.chart(finding, "day received", "paid so far, $")
-        figure.add_scatter(
-            x=[one["day"] for one in budget["by_day"]],
-            y=[one["spent_usd"] for one in budget["by_day"]],
-            mode="lines+markers",
-            line={"color": "#3b6ea5", "width": 3, "shape": "hv"},
-        )
-        rows = [{"Day": one["day"], "Paid so far": widgets.dollars(one["spent_usd"], 1)} for one in budget["by_day"]]
-        charts.show(figure, rows, alt=finding, key="program_budget")
+    _budget(totals["budget"])
     counties = [
         {
             "County": typed(name) or "(place not known)",
@@ -306,6 +291,30 @@ def _money(totals: dict[str, Any]) -> None:
     if counties:
         with st.expander(say("program.counties")):
             widgets.table(counties)
+
+
+def _budget(budget: dict[str, Any]) -> None:
+    """What is paid by the day of receipt; a single day makes no curve."""
+    by_day = budget["by_day"]
+    if not by_day:
+        return
+    finding = (
+        say("program.runs_out", usd=budget["budget_usd"], day=budget["runs_out_on"])
+        if budget["runs_out_on"]
+        else say("program.spent", usd=by_day[-1]["spent_usd"])
+    )
+    if len(by_day) == 1:
+        st.markdown(f"{finding} ({by_day[0]['day']}).")
+        return
+    figure = charts.chart(finding, "day received", "paid so far, $")
+    figure.add_scatter(
+        x=[one["day"] for one in by_day],
+        y=[one["spent_usd"] for one in by_day],
+        mode="lines+markers",
+        line={"color": "#3b6ea5", "width": 3, "shape": "hv"},
+    )
+    rows = [{"Day": one["day"], "Paid so far": widgets.dollars(one["spent_usd"], 1)} for one in by_day]
+    charts.show(figure, rows, alt=finding, key="program_budget")
 
 
 def _tiers(totals: dict[str, Any]) -> None:
