@@ -53,6 +53,7 @@ from advisor.place.site import Site, site_for
 from advisor.recommendation.kinds import is_eligible
 from advisor.recommendation.repair import Repair, repair_of
 from advisor.recommendation.rule import Advice, advise
+from advisor.recommendation.successor import with_successors
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,10 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
     where = site.location
     house = HouseFacts(case, prices.usd_per_unit[electricity()], where.state, where.county_fips or "", install_date)
     offers = offers_of(case, heaters, today)
-    checked = [_checked(heater, capacity, house, circumstances, prices, offers, made_on) for heater, capacity in judged]
+    checked = with_successors(
+        [_checked(heater, capacity, house, circumstances, prices, offers, made_on) for heater, capacity in judged],
+        made_on,
+    )
 
     same = like_for_like(case, heaters)
     same_id = same.id if same else None

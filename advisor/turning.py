@@ -141,7 +141,7 @@ def _advised(comparison: Comparison, arrays: CostArrays, market: Market) -> Cand
 def _with_prices(arrays: CostArrays, rows: np.ndarray, end: int) -> CostArrays:
     """Every price of a kind at one end of its range."""
     changed = {}
-    for name in ("heater_usd", "again_usd", "work_usd"):
+    for name in ("heater_usd", "again_usd", "later_usd", "work_usd"):
         prices = getattr(arrays, name).copy()
         prices[rows] = prices[rows][:, [end]]
         changed[name] = prices

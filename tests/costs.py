@@ -21,6 +21,8 @@ def cost_arrays(*, heater_usd, **given):
     n = len(heater_usd)
     usual = {"work_usd": np.zeros((n, 3)), "again_usd": heater_usd, "upkeep_usd_per_yr": np.zeros((n, 3))}
     usual |= {name: np.zeros(n) for name in ("rebate_usd", "account_usd_per_yr", "standby_frac")}
+    again = given.get("again_usd", heater_usd)
+    usual |= {"law_yr": np.full(n, np.inf), "later_usd": again, "later_use_frac": np.ones(n)}
     usual |= {"life_mean_yr": np.full(n, 15.0), "life_shape": np.full(n, np.inf)}
     return CostArrays(heater_usd=heater_usd, **(usual | given))
 

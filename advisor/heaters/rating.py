@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -375,6 +375,8 @@ def _within(table: Table, unit: str, rated_input: float | None) -> np.ndarray:
     return (np.isnan(lower) | above) & (np.isnan(upper) | below)
 
 
+# Asked of every heater for every day on which a rule begins, and again by the next comparison.
+@lru_cache(maxsize=2048)
 def may_be_made(heater: Heater, made_on: date) -> tuple[bool, Finding]:
     """Whether a heater may still be made on a date, and the floor that says so."""
     heater_class = heater_class_of(heater)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 
 import numpy as np
@@ -22,6 +23,29 @@ from advisor.money.upkeep import Lifetime, Upkeep, lifetime, yearly_upkeep
 
 #: Hard water begins here (Water Quality Association and US Geological Survey classes).
 _HARD_FROM_GPG = 7.0
+
+
+@dataclass(frozen=True)
+class Later:
+    """What will be bought again once the law does not allow the same.
+
+    Parameters
+    ----------
+    id : str
+        The heater's id.
+    from_day, from_yr : date, float
+        When the law begins, and how long that is from today. [yr]
+    again_usd : tuple of float
+        That heater put in again: low, typical, high. [$]
+    use_frac : float
+        Its energy over that of the one it follows. [-]
+    """
+
+    id: str
+    from_day: date
+    from_yr: float
+    again_usd: Range
+    use_frac: float
 
 
 @dataclass(frozen=True)
@@ -47,6 +71,8 @@ class CandidateCosts:
         Taken off at the start; account charges begun or ended. [$], [$/yr]
     standby_frac : float
         Share of the energy that does not follow the hot water used. [-]
+    later : Later or None
+        What is bought again from a day on; None where it may be the same.
     """
 
     id: str
@@ -62,6 +88,7 @@ class CandidateCosts:
     rebate_usd: float
     account_usd_per_yr: float
     standby_frac: float
+    later: Later | None = None
 
     @property
     def installed_usd(self) -> Range:

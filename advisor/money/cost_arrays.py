@@ -44,6 +44,10 @@ class CostArrays:
         Weibull life; an infinite shape is a life without spread. [yr], [-]
     work_usd, again_usd : array, (n, 3)
         One-off work around it, not done again and worth nothing at the end; a later heater put in. [$]
+    law_yr, later_use_frac : array, (n,)
+        From when on another heater has to be bought again, infinite for none, and its energy over today's. [yr], [-]
+    later_usd : array, (n, 3)
+        That other heater put in. [$]
     rebate_usd, account_usd_per_yr, standby_frac : array, (n,)
         Taken off at the start; account charges begun or ended; share of the energy that does not follow the
         hot-water use. [$], [$/yr], [-]
@@ -58,6 +62,9 @@ class CostArrays:
     life_shape: Floats
     work_usd: Floats
     again_usd: Floats
+    law_yr: Floats
+    later_usd: Floats
+    later_use_frac: Floats
     rebate_usd: Floats
     account_usd_per_yr: Floats
     standby_frac: Floats
@@ -67,8 +74,8 @@ class CostArrays:
         if not n or len(set(self.ids)) != n or len(self.technologies) != n:
             raise InputError("candidates", n, "each needs a name of its own and a kind", "name each one once")
         shapes: dict[str, tuple[int, ...]] = {"fuel_per_yr": (n, len(Fuel.all()))}
-        shapes |= dict.fromkeys(("heater_usd", "upkeep_usd_per_yr", "work_usd", "again_usd"), (n, 3))
-        shapes |= dict.fromkeys(("life_mean_yr", "life_shape"), (n,))
+        shapes |= dict.fromkeys(("heater_usd", "upkeep_usd_per_yr", "work_usd", "again_usd", "later_usd"), (n, 3))
+        shapes |= dict.fromkeys(("life_mean_yr", "life_shape", "law_yr", "later_use_frac"), (n,))
         shapes |= dict.fromkeys(("rebate_usd", "account_usd_per_yr", "standby_frac"), (n,))
         for name, shape in shapes.items():
             array = getattr(self, name)
@@ -181,7 +188,11 @@ def straight_lines(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
         In the order of the fuels.
     """
     fixed, _ = point(arrays, replace(market, price_usd_per_unit=np.zeros(len(Fuel.all()))))
-    return fixed, arrays.fuel_per_yr * market.terms.present_value_yr(market.index_frac)
+    terms, nothing = market.terms, np.zeros((1, len(arrays.ids)))
+    _, switch_yr = _renewals(arrays, terms, nothing, nothing, nothing, {})
+    after = _after(switch_yr, terms)[0] * terms.weight_frac(terms.years.astype(float))
+    later = (arrays.later_use_frac - 1)[:, None] * (after @ market.index_frac.T)
+    return fixed, arrays.fuel_per_yr * (terms.present_value_yr(market.index_frac) + later)
 
 
 def cost_per_quote(arrays: CostArrays, market: Market) -> Floats:
@@ -213,7 +224,8 @@ def evaluate(arrays: CostArrays, market: Market, width: Width, scores: Scores) -
     job = _normal(scores, [f"install:{heater_id}" for heater_id in ids])
     heater, again = between(arrays.heater_usd, job), between(arrays.again_usd, job)
     start = heater + between(arrays.work_usd, job) - arrays.rebate_usd
-    renewals = _renewals(arrays, terms, heater, again, scores)
+    renewals, switch_yr = _renewals(arrays, terms, heater, again, between(arrays.later_usd, job), scores)
+    later = later + amount * _changed_energy(arrays, terms, price[:, :, None] * path, switch_yr)
     total = start + later + steady * terms.present_value_yr() + renewals
     return total, _bill(arrays, price, amount)
 
@@ -236,22 +248,47 @@ def _price_and_amount(arrays: CostArrays, market: Market, width: Width, scores: 
     return market.price_usd_per_unit * level, amount
 
 
-def _renewals(arrays: CostArrays, terms: Terms, heater: Floats, again: Floats, scores: Scores) -> Floats:
-    """Today's worth of buying the heater again whenever it fails, less what is left at the end. [$]"""
+def _after(switch_yr: Floats, terms: Terms) -> Floats:
+    """Share of each year that lies after a time, (draws, n, years)."""
+    return np.clip(terms.years - switch_yr[:, :, None], 0.0, 1.0)
+
+
+def _changed_energy(arrays: CostArrays, terms: Terms, price: Floats, switch_yr: Floats) -> Floats:
+    """Today's worth of what the energy costs more since another heater was bought, (draws, n). [$]"""
+    changed = np.flatnonzero(np.isfinite(switch_yr).any(axis=0) & (arrays.later_use_frac != 1))
+    found = np.zeros((max(len(price), len(switch_yr)), len(arrays.ids)))
+    if len(changed):
+        more = arrays.fuel_per_yr[changed] * (arrays.later_use_frac[changed, None] - 1)
+        weighted = np.asarray(price * terms.weight_frac(terms.years.astype(float)), dtype=float)
+        # (1, n, fuels) @ (draws, fuels, years): what each year costs more, if all of it lay after.
+        found[:, changed] = ((more[None] @ weighted) * _after(switch_yr[:, changed], terms)).sum(axis=2)
+    return found
+
+
+def _renewals(
+    arrays: CostArrays, terms: Terms, heater: Floats, again: Floats, other: Floats, scores: Scores
+) -> tuple[Floats, Floats]:
+    """Today's worth of buying a heater again whenever it fails, less what is left at the end, and since when another.
+
+    Both (draws, n); infinite where none is ever another. [$], [yr]
+    """
     end_yr = float(terms.study_yr)
     life = _life_yr(arrays, scores, 0)
     shape = np.broadcast_shapes(heater.shape, life.shape)
     bought, cost, piece = np.zeros(shape), np.zeros(shape), np.array(np.broadcast_to(heater, shape))
-    life, again = np.array(np.broadcast_to(life, shape)), np.broadcast_to(again, shape)
+    life, switch = np.array(np.broadcast_to(life, shape)), np.full(shape, np.inf)
+    again, other, law = (np.broadcast_to(one, shape) for one in (again, other, arrays.law_yr))
     turn = 0
     while (failed := bought + life < end_yr - 1e-9).any():
         turn += 1
         bought[failed] += life[failed]
-        piece[failed] = again[failed]
-        cost[failed] += again[failed] * terms.weight_frac(bought[failed])
+        is_other = bought[failed] >= law[failed]
+        switch[failed] = np.where(is_other, np.minimum(switch[failed], bought[failed]), switch[failed])
+        piece[failed] = np.where(is_other, other[failed], again[failed])
+        cost[failed] += piece[failed] * terms.weight_frac(bought[failed])
         life[failed] = np.broadcast_to(_life_yr(arrays, scores, turn), shape)[failed]
     left = residual_usd(piece, life, end_yr - bought)
-    return cost - left * terms.weight_frac(end_yr, moves=False)
+    return cost - left * terms.weight_frac(end_yr, moves=False), switch
 
 
 def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:

@@ -174,6 +174,8 @@ def heater_flows(
     heater_usd: float,
     life_yr: float,
     replacement_usd: float | None = None,
+    later_usd: float | None = None,
+    later_from_yr: float = math.inf,
     work_usd: float = 0.0,
     rebate_usd: float = 0.0,
 ) -> tuple[CashFlow, ...]:
@@ -189,6 +191,8 @@ def heater_flows(
         Until it fails. [yr]
     replacement_usd : float, optional
         A later heater put in; the same as the first where not given. [$]
+    later_usd, later_from_yr : float, optional
+        Another heater that has to be bought from a time on, as the law of that year asks. [$], [yr]
     work_usd : float
         One-off work on gas line, vent or wiring, not done again and worth nothing at the end. [$]
     rebate_usd : float
@@ -199,12 +203,14 @@ def heater_flows(
     again = heater_usd if replacement_usd is None else replacement_usd
     end = float(terms.study_yr)
     bought = [step * life_yr for step in range(math.ceil((end - 1e-9) / life_yr))]
-    left = float(residual_usd(again if len(bought) > 1 else heater_usd, life_yr, end - bought[-1]))
+    other = again if later_usd is None else later_usd
+    pieces = [heater_usd, *(other if at >= later_from_yr else again for at in bought[1:])]
+    left = float(residual_usd(pieces[-1], life_yr, end - bought[-1]))
     flows = [
         CashFlow("heater, put in", "purchase", (0.0,), (heater_usd,)),
         CashFlow("work around it", "purchase", (0.0,), (work_usd,)),
         CashFlow("incentives", "incentive", (0.0,), (-rebate_usd,)),
-        CashFlow("next heater", "replacement", tuple(bought[1:]), (again,) * (len(bought) - 1)),
+        CashFlow("next heater", "replacement", tuple(bought[1:]), tuple(pieces[1:])),
         CashFlow("value left at the end", "residual", (end,), (-left,)),
     ]
     return tuple(flow for flow in flows if any(flow.amount_usd))

@@ -116,21 +116,26 @@ class CandidateMoney:
     @cached_property
     def option(self) -> Option:
         """Every cost and every return over the study, every input typical."""
-        costs, market, terms = self.costs, self.results.market, self.results.terms
+        costs, market, terms, later = self.costs, self.results.market, self.results.terms, self.costs.later
         flows = list(
             heater_flows(
                 terms,
                 heater_usd=costs.heater_usd[1],
                 life_yr=costs.life.mean_yr,
                 replacement_usd=costs.again_usd[1],
+                later_usd=later.again_usd[1] if later else costs.again_usd[1],
+                later_from_yr=later.from_yr if later else np.inf,
                 work_usd=costs.work_usd[1],
                 rebate_usd=costs.rebate_usd,
             )
         )
+        bought = [at for flow in flows if flow.kind == "replacement" for at in flow.at_yr]
+        since_yr = next((at for at in bought if later and at >= later.from_yr), np.inf)
+        use = 1 + ((later.use_frac if later else 1.0) - 1) * np.clip(terms.years - since_yr, 0.0, 1.0)
         prices = zip(Fuel.all(), costs.fuel_per_yr, market.price_usd_per_unit, market.index_frac, strict=True)
         for fuel, units, price, index in prices:
             if units:
-                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index))
+                flows.append(yearly_flow(fuel.title, "energy", units * price, terms, index * use))
         flows.append(yearly_flow("upkeep", "upkeep", costs.upkeep.typical_usd_per_yr, terms))
         if costs.account_usd_per_yr:
             flows.append(yearly_flow("accounts begun or ended", "account", costs.account_usd_per_yr, terms))
@@ -374,6 +379,9 @@ def _arrays(costs: Sequence[CandidateCosts]) -> CostArrays:
         fuel_per_yr=np.array([one.fuel_per_yr for one in costs]),
         heater_usd=np.array([one.heater_usd for one in costs]),
         again_usd=np.array([one.again_usd for one in costs]),
+        law_yr=np.array([one.later.from_yr if one.later else np.inf for one in costs]),
+        later_usd=np.array([(one.later or one).again_usd for one in costs]),
+        later_use_frac=np.array([one.later.use_frac if one.later else 1.0 for one in costs]),
         work_usd=np.array([one.work_usd for one in costs]),
         upkeep_usd_per_yr=np.array([one.upkeep.range_usd_per_yr for one in costs]),
         life_mean_yr=np.array([one.life.mean_yr for one in costs]),

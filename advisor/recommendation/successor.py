@@ -1,79 +1,74 @@
-"""What a later heater will have to be, where the law will not allow the same again.
-
-Told beside the money, which counts every later heater as it costs today.
-"""
+"""What a later heater will have to be, where the law of that year does not allow the same again."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date
+from functools import cache
 
-from advisor.candidate import Candidate
+from advisor.candidate import CheckedHeater
+from advisor.core.kinds import Fuel
 from advisor.core.tables import load
 from advisor.heaters.rating import may_be_made
+from advisor.money.candidate_costs import Later
 from advisor.recommendation.kinds import is_eligible, is_smaller
 
-
-@dataclass(frozen=True, eq=False)
-class Successor:
-    """A heater that may stand in for another from a day on.
-
-    Parameters
-    ----------
-    of, next_one : Candidate
-        The heater, and what comes after it.
-    from_day : date
-        From this day the heater may no longer be made.
-    """
-
-    of: Candidate
-    next_one: Candidate
-    from_day: date
-
-    @property
-    def extra_usd(self) -> float:
-        """What it costs more to buy again, at today's typical prices. [$]"""
-        return self.next_one.costs.again_usd[1] - self.of.costs.again_usd[1]
-
-    @property
-    def saving_usd_per_yr(self) -> float:
-        """What it saves on energy in a year, at today's prices. [$/yr]"""
-        return self.of.running_cost.usd_per_yr - self.next_one.running_cost.usd_per_yr
+_DAYS_PER_YR = 365.25
 
 
-def barred_from(candidate: Candidate, made_on: date) -> date | None:
+def barred_from(one: CheckedHeater, made_on: date) -> date | None:
     """The first day after this one on which the heater may no longer be made; None where no such rule is known."""
-    days = sorted({day for day in load("minimum_ratings")["effective_from"] if day is not None and day > made_on})
-    return next((day for day in days if not may_be_made(candidate.heater, day)[0]), None)
+    return next((day for day in _days() if day > made_on and not may_be_made(one.heater, day)[0]), None)
 
 
-def successor_of(candidate: Candidate, candidates: Sequence[Candidate], made_on: date) -> Successor | None:
-    """The like heater, else the cheapest over the years of its fuel, no smaller, that may still be made then.
+@cache
+def _days() -> tuple[date, ...]:
+    """The days on which a federal floor begins."""
+    return tuple(sorted({day for day in load("minimum_ratings")["effective_from"] if day is not None}))
+
+
+def with_successors(checked: Sequence[CheckedHeater], made_on: date) -> list[CheckedHeater]:
+    """Every heater with what is bought again in its place from a day on.
 
     Parameters
     ----------
-    candidate : Candidate
-        What is put in now.
-    candidates : sequence of Candidate
-        All that serve the house.
+    checked : sequence of CheckedHeater
+        All that are compared.
     made_on : date
-        When it was made.
+        When the heater of today is made.
     """
-    from_day = barred_from(candidate, made_on)
+    return [replace(one, costs=replace(one.costs, later=later_of(one, checked, made_on))) for one in checked]
+
+
+def later_of(one: CheckedHeater, checked: Sequence[CheckedHeater], made_on: date) -> Later | None:
+    """The like heater, else the first to put in of its fuel on its circuit, no smaller, that may still be made then."""
+    from_day = barred_from(one, made_on)
     if from_day is None:
         return None
-    heater = candidate.heater
+    heater = one.heater
     able = [
-        one
-        for one in candidates
-        if one.heater.fuel == heater.fuel
-        and one.heater.is_storage == heater.is_storage
-        and one.heater.n_units == heater.n_units
-        and is_eligible(one)
-        and not is_smaller(one, candidate)
-        and may_be_made(one.heater, from_day)[0]
+        other
+        for other in checked
+        if other.heater.fuel == heater.fuel
+        and other.heater.is_storage == heater.is_storage
+        and other.heater.n_units == heater.n_units
+        and other.heater.circuit_v == heater.circuit_v
+        and not other.heater.technology.is_boiler_heated
+        and is_eligible(other)
+        and not is_smaller(other, one)
+        and may_be_made(other.heater, from_day)[0]
     ]
-    like = [one for one in able if one.heater.technology == heater.technology]
-    chosen = min(like or able, key=lambda one: one.money.point_usd, default=None)
-    return None if chosen is None else Successor(candidate, chosen, from_day)
+    like = [other for other in able if other.heater.technology == heater.technology]
+    chosen = min(like or able, key=lambda other: other.costs.again_usd[1], default=None)
+    if chosen is None:
+        return None
+    own = Fuel.all().index(heater.fuel)
+    used, next_used = (float(other.costs.fuel_per_yr[own]) for other in (one, chosen))
+    return Later(
+        id=chosen.heater.id,
+        from_day=from_day,
+        from_yr=(from_day - made_on).days / _DAYS_PER_YR,
+        again_usd=chosen.costs.again_usd,
+        use_frac=next_used / used if used > 0 else 1.0,
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, Value, note
+from advisor.money.candidate_costs import Later
 from advisor.money.chance import chance_word
 from advisor.money.electrification import parts_of, rebate_usd, share_of_income_frac
 from advisor.money.escalation import SCENARIOS, outlook_ends
@@ -12,7 +13,6 @@ from advisor.money.incentives import Incentive, incentives_for, reported_open_on
 from advisor.money.rates import BlockRate, Rate, SeasonalRate, TimeOfUseRate
 from advisor.money.sensitivity import Driver, drivers
 from advisor.recommendation.kinds import family_of, is_eligible
-from advisor.recommendation.successor import successor_of
 from advisor.report import names
 from advisor.report.conclusion_text import chain, draws_level, payback_finding
 
@@ -102,25 +102,23 @@ def _courses(comparison: Comparison, first: Candidate, language: str, *, whole: 
 
 
 def later_heaters(comparison: Comparison) -> list[Finding]:
-    """What the law will ask of the next heater, for what is advised and for the same again."""
-    made_on = comparison.case.made_on or comparison.install_date
+    """What the law will ask of the next heater, for what is advised and for the same again; the sums count it."""
     places = {one.heater.id: one for one in (comparison.advice.pick, comparison.advice.same_again) if one is not None}
-    found = [successor_of(one, comparison.candidates, made_on) for one in places.values()]
-    return [
-        note(
-            "money.later_law",
-            heater=one.of.heater.title,
-            next_one=one.next_one.heater.title,
-            from_day=one.from_day.isoformat(),
-            extra=note(f"money.later_law.{'more' if one.extra_usd > 0 else 'less'}", usd=abs(one.extra_usd)),
-            saves=note(
-                f"money.later_law.{'saves' if one.saving_usd_per_yr > 0 else 'costs'}",
-                usd=abs(one.saving_usd_per_yr),
-            ),
-        )
-        for one in found
-        if one is not None
-    ]
+    return [_later(one, one.costs.later, comparison) for one in places.values() if one.costs.later is not None]
+
+
+def _later(one: Candidate, later: Later, comparison: Comparison) -> Finding:
+    after = comparison.candidate(later.id)
+    extra_usd = later.again_usd[1] - one.costs.again_usd[1]
+    saving_usd = one.running_cost.usd_per_yr - after.running_cost.usd_per_yr
+    return note(
+        "money.later_law",
+        heater=one.heater.title,
+        next_one=after.heater.title,
+        from_day=later.from_day.isoformat(),
+        extra=note(f"money.later_law.{'more' if extra_usd > 0 else 'less'}", usd=abs(extra_usd)),
+        saves=note(f"money.later_law.{'saves' if saving_usd > 0 else 'costs'}", usd=abs(saving_usd)),
+    )
 
 
 def public_money(comparison: Comparison) -> list[Finding]:

@@ -2,12 +2,17 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 
 from advisor.case.file import case_from
 from advisor.comparison import compare
-from advisor.recommendation.successor import barred_from, successor_of
+from advisor.core.kinds import Technology
+from advisor.money.cost_arrays import Market, point, straight_lines
+from advisor.money.life_cycle import Terms, heater_flows
+from advisor.recommendation.successor import barred_from
 from advisor.report.money_words import later_heaters
+from tests.costs import cost_arrays
 from tests.houses import said
 
 TODAY, RULE = date(2026, 11, 28), date(2029, 5, 6)
@@ -31,11 +36,11 @@ def test_what_comes_after_a_plain_tank(fuel, size_gal, next_id):
     comparison = compared(fuel, size_gal)
     same = comparison.advice.same_again
     assert barred_from(same, TODAY) == RULE
-    found = successor_of(same, comparison.candidates, TODAY)
-    assert found.next_one.heater.id == next_id
-    assert found.extra_usd > 0 and found.saving_usd_per_yr > 0
+    later, after = same.costs.later, comparison.candidate(next_id)
+    assert (later.id, later.from_day, later.again_usd) == (next_id, RULE, after.costs.again_usd)
+    assert later.from_yr == pytest.approx(2.44, abs=0.01) and 0 < later.use_frac < 1
     told = said(later_heaters(comparison))
-    assert "2029-05-06" in told and found.next_one.heater.title in told and "was not verified" in told
+    assert "2029-05-06" in told and after.heater.title in told and "was not verified" in told
 
 
 def test_small_electric_tanks_heat_pumps_and_damper_tanks_go_on():
@@ -51,3 +56,33 @@ def test_after_the_rule_nothing_is_told():
     comparison = compared("natural_gas", 50, install_date="2029-06-01")
     assert comparison.advice.pick.heater.variant == "damper"
     assert later_heaters(comparison) == []
+
+
+@pytest.mark.parametrize(
+    ("law_yr", "heaters_usd", "energy_usd"),
+    [
+        # By hand: $1,000 at once; at 10 years another for $1,600, half of it left at 15; $100 a year, then half.
+        (5.0, 1000 + 1600 - 800, 10 * 100 + 5 * 50),
+        # The law begins after it was bought again: the same, half of it left.
+        (12.0, 1000 + 1000 - 500, 15 * 100),
+        (np.inf, 1000 + 1000 - 500, 15 * 100),
+    ],
+)
+def test_what_is_bought_again_and_burned_from_then_on_by_hand(law_yr, heaters_usd, energy_usd):
+    terms = Terms(15, 0.0)
+    arrays = cost_arrays(
+        ids=("one",),
+        technologies=(Technology.named("gas_storage_atmospheric"),),
+        fuel_per_yr=np.array([[100.0, 0.0, 0.0, 0.0]]),
+        heater_usd=np.full((1, 3), 1000.0),
+        life_mean_yr=np.array([10.0]),
+        law_yr=np.array([law_yr]),
+        later_usd=np.full((1, 3), 1600.0),
+        later_use_frac=np.array([0.5]),
+    )
+    market = Market(np.array([1.0, 0.0, 0.0, 0.0]), np.ones((4, 15)), terms, 0.0)
+    assert point(arrays, market)[0][0] == pytest.approx(heaters_usd + energy_usd)
+    fixed, units = straight_lines(arrays, market)
+    assert fixed[0] == pytest.approx(heaters_usd) and units[0, 0] == pytest.approx(energy_usd)
+    flows = heater_flows(terms, heater_usd=1000, life_yr=10, later_usd=1600, later_from_yr=law_yr)
+    assert sum(flow.present_usd(terms) for flow in flows) == pytest.approx(heaters_usd)
