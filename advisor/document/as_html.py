@@ -11,6 +11,7 @@ from advisor.document.blocks import (
     Document,
     Heading,
     Letterhead,
+    Link,
     NextPage,
     Paragraph,
     Picture,
@@ -36,15 +37,21 @@ _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 def html(document: Document) -> bytes:
     """The page's bytes."""
-    body = "\n".join(_written(block) for block in document.blocks)
+    body = fragment(document)
     page = (
         f'<!doctype html>\n<html lang="{in_html(document.language)}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
         f"<title>{in_html(document.title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n{body}\n"
-        f"<footer>{in_html(document.foot)}</footer>\n</body>\n</html>\n"
+        "</body>\n</html>\n"
     )
     return page.encode()
+
+
+def fragment(document: Document) -> str:
+    """The blocks and the foot alone, for a page that is there already."""
+    body = "\n".join(_written(block) for block in document.blocks)
+    return f"{body}\n<footer>{in_html(document.foot)}</footer>"
 
 
 def _written(block: Block) -> str:
@@ -57,6 +64,9 @@ def _written(block: Block) -> str:
         case Paragraph():
             small = ' class="small"' if block.is_small else ""
             return f"<p{small}>{in_html(block.text)}</p>"
+        case Link():
+            address = in_html(block.address)
+            return f'<p class="small">{in_html(block.text)} <a href="{address}">{address}</a></p>'
         case Bullets():
             items = "".join(f"<li>{in_html(item)}</li>" for item in block.items)
             return f"<ul>{items}</ul>"

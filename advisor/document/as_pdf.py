@@ -38,6 +38,7 @@ def pdf(document: Document, *, paper: str, day: date) -> bytes:
         "language": document.language,
         "foot": document.foot,
         "paper": PAPERS[paper],
+        "scale": document.scale,
         "blocks": [_as_data(block) for block in document.blocks],
     }
     made: bytes = typst.compile(

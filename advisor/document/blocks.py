@@ -31,6 +31,14 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
+class Link:
+    """What an address leads to, and the address: it breaks anywhere, as none of its letters may be added to."""
+
+    text: str
+    address: str
+
+
+@dataclass(frozen=True)
 class Bullets:
     """A list."""
 
@@ -66,7 +74,7 @@ class NextPage:
     """What follows begins a page."""
 
 
-Block = Letterhead | Heading | Paragraph | Bullets | Table | Picture | Blanks | NextPage
+Block = Letterhead | Heading | Paragraph | Link | Bullets | Table | Picture | Blanks | NextPage
 
 
 @dataclass(frozen=True)
@@ -79,9 +87,12 @@ class Document:
         Its name, its language's two letters, and what stands under every page.
     blocks : tuple of Block
         In the order of reading.
+    scale : float
+        How much larger its letters are set than those of a document of many pages. [-]
     """
 
     title: str
     language: str
     foot: str
     blocks: tuple[Block, ...]
+    scale: float = 1.0

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
 from datetime import date
 from typing import Literal
 
 from advisor import __version__
 from advisor.candidate import Candidate
-from advisor.case.file import write_case
 from advisor.comparison import Comparison
 from advisor.document.as_html import html
 from advisor.document.as_pdf import pdf
@@ -16,12 +14,7 @@ from advisor.document.blocks import Document, Letterhead, NextPage
 from advisor.document.customer import customer_blocks
 from advisor.document.installer import installer_blocks
 from advisor.document.logo import as_png
-from advisor.document.told import Told, about
-
-
-def fingerprint(comparison: Comparison) -> str:
-    """Twelve signs that tell one case from another."""
-    return hashlib.sha256(write_case(comparison.case).encode()).hexdigest()[:12]
+from advisor.document.told import Told, about, fingerprint
 
 
 def document(

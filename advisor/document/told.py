@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from advisor.candidate import Candidate
+from advisor.case.file import write_case
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding
 from advisor.core.units import show
@@ -76,3 +78,8 @@ def about(comparison: Comparison) -> Candidate:
         return pick
     among = list(offered.values()) or list(comparison.candidates)
     return min(among, key=lambda one: (not one.money.is_eligible, one.money.point_usd))
+
+
+def fingerprint(comparison: Comparison) -> str:
+    """Twelve signs that tell one case from another."""
+    return hashlib.sha256(write_case(comparison.case).encode()).hexdigest()[:12]

@@ -24,7 +24,7 @@ def show(comparison: Comparison) -> None:
     if comparison.recommended is not None:
         today.show(comparison, comparison.recommended)
         quote.show(comparison)
-    keep.show()
+    keep.show(comparison)
     taken.show(comparison)
     st.subheader(say("start.more"))
     with st.container(horizontal=True):

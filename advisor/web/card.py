@@ -6,8 +6,8 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.recommendation.kinds import bar_of
 from advisor.report import plain_words
+from advisor.report.decision_text import Choice, choices, lines, shown
 from advisor.report.repair_words import repair_findings
 from advisor.web import session, widgets
 from advisor.web.words import language, say, typed
@@ -24,7 +24,7 @@ def show(comparison: Comparison) -> None:
         st.markdown(say("home.none.what"))
     else:
         st.title(say(plain_words.headline(advice, pick, language())))
-        st.markdown("  \n".join(_lines(pick)))
+        st.markdown("  \n".join(say(one.code, **dict(one.numbers)) for one in lines(pick)))
     _what_changed(pick)
     _table(comparison)
     if comparison.repair is not None:
@@ -36,95 +36,26 @@ def show(comparison: Comparison) -> None:
             st.markdown("\n".join(f"- {say(one)}" for one in told))
 
 
-def _lines(pick: Candidate) -> list[str]:
-    when = say("home.back.today") if pick.soon.days < 1 else say("home.back.later", when=pick.soon.when)
-    low, typical, high = pick.installed_usd
-    if pick.quote_usd is not None:
-        pay = say("home.pay.quoted", usd=widgets.dollars(typical), whose=say("home.pay.quote"))
-    else:
-        pay = say(
-            "home.pay",
-            usd=widgets.dollars(typical, 100),
-            range=widgets.money_range(low, high),
-            whose=say("home.pay.ours"),
-        )
-    least, _, most = pick.money.running_usd_per_yr
-    month = say("home.month", usd=_a_month(pick), range=widgets.money_range(least / 12, most / 12, 1))
-    return [say("home.back", when=when), pay, month, say("home.warm", what=say(plain_words.warmth(pick)))]
-
-
-def _a_month(one: Candidate) -> str:
-    return widgets.dollars(one.running_cost.usd_per_yr / 12, 1)
-
-
 def _table(comparison: Comparison) -> None:
-    """Always the same rows; one where they coincide."""
-    advice = comparison.advice
-    wait = "wait" if advice.pick is not advice.soonest else "pick"
-    places = {
-        wait: advice.pick,
-        "same_again": advice.same_again,
-        "cheapest_to_own": advice.cheapest_to_own,
-        "soonest": advice.soonest,
-    }
-    if advice.soonest is not None and any(
-        one is not None and one.soon.days <= advice.soonest.soon.days and bar_of(one) is None
-        for name, one in places.items()
-        if name != "soonest"
-    ):
-        # Another row is as soon.
-        places.pop("soonest")
-    rows: dict[str, tuple[Candidate, list[str]]] = {}
-    for place, one in places.items():
-        if one is not None:
-            rows.setdefault(one.heater.id, (one, []))[1].append(say(f"home.row.{place}"))
+    rows = choices(comparison, language=language(), si=widgets.is_si())
     if not rows:
         return
     st.subheader(say("home.table.title"))
     n = comparison.money.terms.study_yr
-    names = _told_apart([one for one, _ in rows.values()])
-    widgets.table(
-        [_row(one, labels, name, n) for (one, labels), name in zip(rows.values(), names, strict=True)],
-        alt=say("home.table.title"),
-    )
-    meant = plain_words.meanings([one.heater for one, _ in rows.values()])
+    widgets.table([_row(one, n) for one in rows], alt=say("home.table.title"))
+    meant = plain_words.meanings([one.heater for one in shown(comparison)])
     if meant:
         st.caption("  \n".join(say(one) for one in meant))
 
 
-def _told_apart(several: list[Candidate]) -> list[str]:
-    """Their names, with the power where two would bear the same name."""
-    names = [plain_words.name(one.heater, language()) for one in several]
-    return [
-        say("plain.of_power", heater=typed(name), power=widgets.shown(one.heater.power_btuh, "btuh"))
-        if names.count(name) > 1
-        else typed(name)
-        for one, name in zip(several, names, strict=True)
-    ]
-
-
-def _row(one: Candidate, labels: list[str], name: str, n: int) -> dict[str, str]:
-    bar = bar_of(one)
-    row = {say("home.col.which"): f"{' · '.join(labels)}: {name}"}
-    if bar is not None:
-        return {
-            **row,
-            say("home.col.soon"): _sentence(say(f"home.bar.{bar}")),
-            say("home.col.now"): "–",
-            say("home.col.month"): "–",
-            say("home.col.years", n=n): "–",
-        }
+def _row(one: Choice, n: int) -> dict[str, str]:
     return {
-        **row,
-        say("home.col.soon"): say(one.soon.when),
-        say("home.col.now"): widgets.dollars(one.installed_usd[1], 100),
-        say("home.col.month"): _a_month(one),
-        say("home.col.years", n=n): widgets.dollars(one.money.point_usd, 100),
+        say("home.col.which"): f"{' · '.join(map(say, one.labels))}: {typed(one.name)}",
+        say("home.col.soon"): typed(one.soon),
+        say("home.col.now"): widgets.plain(one.now),
+        say("home.col.month"): widgets.plain(one.month),
+        say("home.col.years", n=n): widgets.plain(one.years),
     }
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _what_changed(pick: Candidate | None) -> None:

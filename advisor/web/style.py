@@ -20,6 +20,13 @@ _RULES = """
 [data-testid="stMain"] :is([data-testid="stCheckbox"], [role="radiogroup"]) label { align-items: center; }
 /* The sign beside each heading is a small target that nobody needs: the address holds the house already. */
 [data-testid="stHeaderActionElements"] { display: none; }
+/* The sheet to keep takes the paper for itself. */
+@media screen { .st-key-sheet { display: none; } }
+.st-key-sheet { font: 11pt/1.35 Georgia, serif; overflow-wrap: anywhere; }
+.st-key-sheet h1 { font-size: 18pt; padding: 0; } .st-key-sheet h2 { font-size: 13pt; padding: 8pt 0 2pt; }
+.st-key-sheet table { width: 100%; border-collapse: collapse; font-size: 10pt; overflow-wrap: normal; }
+.st-key-sheet :is(td, th) { text-align: left; vertical-align: top; padding: 2pt 6pt 2pt 0; border-bottom: 1px solid; }
+.st-key-sheet :is(.small, footer) { font-size: 9pt; margin: 3pt 0; }
 @media (max-width: 640px) {
   [data-testid="stMain"] h1 { font-size: 1.75rem; line-height: 1.2; padding-top: 0.25rem; }
   [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }
@@ -29,8 +36,9 @@ _RULES = """
   }
   [data-testid="stMainBlockContainer"] { padding-bottom: 9rem; }
 }
+@page { margin: 14mm; }
 @media print {
-  [data-testid="stApp"], [data-testid="stMain"], [data-testid="stMainBlockContainer"] {
+  html, body, #root, [data-testid="stApp"], [data-testid="stMain"], [data-testid="stMainBlockContainer"] {
     background: #fff !important; color: #000 !important; color-scheme: light;
   }
   [data-testid="stMain"] * {
@@ -42,6 +50,8 @@ _RULES = """
     display: none !important;
   }
   [data-testid="stMainBlockContainer"] { padding: 0 !important; }
+  [data-testid="stMainBlockContainer"]:has(.st-key-sheet) > [data-testid="stVerticalBlock"] >
+  :not(:has(.st-key-sheet), .st-key-sheet) { display: none !important; }
   [data-testid="stPlotlyChart"], [data-testid="stTable"], [data-testid="stExpander"], tr { break-inside: avoid; }
 }
 """

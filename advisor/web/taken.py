@@ -10,7 +10,7 @@ import streamlit as st
 from advisor.case.record import Assumption
 from advisor.comparison import Comparison
 from advisor.core.kinds import Fuel
-from advisor.report import words
+from advisor.report.assumed_text import in_words
 from advisor.report.prices_text import average_note
 from advisor.web import state, widgets
 from advisor.web.draft import SPACES
@@ -59,24 +59,12 @@ def show(comparison: Comparison) -> None:
 
 def sentence(item: Assumption) -> str:
     """What was taken for granted, and why, without the names of keys."""
-    reason = say(item.reason)
-    key = f"taken.{item.field}"
-    if not words.has(key):
-        # What was left open within a list of pipes or appliances is told by its reason alone.
-        part = re.sub(r"\.\d+\.", ".", item.field).rpartition(".")[2].replace("_", " ")
-        return (
-            f"{say('taken.other')} {typed(part)}: {reason}" if language() == "en" else f"{say('taken.other')} {reason}"
-        )
-    value = item.value
-    if isinstance(value, float):
-        value = f"{value:.2f}" if item.field.startswith("prices.") else f"{value:g}"
-    if item.field == "house.heater_space":
-        value = say(f"space.{value}")
-    if item.field == "uses":
-        count, _, name = str(value).partition(" x ")
-        tap = f"tap.{name.replace(' ', '_')}"
-        value = f"{count} × {say(tap) if words.has(tap) else name}"
-    return f"{widgets.plain(say(key, value=typed(value)))} ({reason})"
+    reason, sentence = say(item.reason), in_words(item, language())
+    if sentence is not None:
+        return f"{typed(sentence)} ({reason})"
+    # What was left open within a list of pipes or appliances is told by its reason alone.
+    part = re.sub(r"\.\d+\.", ".", item.field).rpartition(".")[2].replace("_", " ")
+    return f"{say('taken.other')} {typed(part)}: {reason}" if language() == "en" else f"{say('taken.other')} {reason}"
 
 
 def _box(name: str, value: str) -> Any:

@@ -9,6 +9,7 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, note
 from advisor.house.lead_time import stopgaps
 from advisor.report import plain_words
+from advisor.report.decision_text import to_ask
 from advisor.web.widgets import plain
 from advisor.web.words import household_words, kind_word, language, say
 
@@ -78,21 +79,6 @@ def on_the_phone(comparison: Comparison, chosen: Candidate) -> str:
         people=household_words(comparison.case.household),
         heater=plain_words.a(chosen.heater, language()),
     )
-
-
-def to_ask(comparison: Comparison, chosen: Candidate) -> list[Finding]:
-    """What to ask the installer, of this heater in this house."""
-    failed, heater = comparison.case.failed, chosen.heater
-    asked = {
-        "permit": True,
-        "flue": failed.fuel.is_burned or heater.has_flame,
-        "gas": heater.fuel.is_fuel_gas and heater.has_flame,
-        "boiler": heater.technology.is_boiler_heated,
-        "panel": heater.fuel.is_electric and not (failed.fuel.is_electric and failed.kind == "tank"),
-        "drain": heater.is_condensing or heater.is_heat_pump,
-        "sold": heater.is_heat_pump and not heater.technology.has_backup_element,
-    }
-    return [note(f"phone.ask.{what}") for what, is_asked in asked.items() if is_asked]
 
 
 def further(comparison: Comparison, chosen: Candidate) -> list[tuple[str, Finding]]:

@@ -1,7 +1,9 @@
 """What a person does in the app: the four questions, links, back and forward, save and open, print, Spanish."""
 
+import io
 import re
 
+import pypdf
 import pytest
 
 from advisor.case.file import read_case
@@ -222,15 +224,20 @@ def test_prints_to_a_few_pages(visit, tmp_path):
 
 
 def test_the_answer_is_kept_on_white_paper_and_as_a_link(visit):
-    """A dark screen prints black on white, without what can be pressed."""
+    """A dark screen prints one white sheet, black on white, without what can be pressed."""
     window = visit(**DESK, color_scheme="dark", permissions=["clipboard-read", "clipboard-write"]).go()
     answer_all(window)
     window.page.evaluate("window.print = () => { window.isPrinted = true; }")
-    window.page.get_by_role("button", name="Print this page").click()
+    window.page.get_by_role("button", name="Print", exact=True).click()
     window.until("() => window.isPrinted === true")
-    window.page.get_by_role("button", name="Copy the link").click()
+    window.page.get_by_role("button", name="Copy link").click()
     window.page.get_by_text("Copied.").wait_for()
     assert window.page.evaluate("navigator.clipboard.readText()") == window.page.url
+    sheet = pypdf.PdfReader(io.BytesIO(window.page.pdf(format="Letter"))).pages
+    assert len(sheet) == 1 and "What to ask the installer" in sheet[0].extract_text()
+    with window.page.expect_download() as download:
+        window.page.get_by_role("button", name="Download").click()
+    assert download.value.path().read_bytes().startswith(b"%PDF")
     window.page.emulate_media(media="print")
     ink, paper = window.page.evaluate(
         "() => [getComputedStyle(document.querySelector('[data-testid=stMain] h1')).color,"

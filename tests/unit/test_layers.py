@@ -101,13 +101,14 @@ report.names
 report.case_schema report.shortlist report.winners report.readings_text report.prices_text report.price_words
   report.csv_cells report.offers_text
   report.conclusion_text report.repair_words
-report.money_words report.turning_text report.plain_words
+report.money_words report.turning_text report.plain_words report.assumed_text
+report.decision_text
 report.money_text
 report.text report.as_json
 report.bench_results
 report.bench_page
 document.blocks document.logo document.drawing document.told
-document.as_pdf document.as_html document.customer
+document.as_pdf document.as_html document.customer document.sheet
 document.installer
 document.make
 screening.dictionary screening.savings
