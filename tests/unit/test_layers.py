@@ -139,7 +139,8 @@ web.frame
 web.contractor web.fields
 web.label_form web.offer_form
 web.charts_house web.compare_page web.keep_up_page web.money_page
-web.readings_sheet web.trainer_page web.screening_page web.gas_tree web.services web.water_page web.vent_page web.method_page
+web.readings_sheet web.trainer_page web.screening_page web.method_page
+web.gas_tree web.services web.water_page web.vent_page
 web.gas_ways web.panel_page
 web.gas_page web.work_page web.job_page web.offers_page
 web.main web.gate
