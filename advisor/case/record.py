@@ -134,7 +134,7 @@ class Household(Section):
         """That the bedrooms tell how many people there are, where nobody said."""
         if self.people is not None:
             return []
-        reason = note("assumed.household.people", n=self.bedrooms or 0)
+        reason = note("assumed.people_from_bedrooms", n=self.bedrooms or 0)
         return [Assumption("household.people", self.people_counted, reason)]
 
 
