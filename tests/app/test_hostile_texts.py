@@ -52,6 +52,12 @@ def walk(node, found: list[str]) -> None:
         found.append(getattr(proto, "label", ""))
     elif kind == "table":
         found.append(node.value.to_csv())
+    elif kind == "dataframe":
+        # The choices of a column are drawn letter by letter on a canvas, as those of a list are.
+        columns = json.loads(proto.columns or "{}")
+        for column in columns.values():
+            (column.get("type_config") or {}).pop("options", None)
+        found.extend(leaves(columns))
     elif kind == "plotly_chart":
         figure = json.loads(proto.spec or proto.figure.spec)
         found.extend(leaves(figure))
