@@ -29,10 +29,10 @@ _MIN_PER_DAY = 1440.0
     state="computed",
     content_gal=3.0,
     loss_btuh_per_df=54.0,
-    above_air_df=45.0,
+    gain_over_air_df=45.0,
     band_df=10.0,
 )
-def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, above_air_df: Any, band_df: Any) -> Any:
+def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, gain_over_air_df: Any, band_df: Any) -> Any:
     """How long a loop stands before it has cooled by the band.
 
     Parameters
@@ -41,7 +41,7 @@ def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, above_air_df: Any, b
         Water in it. [gal]
     loss_btuh_per_df : float or ndarray
         Heat that it loses for each degree above the air. [Btu/(h °F)]
-    above_air_df, band_df : float or ndarray
+    gain_over_air_df, band_df : float or ndarray
         How much warmer than the air it begins, and by how much it may cool. [°F]
 
     Returns
@@ -49,7 +49,7 @@ def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, above_air_df: Any, b
     float or ndarray
         Infinite where it never cools so far. [min]
     """
-    above, band = np.asarray(above_air_df, dtype=float), np.asarray(band_df, dtype=float)
+    above, band = np.asarray(gain_over_air_df, dtype=float), np.asarray(band_df, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
         hours = content_gal * TEST_BTU_PER_GAL_DF / np.asarray(loss_btuh_per_df) * np.log(above / (above - band))
     return np.where(band < above, hours * MIN_PER_H, np.inf)[()]

@@ -196,7 +196,9 @@ def _address(host: str, port: int) -> str:
     """Where a browser finds the server; one that listens at every address is told by the one that others reach."""
     if host in {"0.0.0.0", "::"}:
         host = _seen_from_outside()
-    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+    # An address with colons stands in brackets.
+    shown = f"[{host}]" if ":" in host else host
+    return f"http://{shown}:{port}"
 
 
 def _seen_from_outside() -> str:

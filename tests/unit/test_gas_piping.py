@@ -213,19 +213,11 @@ def test_default_tree_keeps_what_is_known():
     assert len(made.assumed) == 1  # the heat in the gas
 
 
-@pytest.mark.parametrize(
-    "existing",
-    [{}, {"furnace": 60e3}, {"furnace": 80e3, "range": 65e3, "dryer": 35e3}, {"furnace": 140e3, "fireplace": 40e3}],
-)
-@pytest.mark.parametrize("runs", [{}, {"trunk_ft": 60.0}, {"heater_branch_ft": 5.0}])
-def test_unknown_pipe_is_that_of_a_usual_house_whatever_else_burns(existing, runs):
-    """A 40,000 Btu/h tank beside a furnace of 100,000, 40 ft.
-
-    IFGC 2018 Table 402.4(2), 1/2 in. w.c.: trunk 3/4 in. (170 ft3/h; 1/2 carries 81), branch 1/2.
-    """
-    made = default_tree("natural", existing, 180e3, **runs)
+def test_unknown_pipe_is_what_the_old_house_needed():
+    """A 40,000 Btu/h tank beside 180,000 of others, 40 ft: trunk 1 in. (320), branch 1/2 (81)."""
+    made = default_tree("natural", {"furnace": 80e3, "range": 65e3, "dryer": 35e3}, 180e3)
     sizes = {segment.name: segment.size for segment in made.system.segments}
-    assert (sizes["trunk"], sizes["heater branch"]) == ("3/4", "1/2")
+    assert (sizes["trunk"], sizes["heater branch"]) == ("1", "1/2")
     assert check(made.system).verdict == "needs work"
 
 

@@ -104,9 +104,9 @@ def test_the_socket_is_shut_without_a_pass_and_to_pages_of_others(served):
     assert not is_socket_open(app, query=f"code={codes.code}".encode())
     cookie = let_in(app, codes)
     assert is_socket_open(app, cookie) and is_socket_open(app, cookie, b"http://" + HOST)
-    assert not is_socket_open(app, cookie, b"http://evil.invalid")
+    assert not is_socket_open(app, cookie, b"http://elsewhere.invalid")
     # The usual server, without a gate, lets no page of another host in either.
-    assert is_socket_open(Guarded(house)) and not is_socket_open(Guarded(house), origin=b"http://evil.invalid")
+    assert is_socket_open(Guarded(house)) and not is_socket_open(Guarded(house), origin=b"http://elsewhere.invalid")
 
 
 @pytest.mark.parametrize(

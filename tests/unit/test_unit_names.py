@@ -69,7 +69,7 @@ def test_a_temperature_is_a_reading_or_a_difference(function):
     """A rise, swing, drop or gain is a difference; reading it as a temperature would be off by 32."""
     for name in (*_numbers(function), function.__name__):
         if suffix_of(name) in {"f", "df"}:
-            is_difference = {"rise", "swing", "drop", "gain", "spread", "minus"} & set(name.split("_"))
+            is_difference = {"rise", "swing", "drop", "gain", "spread", "minus", "band"} & set(name.split("_"))
             assert suffix_of(name) == ("df" if is_difference else "f"), name
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
-from advisor.case.usual import usual
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.findings import Severity, note, stop
@@ -15,8 +14,8 @@ from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
 from advisor.house.gas.changes import Delivery, GasPrices, LargerMeter, PriceRange, SmallerInput, WayOut
-from advisor.house.gas.from_case import gas_system, is_measured, line_fuel, new_pipe
-from advisor.house.gas.piping import HEATER, TRUNK, GasCheck, GasSegment, GasSystem
+from advisor.house.gas.from_case import gas_system, is_measured, new_pipe
+from advisor.house.gas.piping import HEATER, GasCheck, GasSegment, GasSystem
 from advisor.house.gas.pressure import Rule
 from advisor.house.gas.propane_supply import with_supply
 from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
@@ -96,17 +95,12 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     if check.passes:
         detail = GasDetail(system, check, ())
         return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, (), detail)
-    is_guessed = _has_guessed_trunk(heater, facts)
-    if _asks_no_more(heater, facts) and (check.pressure.passes or is_guessed and _passes_alone(system, check)):
-        # What falls short did so with the old heater: a like replacement leaves the pipe as it is.
+    if check.pressure.passes and _asks_no_more(heater, facts):
+        # Only the table falls short, and it did with the old heater: a like replacement leaves the pipe as it is.
         found = (note("gas.asks_no_more"), *(one._replace(severity=Severity.NOTE) for one in check.findings))
         detail = GasDetail(system, replace(check, verdict=FITS, findings=found), _ways_out(system, rule))
         others = _others(system.gas, detail.ways, None, circumstances.altitude_frac)
         return TradeCheck("gas", found, tuple(jobs), cautions, assumed, others, detail)
-    if is_guessed:
-        trunk = system.by_name[TRUNK]
-        measure = note("gas.trunk_is_guessed", pipe=pipe.named(trunk.material, trunk.size))
-        check = replace(check, findings=(*check.findings, measure))
     ways = _ways_out(system, rule)
     chosen = _chosen(ways)
     others = _others(system.gas, ways, chosen, circumstances.altitude_frac)
@@ -127,22 +121,7 @@ def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
         return False
     measured = next((load.input_btuh for load in facts.gas.outlets if load.name == HEATER), None)
     old = measured or facts.failed_input_btuh
-    if old is None and _has_guessed_trunk(heater, facts):
-        old = usual("failed.input_btuh")  # which the pipe was guessed for
     return old is not None and heater.power_btuh * heater.n_units <= old
-
-
-def _has_guessed_trunk(heater: Heater, facts: HouseFacts) -> bool:
-    """The pipe that all gas enters by is there, and nobody measured it."""
-    own_line = heater.fuel == line_fuel(facts.case)
-    guessed = own_line and facts.gas.trunk_size_in is None and not is_measured(heater, facts)
-    return guessed and TRUNK not in new_pipe(heater, facts)
-
-
-def _passes_alone(system: GasSystem, check: GasCheck) -> bool:
-    """The pressure falls short by the other appliances alone, on pipe that carried them: it is larger than guessed."""
-    alone = replace(system, outlets=tuple(outlet for outlet in system.outlets if outlet.name == HEATER))
-    return check.pressure.meter.passes and piping.by_pressure(alone).passes
 
 
 @cache

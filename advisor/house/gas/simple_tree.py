@@ -1,8 +1,7 @@
 """A house's gas piping from simple answers.
 
 A household knows its appliances, perhaps the pipe at the heater, seldom the rest. ``default_tree`` fills in
-the rest as a usual house has it, and tells each thing that it assumed. What a household says of its other
-appliances makes no unknown pipe larger: else whoever says more would be told that more fits.
+the rest as the tables ask for the appliances before the change, and tells each thing that it assumed.
 """
 
 from __future__ import annotations
@@ -125,7 +124,7 @@ def default_tree(
     heater_input_btuh : float
         Full input of the new heater. [Btu/h]
     heater_branch_size, trunk_size : str, optional
-        Nominal sizes; without them those of a usual house, where a usual furnace and the old heater burn.
+        Nominal sizes; without them what the tables ask for with the old heater.
     heater_branch_ft, trunk_ft : float, optional
         Lengths. [ft]
     material : str
@@ -205,7 +204,7 @@ def default_tree(
     unknown = [segment.name for segment in segments if not given_sizes.get(segment.name)]
     if unknown:
         old_input = known(old_heater_input_btuh, "failed.input_btuh")
-        system = _built_as_usual(system, unknown, old_input, line_regulator)
+        system = _built_for_the_old(system, unknown, old_input)
         assumed += _assumed_sizes(system, unknown)
     return DefaultTree(system, tuple(assumed))
 
@@ -215,45 +214,18 @@ def others_take(names: tuple[str, ...]) -> Assumption:
     return assumption("gas.outlets.max_inlet_inwc", way="other", names=tuple(called(name) for name in names))
 
 
-def _built_as_usual(
-    system: GasSystem, unknown: list[str], old_input_btuh: float, line_regulator: LineRegulatorAnswers
-) -> GasSystem:
-    """Give unknown pipes a size: trunk and heater's branch a usual house's, the others what their load asks for."""
-    usual_house = _sized_by_table(_usual_house(system, line_regulator), old_input_btuh)
-    sizes = {name: usual_house[name] for name in unknown if name in _SIZE_KEYS}
-    others = [name for name in unknown if name not in _SIZE_KEYS]
-    if others:
-        sizes |= {name: size for name, size in _sized_by_table(system, old_input_btuh).items() if name in others}
-    return replace(system, segments=tuple(replace(s, size=sizes.get(s.name, s.size)) for s in system.segments))
-
-
-def _usual_house(system: GasSystem, line_regulator: LineRegulatorAnswers) -> GasSystem:
-    """A house on the same gas and pipe with a usual furnace beside the heater, every run as long as usual."""
-    material = system.by_name[TRUNK].material
-    least = gas_pipe.sizes(material)[0]
-    segments = (
-        GasSegment(TRUNK, SOURCE, material, least, usual("gas.trunk_ft")),
-        GasSegment(HEATER_BRANCH, TRUNK, material, least, usual("gas.branch_ft")),
-        GasSegment("furnace branch", TRUNK, material, least, usual("gas.segments.length_ft")),
-    )
-    heater = next(outlet for outlet in system.outlets if outlet.name == HEATER)
-    furnace = GasOutlet("furnace", "furnace branch", usual("gas.furnace_btuh"), None, None)
-    regulators, _ = line_regulator.of(system.gas, system.supply_pressure_inwc, segments)
-    return replace(system, segments=segments, outlets=(heater, furnace), regulators=regulators)
-
-
-def _sized_by_table(system: GasSystem, old_input_btuh: float) -> dict[str, str]:
-    """The size of every run that the longest-length table asks for with the heater that failed; else the largest."""
+def _built_for_the_old(system: GasSystem, unknown: list[str], old_input_btuh: float) -> GasSystem:
+    """Give unknown pipes the size that the longest-length table asks for with the heater that failed."""
     is_high = gas_pipe.is_high_pressure(system.supply_pressure_inwc)
     old = replace(
         system,
         allowed_drop_inwc=None if is_high else _OLD_DROP_INWC,
         outlets=tuple(replace(o, input_btuh=old_input_btuh) if o.name == HEATER else o for o in system.outlets),
     )
-    return {
-        one.segment.name: one.required_size or gas_pipe.sizes(one.segment.material)[-1]
-        for one in by_longest_length(old).segments
-    }
+    sizing = by_longest_length(old)
+    largest = {name: gas_pipe.sizes(system.by_name[name].material)[-1] for name in unknown}
+    sizes = {name: sizing.segment(name).required_size or largest[name] for name in unknown}
+    return replace(system, segments=tuple(replace(s, size=sizes.get(s.name, s.size)) for s in system.segments))
 
 
 def _assumed_sizes(system: GasSystem, unknown: list[str]) -> list[Assumption]:
