@@ -35,6 +35,7 @@ from advisor.report.as_json import comparison_dict
 from advisor.report.escape import on_screen
 from advisor.report.text import comparison_text
 from advisor.web.link import given_of, query_of
+from tests.attack import files_of_others
 from tests.hostile import ICON, RAW, TEXT
 
 #: What a generator makes: what goes in, for the report, and the call that takes it.
@@ -424,3 +425,10 @@ def book_of_jobs(chance: random.Random) -> Attempt:
             return book.read(asked)
 
     return (customer, asked, junk), take
+
+
+# Files of others ---------------------------------------------------------------------------------------------------
+
+generator("offers", 4)(files_of_others.offers)
+generator("applicants", 1)(files_of_others.applicants)
+generator("rule sets", 1)(files_of_others.rule_sets)
