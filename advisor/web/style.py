@@ -20,6 +20,8 @@ _RULES = """
 [data-testid="stMain"] :is([data-testid="stCheckbox"], [role="radiogroup"]) label { align-items: center; }
 /* The sign beside each heading is a small target that nobody needs: the address holds the house already. */
 [data-testid="stHeaderActionElements"] { display: none; }
+/* The accent of a dark page is too dark for letters on it. */
+@media screen and (prefers-color-scheme: dark) { [role="tab"][aria-selected="true"] p { color: #e08a50 !important; } }
 /* The sheet to keep takes the paper for itself. */
 @media screen { .st-key-sheet { display: none; } }
 .st-key-sheet { font: 11pt/1.35 Georgia, serif; overflow-wrap: anywhere; }
