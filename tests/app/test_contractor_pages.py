@@ -284,6 +284,11 @@ class TestTree:
         assert said("gas.outlets.2.input_btuh = 'x': no.") == "Appliances, row 2, Input = 'x': no."
 
 
+def chosen_trunk(chosen, comparison):
+    """The size of the trunk as the code asks for what the case names."""
+    return gas_system(chosen.heater, comparison.facts, comparison.circumstances)[0].by_name["trunk"].size
+
+
 @pytest.mark.parametrize("case", ["cold-city-basement", "big-house-soaking-tub", "propane-at-altitude"])
 def test_the_house_written_after_a_way_out_is_the_house_that_was_shown(case):
     """Supply, tree, regulators and meter class carry every change but a smaller heater, with the same result."""
@@ -306,8 +311,11 @@ def test_the_house_written_after_a_way_out_is_the_house_that_was_shown(case):
             system, _ = gas_system(chosen.heater, facts, comparison.circumstances)
             found = check(system)
             assert found.passes
-            arrives = found.pressure.outlet("water heater").inlet_inwc
-            assert arrives == pytest.approx(way.check.pressure.outlet("water heater").inlet_inwc, abs=0.02)
+            arrives, shown = (one.pressure.outlet("water heater").inlet_inwc for one in (found, way.check))
+            # A trunk that nobody measured was shown no larger than a usual house's where that decided; once the rest
+            # is mended it does not, and what the code asks for is at least as large.
+            is_shown = trade.detail.system.by_name["trunk"].size == chosen_trunk(chosen, comparison)
+            assert arrives == pytest.approx(shown, abs=0.02) or (not is_shown and arrives > shown)
             tried += 1
     assert tried > 3
 

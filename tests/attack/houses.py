@@ -133,12 +133,7 @@ def _offers_turned(chance: random.Random, given: Given) -> Given | None:
 
 
 RULES = (
-    Rule(
-        "another gas appliance never helps the gas line",
-        _appliance,
-        _trade("gas"),
-        known="pipe that nobody measured is taken as large as the code asks of what is there, rounded up to a size",
-    ),
+    Rule("another gas appliance never helps the gas line", _appliance, _trade("gas")),
     Rule("a longer heater branch never helps the gas line", _raised("gas.branch_ft", 1.5, 300), _trade("gas")),
     Rule("a longer trunk never helps the gas line", _raised("gas.trunk_ft", 1.5, 300), _trade("gas")),
     Rule("a longer vent never helps the vent", _raised("vent.run_ft", 1.5, 200), _trade("vent")),

@@ -1,6 +1,7 @@
 """The gas line from the case to the check: measured trees of every kind, simple answers, and trees that cannot be."""
 
 import copy
+import itertools
 
 import pytest
 import tomli_w
@@ -176,6 +177,60 @@ def test_new_pipe_is_sized_for_the_new_heater_and_old_pipe_for_what_was_there():
     pipe = next(job for job in found.items if job.job == "gas-larger-pipe")
     way = next(way for way in found.detail.ways if way.kind == "larger pipe")
     assert pipe.typical_usd == way.price.typical_usd - 300  # the visit is on the list already
+
+
+APPLIANCES = {"range_btuh": 65_000, "dryer_btuh": 35_000, "fireplace_btuh": 40_000}
+
+
+@pytest.mark.parametrize("furnace_btuh", [None, 80_000, 125_000])
+@pytest.mark.parametrize("heater", ["gas-tank-50-fast", "gas-tank-50-fastest", "gas-tank-75", "gas-tankless-199"])
+def test_naming_another_appliance_never_helps(heater, furnace_btuh):
+    """More load on a shared pipe can only lower the pressure at the heater: every set against one more."""
+    furnace = {} if furnace_btuh is None else {"gas__furnace_btuh": furnace_btuh}
+
+    def judged(*named):
+        told = {f"gas__{name}": APPLIANCES[name] for name in named} | furnace
+        house = case_of(house__heating_fuel="natural_gas", gas__branch_size_in="3/4", failed__input_btuh=40_000, **told)
+        return check_gas(heater_of(heater), *house_of(house)).verdict.severity
+
+    for count in range(len(APPLIANCES)):
+        for named in itertools.combinations(APPLIANCES, count):
+            for other in APPLIANCES.keys() - set(named):
+                assert judged(*named, other) >= judged(*named), (named, other)
+
+
+def test_a_trunk_that_nobody_measured_is_trusted_with_the_room_of_a_usual_house():
+    """IFGC 2018 Table 402.4(2), 40 ft: 3/4 in. carries 170 cubic feet an hour, 1 in. 320.
+
+    A usual house's 100,000 Btu/h furnace and 40,000 Btu/h tank leave room in 3/4 in. for 76,000 Btu/h where gas
+    holds 1,040 Btu/ft³ or so; with a range of 65,000 the code asks for 1 in., which has room for more: a guess.
+    """
+    told = {"house__heating_fuel": "natural_gas", "gas__branch_size_in": "3/4", "gas__range_btuh": 65_000}
+    house = house_of(case_of(failed__input_btuh=40_000, **told), us_state="US")
+    tank = check_gas(heater_of("gas-tank-50-fastest"), *house)
+    assert tank.verdict == FITS and tank.detail.system.by_name["trunk"].size == "1"
+    # 199,000 + 100,000 + 65,000 are 351 cubic feet, more than 1 in. carries: no guess is needed to say so.
+    # 120,000: 170 + 116 are within 1 in., but not within what a usual house has.
+    tankless = check_gas(heater_of("gas-tankless-condensing-120"), *house)
+    assert tankless.verdict == NEEDS_WORK and tankless.detail.system.by_name["trunk"].size == "3/4"
+    assert "gas.trunk_is_guessed" in {one.code for one in tankless.findings}
+    sizes = {one.field: one.value for one in tankless.assumed}
+    assert sizes["gas.trunk_size_in"] == "3/4"
+    measured = check_gas(
+        heater_of("gas-tankless-condensing-120"),
+        *house_of(case_of(failed__input_btuh=40_000, gas__trunk_size_in="1", **told), us_state="US"),
+    )
+    assert measured.verdict == FITS and "gas.trunk_is_guessed" not in {one.code for one in measured.findings}
+
+
+def test_a_guess_that_leaves_less_room_than_usual_costs_no_pipe():
+    """A furnace of 130,000 and a 40,000 Btu/h tank all but fill the 3/4 in. that the code asks for."""
+    told = {"house__heating_fuel": "natural_gas", "gas__branch_size_in": "3/4", "gas__furnace_btuh": 130_000}
+    house = house_of(case_of(failed__input_btuh=40_000, **told), us_state="US")
+    found = check_gas(heater_of("gas-tank-50-fast"), *house)
+    assert not piping.check(found.detail.system).passes
+    assert found.verdict == FITS and found.findings[0].code == "gas.trunk_has_usual_room"
+    assert "Measure it" in said(found.findings)
 
 
 def test_a_house_without_this_gas_gets_all_of_its_pipe():
@@ -408,3 +463,13 @@ def test_a_table_that_leaves_nothing_is_told_and_ends_nothing():
     )
     assert found.verdict != FITS
     assert "0 ft³/h" in said(found.findings)
+
+
+def test_pressure_along_a_guessed_trunk_decides_nothing():
+    """A code official takes a calculation of pipe that somebody measured (IFGC 2018 402.3)."""
+    told = {"house__heating_fuel": "natural_gas", "gas__branch_size_in": "3/4", "gas__sizing_rule": "pressure"}
+    guessed = check_gas(heater_of("gas-tankless-180"), *house_of(case_of(**told)))
+    assert {"gas-larger-pipe"} & {job.job for job in guessed.items}
+    assert "Sizing by pressure counts only where the trunk was measured" in said(guessed.findings)
+    measured = check_gas(heater_of("gas-tankless-180"), *house_of(case_of(gas__trunk_size_in="3/4", **told)))
+    assert measured.detail.check.by_consent

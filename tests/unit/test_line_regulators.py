@@ -221,6 +221,7 @@ def test_a_propane_meter_is_the_suppliers_and_told_in_heat():
         "gas__regulator_capacity_cfh": 78,
         "gas__supply_pressure_inwc": 31,
         "gas__sizing_rule": "pressure",
+        "gas__trunk_size_in": "3/4",
     }
     found = gas("propane-tankless-199", **keys)
     words = said(found.findings) + " ".join(said(way.title) + said(way.notes) for way in found.detail.ways)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
@@ -18,6 +19,7 @@ from advisor.house.gas import pipe, piping
 from advisor.house.gas.simple_tree import (
     NOT_ASKED,
     REGULATED,
+    SIZE_KEYS,
     DefaultTree,
     LineRegulatorAnswers,
     class_capacity_cfh,
@@ -38,7 +40,6 @@ from advisor.house.gas.tree import (
 
 #: Stands for "no burner was here" where the tree asks what the old heater burned.
 _NO_OLD_BURNER_BTUH = 1.0
-_LAID_ANEW = {TRUNK: "gas.trunk_size_in", HEATER_BRANCH: "gas.branch_size_in"}
 #: What a tree of the candidate alone tells of the gas and of the candidate.
 _OF_THE_GAS = frozenset(
     {
@@ -63,7 +64,26 @@ def gas_system(heater: Heater, facts: HouseFacts, circumstances: Circumstances) 
     burns = heater.power_btuh * heater.n_units * circumstances.altitude_frac
     if is_measured(heater, facts):
         return _measured_system(burns, heater, facts, circumstances)
-    return _simple_system(burns, heater, facts, circumstances)
+    others = _existing_loads(heater, facts, circumstances.altitude_frac)
+    return _simple_system(burns, others, heater, facts, circumstances)
+
+
+def usual_system(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> Found:
+    """The same where nothing but a usual furnace burns beside the heater, whatever else the case names.
+
+    What a guessed trunk may be trusted with: its size follows from what the case names, rounded up to a listed
+    one, so that naming one more appliance would make room for a larger heater.
+    """
+    burns = heater.power_btuh * heater.n_units * circumstances.altitude_frac
+    others = {"furnace": float(usual("gas.furnace_btuh"))} if _heats_with_it(heater, facts) else {}
+    return _simple_system(burns, others, heater, facts, circumstances)
+
+
+def has_guessed_trunk(heater: Heater, facts: HouseFacts) -> bool:
+    """Whether the pipe that all gas enters by is there already and nobody measured it."""
+    own_line = heater.fuel == line_fuel(facts.case)
+    is_guessed = own_line and facts.gas.trunk_size_in is None and not is_measured(heater, facts)
+    return is_guessed and TRUNK not in new_pipe(heater, facts)
 
 
 def refuse_bad_line(case: Case) -> None:
@@ -151,16 +171,18 @@ def _existing_loads(heater: Heater, facts: HouseFacts, altitude_frac: float = 1.
 
 def _furnace_is_assumed(heater: Heater, facts: HouseFacts) -> bool:
     """Whether a furnace burns this gas too, as far as anyone knows, and nobody read its plate."""
+    return heater.fuel == line_fuel(facts.case) and facts.gas.furnace_btuh is None and _heats_with_it(heater, facts)
+
+
+def _heats_with_it(heater: Heater, facts: HouseFacts) -> bool:
+    """Whether the house is heated with the heater's gas, as far as anyone knows."""
     house = facts.case.house
-    return (
-        heater.fuel == line_fuel(facts.case)
-        and facts.gas.furnace_btuh is None
-        and house.heating_fuel in {heater.fuel, None}
-        and house.uses_gas_otherwise
-    )
+    return house.heating_fuel in {heater.fuel, None} and house.uses_gas_otherwise
 
 
-def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> Found:
+def _simple_system(
+    burns: float, others: Mapping[str, float], heater: Heater, facts: HouseFacts, circumstances: Circumstances
+) -> Found:
     """The tree from simple answers; what is not known of it is sized for the old heater, or for none."""
     _check_sizes(facts.gas)
     gas, new = facts.gas, new_pipe(heater, facts)
@@ -174,7 +196,7 @@ def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstance
         trunk_size = branch_size if TRUNK in new else trunk_size
     tree = _default_tree(
         _gas_of(heater.fuel),
-        tuple(_existing_loads(heater, facts, circumstances.altitude_frac).items()),
+        tuple(others.items()),
         burns,
         heater_branch_size=branch_size,
         heater_branch_ft=gas.branch_ft,
@@ -192,7 +214,7 @@ def _simple_system(burns: float, heater: Heater, facts: HouseFacts, circumstance
     if not new:
         return tree.system, assumed
     # Pipe that is still to be laid has no size to be mistaken about.
-    laid = {_LAID_ANEW[name] for name in new}
+    laid = {SIZE_KEYS[name] for name in new}
     return _with_new_pipe(tree.system, new), tuple(one for one in assumed if one.field not in laid)
 
 

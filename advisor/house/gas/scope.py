@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
+from advisor.case.base import Assumption
 from advisor.circumstances import Circumstances
 from advisor.core.errors import InputError
 from advisor.core.findings import Severity, note, stop
@@ -14,10 +16,11 @@ from advisor.heaters.catalogue import Heater
 from advisor.house.facts import HouseFacts
 from advisor.house.gas import pipe, piping
 from advisor.house.gas.changes import Delivery, GasPrices, LargerMeter, PriceRange, SmallerInput, WayOut
-from advisor.house.gas.from_case import gas_system, is_measured, new_pipe
-from advisor.house.gas.piping import HEATER, GasCheck, GasSegment, GasSystem
+from advisor.house.gas.from_case import gas_system, has_guessed_trunk, is_measured, new_pipe, usual_system
+from advisor.house.gas.piping import HEATER, TRUNK, GasCheck, GasSegment, GasSystem
 from advisor.house.gas.pressure import Rule
 from advisor.house.gas.propane_supply import with_supply
+from advisor.house.gas.simple_tree import SIZE_KEYS
 from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 
 #: Ways out that change neither the heater nor what the utility delivers: what a contractor prices first.
@@ -83,21 +86,21 @@ def _as_value(value: object) -> float | str:
 
 
 def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> TradeCheck:
-    system, assumed = gas_system(heater, facts, circumstances)
-    rule = facts.gas.sizing_rule
-    check = piping.check(system, rule)
+    rule = _rule(heater, facts)
+    system, assumed, check, carries = _judged(heater, facts, circumstances, rule)
     connect = item("gas-trap-and-valve", note("gas.why.connect"), quantity=heater.n_units)
     branch = _new_branch(heater, facts, system)
     jobs: list[WorkItem] = [connect, *branch]
     cautions = _cautions(heater, circumstances.altitude_frac, system)
     if check.by_consent:
         jobs.append(item("gas-official-consent", note("gas.why.consent")))
-    if check.passes:
+    if carries and check.passes:
         detail = GasDetail(system, check, ())
         return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, (), detail)
-    if check.pressure.passes and _asks_no_more(heater, facts):
-        # Only the table falls short, and it did with the old heater: a like replacement leaves the pipe as it is.
-        found = (note("gas.asks_no_more"), *(one._replace(severity=Severity.NOTE) for one in check.findings))
+    if carries:
+        # What falls short did so with the old heater, or by a guess that leaves less room than a usual house has.
+        why = note("gas.asks_no_more" if _asks_no_more(heater, facts) else "gas.trunk_has_usual_room")
+        found = (why, *(one._replace(severity=Severity.NOTE) for one in check.findings))
         detail = GasDetail(system, replace(check, verdict=FITS, findings=found), _ways_out(system, rule))
         others = _others(system.gas, detail.ways, None, circumstances.altitude_frac)
         return TradeCheck("gas", found, tuple(jobs), cautions, assumed, others, detail)
@@ -113,6 +116,60 @@ def _checked(heater: Heater, facts: HouseFacts, circumstances: Circumstances) ->
     visited = any(job.job == "gas-call-out" for job in jobs)
     jobs += _way_items(system.gas, chosen, check, is_assumed=not is_measured(heater, facts), visit_is_priced=visited)
     return TradeCheck("gas", check.findings, tuple(jobs), cautions, assumed, others, detail)
+
+
+def _rule(heater: Heater, facts: HouseFacts) -> Rule:
+    """What decides: the tables where the trunk is a guess, since pressure along a guessed pipe proves nothing."""
+    return "tables" if has_guessed_trunk(heater, facts) else facts.gas.sizing_rule
+
+
+def _judged(
+    heater: Heater, facts: HouseFacts, circumstances: Circumstances, rule: Rule
+) -> tuple[GasSystem, tuple[Assumption, ...], GasCheck, bool]:
+    """The tree, what was assumed of it, its check, and whether it carries the heater.
+
+    A trunk that nobody measured is taken as the code asks for what the case names, rounded up to a listed size; that
+    room may be trusted no further than a usual house's.
+    """
+    system, assumed = gas_system(heater, facts, circumstances)
+    check = piping.check(system, rule)
+    if not has_guessed_trunk(heater, facts):
+        return system, assumed, check, _carries(check, heater, facts)
+    if facts.gas.sizing_rule != rule and not check.passes:
+        check = replace(check, findings=(*check.findings, note("gas.pressure.guessed")))
+    usual_house, usual_sizes = usual_system(heater, facts, circumstances)
+    as_usual = _with_sizes(system, {run.name: run.size for run in usual_house.segments if run.name in SIZE_KEYS})
+    carries = _guess_carries(as_usual, usual_house, heater, facts, rule)
+    if carries or not check.passes:
+        return system, assumed, check, carries
+    check, trunk = piping.check(as_usual, rule), as_usual.by_name[TRUNK]
+    measure = note("gas.trunk_is_guessed", pipe=pipe.named(trunk.material, trunk.size))
+    told = {one.field: one for one in usual_sizes if one.field in SIZE_KEYS.values()}
+    assumed = tuple(told.get(one.field, one) for one in assumed)
+    return as_usual, assumed, replace(check, findings=(*check.findings, measure)), carries
+
+
+def _carries(check: GasCheck, heater: Heater, facts: HouseFacts) -> bool:
+    """Whether a line passes, or only the table falls short, as it did with an old heater that asked no less."""
+    return check.passes or (check.pressure.passes and _asks_no_more(heater, facts))
+
+
+def _guess_carries(as_usual: GasSystem, usual_house: GasSystem, heater: Heater, facts: HouseFacts, rule: Rule) -> bool:
+    """Whether a line whose trunk nobody measured carries a heater: no better the more the case names.
+
+    The trunk of a usual house carries all that the case names; or what burns in a usual house, while the rest of
+    the line carries all that the case names. One more appliance helps neither.
+    """
+
+    def carries(system: GasSystem) -> bool:
+        return _carries(piping.check(system, rule), heater, facts)
+
+    largest = pipe.sizes(as_usual.by_name[TRUNK].material)[-1]
+    return carries(as_usual) or (carries(usual_house) and carries(_with_sizes(as_usual, {TRUNK: largest})))
+
+
+def _with_sizes(system: GasSystem, sizes: Mapping[str, str]) -> GasSystem:
+    return replace(system, segments=tuple(replace(run, size=sizes.get(run.name, run.size)) for run in system.segments))
 
 
 def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:

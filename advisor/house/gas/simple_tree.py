@@ -32,7 +32,8 @@ from advisor.house.gas.tree import (
 
 #: Unknown pipe was sized by the table of this drop when the house was piped. [in. w.c.]
 _OLD_DROP_INWC = 0.5
-_SIZE_KEYS = {TRUNK: "gas.trunk_size_in", HEATER_BRANCH: "gas.branch_size_in"}
+#: Runs whose size the case may give, and its keys.
+SIZE_KEYS = {TRUNK: "gas.trunk_size_in", HEATER_BRANCH: "gas.branch_size_in"}
 
 
 #: Answers to where the line regulator stands that put one in.
@@ -234,8 +235,8 @@ def _assumed_sizes(system: GasSystem, unknown: list[str]) -> list[Assumption]:
     for name in (TRUNK, HEATER_BRANCH):
         if name in unknown:
             run = system.by_name[name]
-            told.append(assumption(_SIZE_KEYS[name], run.size, pipe=gas_pipe.named(run.material, run.size)))
-    others = tuple(system.by_name[name] for name in unknown if name not in _SIZE_KEYS)
+            told.append(assumption(SIZE_KEYS[name], run.size, pipe=gas_pipe.named(run.material, run.size)))
+    others = tuple(system.by_name[name] for name in unknown if name not in SIZE_KEYS)
     if others:
         sizes = tuple(run.size for run in others)
         told.append(assumption("gas.segments.size_in", sizes, runs=tuple(run.named for run in others)))
