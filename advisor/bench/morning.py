@@ -259,7 +259,7 @@ def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str
         raise InputError("mode", mode, "there is no such mode", f"write {' or '.join(heat_pump.MODES)}")
     if not 90 <= set_point_f <= 180:
         raise OutOfRangeError("set_point_f", set_point_f, "this is no set point of a water heater", "give 90 to 180 °F")
-    for field, values, low, high in (("inlet_f", inlet_f, 32, 100), ("air_f", air_f, -40, 150)):
+    for field, values, low, high in (("inlet_f", inlet_f, 32, 120), ("air_f", air_f, -40, 150)):
         outside = values[~((values >= low) & (values <= high))]
         if len(outside):
             raise OutOfRangeError(field, outside[0], "this cannot be right", f"give {low} to {high} °F")

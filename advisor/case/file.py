@@ -21,6 +21,8 @@ _LONGEST_LINE = 5_000
 #: Reading a key of many parts takes as long as its parts squared, and a case has no more than four.
 _PART = r"""(?:[\w-]++|"(?:[^"\\]|\\.){0,100}+"|'[^']{0,100}+')[ \t]*+"""
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:{_PART}\.[ \t]*+){{16}}")
+#: Choices that are longer than this are not all told in a refusal.
+_LONGEST_CHOICES = 120
 #: TOML allows no number that begins with a zero.
 _BARE_ZIP = re.compile(r"^[ \t]*zip_code[ \t]*=[ \t]*0\d", re.MULTILINE)
 
@@ -203,7 +205,9 @@ def _as_input_error(error: ValidationError) -> InputError:
     if kind in {"greater_than_equal", "less_than_equal", "greater_than", "less_than"}:
         return InputError(path, value, "this is outside the possible range", _range_of(first["loc"]))
     if kind == "literal_error":
-        return InputError(path, _plain(value), "this is not one of the choices", f"write {context['expected']}")
+        return InputError(
+            path, _plain(value), "this is not one of the choices", _write_one_of(context["expected"], value)
+        )
     if kind in {"model_type", "model_attributes_type", "dict_type"}:
         return InputError(path, _plain(value), "this must be a table of keys", f"write it as [{path}]")
     if kind in {"tuple_type", "list_type"}:
@@ -212,6 +216,15 @@ def _as_input_error(error: ValidationError) -> InputError:
         return InputError(path, _plain(value), *_KIND_SENTENCES[kind])
     reason = first["msg"][:1].lower() + first["msg"][1:]
     return InputError(path, _plain(value), reason, "correct it")
+
+
+def _write_one_of(expected: str, value: Any) -> str:
+    """All choices where they are few, else those that look most like what was written."""
+    if len(expected) <= _LONGEST_CHOICES:
+        return f"write {expected}"
+    choices = re.findall(r"'([^']*)'", expected)
+    near = difflib.get_close_matches(str(_plain(value))[:80], choices, n=3, cutoff=0.0)
+    return f"write one of {len(choices)}, such as {', '.join(map(repr, near))}; 'advisor case schema' lists them"
 
 
 _KIND_SENTENCES = {

@@ -15,9 +15,10 @@ import pytest
 import tomli_w
 
 from advisor import cli
-from advisor.case.file import MAX_FILE_BYTES, starter
+from advisor.case.file import MAX_FILE_BYTES, case_from, starter
 from advisor.case.record import Case, Section
 from advisor.cli import BAD_INPUT, main
+from advisor.core.errors import InputError
 from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, suffix_of
 
@@ -523,3 +524,14 @@ def test_a_fresh_process_says_the_same(folder):
     assert done.stderr == (
         "advisor: household.people = 40: this is outside the possible range; give a value from 1 to 20 people.\n"
     )
+
+
+@pytest.mark.parametrize("technology", ["gas_tank", "x" * 5000, "heatpump", ""])
+def test_a_word_beside_many_choices_is_refused_in_a_short_sentence(technology):
+    spoilt = tomllib.loads(TEXT) | {
+        "heaters": [{"title": "Mine", "technology": technology, "fuel": "natural_gas", "uef": 0.6}]
+    }
+    with pytest.raises(InputError) as refused:
+        case_from(spoilt)
+    assert len(str(refused.value)) <= 300
+    assert "write one of 11, such as '" in refused.value.fix

@@ -418,3 +418,19 @@ def test_a_page_that_is_there_is_not_written_over(run, tmp_path):
     code, _, err = run("bench", "--candidate", "gas-tank-50", "--plot", str(page))
     assert code == BAD_INPUT and "already there" in err
     assert page.read_text(encoding="utf-8") == "an older one" and list(tmp_path.iterdir()) == [page]
+
+
+@pytest.mark.parametrize("failed", [{"fuel": "natural_gas"}, {"fuel": "electricity", "kind": "tankless"}])
+def test_the_hottest_town_is_answered(failed):
+    """Death Valley: by Burch and Christensen its mains pass 100 °F in summer, which nobody there can change."""
+    case = case_from(
+        {
+            "place": {"zip_code": "92328"},
+            "household": {"people": 4},
+            "failed": failed,
+            "house": {"fuels": ["natural_gas", "electricity"]},
+        }
+    )
+    found = compare(case)
+    assert found.circumstances.mains_f.max() > 100 and found.recommended_id
+    assert all(one.capacity.evidence is not None for one in found.candidates)
