@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
-from advisor.house.cautions import always, gravest_first
+from advisor.core.findings import Finding, Severity
+from advisor.house.cautions import always, caution, own_first
 from advisor.house.items import OtherWay, TradeCheck
 from advisor.report.price_words import job_notes, price_words, two_prices
 from advisor.report.shortlist import shortlist
@@ -165,6 +168,18 @@ def _soon(chosen: Candidate) -> None:
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:
+    """What is this house's own, in sight; what holds in most houses, folded."""
     st.subheader(say("work.care"))
-    found = (*gravest_first(chosen.house.cautions), *comparison.site.cautions, *always())
-    st.markdown("\n".join(f"- {say(one)}" for one in found))
+    own, others = own_first(chosen.house.cautions)
+    of_place = comparison.site.cautions
+    smell = [caution("gas_smell")] if chosen.heater.burns_fuel or comparison.facts.had_flue else []
+    first = [*smell, *own, *(one for one in of_place if one.severity >= Severity.CARE)]
+    rest = [one for one in dict.fromkeys((*others, *of_place, *always())) if one not in first]
+    if first:
+        st.markdown(_listed(first))
+    with st.expander(say("work.more_care", n=len(rest))):
+        st.markdown(_listed(rest))
+
+
+def _listed(found: Iterable[Finding]) -> str:
+    return "\n".join(f"- {say(one)}" for one in found)

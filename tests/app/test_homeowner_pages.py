@@ -117,6 +117,19 @@ def test_the_work_lists_every_job_with_its_price():
     assert all(rows["who"].str.len() > 0)
 
 
+def test_the_work_shows_this_house_s_own_cautions_and_folds_the_rest():
+    """A flat with an electric tank reads of no flue and no gas; where earthquakes are, a tank is strapped."""
+    for demo, first in (("all-electric-flat-closet", ["earthquake"]), ("chimney-left-behind", ["gas_smell"])):
+        app = opened(demo)
+        app.switch_page("../../pages/work.py").run()
+        folded = next(box for box in app.expander if "hold in most houses" in box.label)
+        assert str(sum(text.value.count("\n") + 1 for text in folded.markdown)) in folded.label
+        told = {text.value for text in folded.markdown}
+        lists = [text.value for text in app.markdown if text.value.startswith("- ") and text.value not in told]
+        shown = lists[-1].removeprefix("- ").split("\n- ")
+        assert shown[0] == say(caution(first[0])) and (demo != "all-electric-flat-closet" or len(shown) == 1)
+
+
 def test_a_changed_assumption_is_told_beside_one_s_own_last_answer():
     app = opened()
     assert not app.info

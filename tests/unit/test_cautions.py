@@ -9,7 +9,7 @@ from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.findings import Severity
 from advisor.core.tables import load
-from advisor.house.cautions import always, caution, gravest_first
+from advisor.house.cautions import always, caution, gravest_first, own_first
 from advisor.report.as_json import comparison_dict
 from advisor.report.text import comparison_text
 from advisor.report.words import LOCALES, keys, say
@@ -35,6 +35,16 @@ def test_a_list_begins_with_what_can_hurt_and_says_each_once():
     found = gravest_first(["tankless_flow", "leak", "scald", "leak", "licensed_work"])
     assert [one.code for one in found] == ["caution.scald", "caution.leak", "caution.tankless_flow"]
     assert found[0].severity is Severity.CARE and found[-1].severity is Severity.NOTE
+
+
+def test_what_is_a_houses_own_stands_apart_from_what_holds_in_most():
+    """Hot water scalds anywhere; a garage or an earthquake is some houses' own."""
+    own, others = own_first(["scald", "earthquake", "draft_test", "power_cut", "garage", "relief_valve", "gas_smell"])
+    assert [one.code for one in own] == ["caution.garage", "caution.draft_test", "caution.earthquake"]
+    assert [one.code for one in others] == ["caution.scald", "caution.relief_valve", "caution.of.electric"]
+    for name in ROWS:
+        own, others = own_first([name])
+        assert len(own) + len(others) == (ROWS[name]["raised_by"] != "always")
 
 
 def test_a_list_says_which_heaters_it_speaks_of():
