@@ -61,21 +61,22 @@ def _drop_logo() -> None:
 
 def download(comparison: Comparison, chosen: Candidate) -> None:
     """Buttons that make the document; it is set when one is pressed."""
-    st.subheader(say("document.hand_over"))
-    held = session.current()
-    with st.container(horizontal=True):
-        paper = st.radio(
-            say("document.paper"), ["letter", "a4"], format_func=_PAPERS.__getitem__, horizontal=True, key="paper"
-        )
-        # What the session says is read now: a button's work runs beside the page.
-        shown = partial(
-            document, comparison, chosen=chosen, language=language(), si=held.units == "SI", logo=held.logo_png
-        )
-        for kind in ("pdf", "html"):
-            made: Callable[[], bytes] = partial(_made, shown, kind, paper, comparison)
-            st.download_button(
-                say(f"document.get.{kind}"), made, f"water-heater.{kind}", on_click="ignore", key=f"document_{kind}"
+    with st.container(key="hand_over"):
+        st.subheader(say("document.hand_over"))
+        held = session.current()
+        with st.container(horizontal=True):
+            paper = st.radio(
+                say("document.paper"), ["letter", "a4"], format_func=_PAPERS.__getitem__, horizontal=True, key="paper"
             )
+            # What the session says is read now: a button's work runs beside the page.
+            shown = partial(
+                document, comparison, chosen=chosen, language=language(), si=held.units == "SI", logo=held.logo_png
+            )
+            for kind in ("pdf", "html"):
+                made: Callable[[], bytes] = partial(_made, shown, kind, paper, comparison)
+                st.download_button(
+                    say(f"document.get.{kind}"), made, f"water-heater.{kind}", on_click="ignore", key=f"document_{kind}"
+                )
 
 
 def _made(shown: Callable[[], Document], kind: str, paper: str, comparison: Comparison) -> bytes:

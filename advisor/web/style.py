@@ -38,6 +38,10 @@ _RULES = """
   }
   [data-testid="stMainBlockContainer"] { padding-bottom: 9rem; }
 }
+"""
+
+#: On paper: black on white whatever the screen was, nothing to press or to type into, and open what is folded.
+_ON_PAPER = """
 @page { margin: 14mm; }
 @media print {
   html, body, #root, [data-testid="stApp"], [data-testid="stMain"], [data-testid="stMainBlockContainer"] {
@@ -45,20 +49,56 @@ _RULES = """
   }
   [data-testid="stMain"] * {
     color: #000 !important; background: transparent !important; border-color: #999 !important;
+    transition: none !important;
   }
   [data-testid="stMain"] :is([data-testid="stButton"], [data-testid="stPopover"], [data-testid="stFileUploader"],
   [data-testid="stDownloadButton"], [data-testid="stNumberInput"], [data-testid="stSelectbox"], [data-testid="stRadio"],
-  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stSegmentedControl"], .st-key-keep_answer) {
+  [data-testid="stCheckbox"], [data-testid="stPageLink"], [data-testid="stButtonGroup"], [data-testid="stMultiSelect"],
+  [data-testid="stTextInput"], [data-testid="stTextArea"], [data-testid="stDateInput"], [data-testid="stSlider"],
+  [data-testid="stFormSubmitButton"], [data-testid="stDataFrame"], [data-testid="stIconMaterial"],
+  .st-key-keep_answer, .st-key-hand_over, .st-key-address) {
     display: none !important;
   }
+  /* A form is nothing to read; what was folded away is. */
+  [data-testid="stExpander"]:has(input, textarea, [data-testid="stFileUploader"], [data-testid="stDataFrame"]) {
+    display: none !important;
+  }
+  [data-testid="stExpander"] summary { padding: 0 !important; min-height: 0 !important; break-after: avoid; }
+  [data-testid="stExpander"] summary p { font-weight: 700 !important; }
+  [data-testid="stExpander"] details { border: 0; }
+  [data-testid="stExpander"] details::details-content { content-visibility: visible; block-size: auto; }
+  [data-testid="stAlert"] > div { border: 1px solid; }
+  [data-testid="stExpanderDetails"] { height: auto !important; visibility: visible !important; opacity: 1 !important; }
+  [data-testid="stColumn"], [data-testid="stElementContainer"]:has([data-testid="stDataFrame"]) {
+    width: 100% !important; height: auto !important;
+  }
+  /* What only the screen can show has its name. */
+  [data-testid="stElementContainer"]:has([data-testid="stDataFrame"])::after { content: "(A table: see the screen.)"; }
+  :lang(es) [data-testid="stElementContainer"]:has([data-testid="stDataFrame"])::after {
+    content: "(Una tabla: véala en la pantalla.)";
+  }
+  [role="tablist"] { flex-wrap: wrap; }
+  [role="tab"]:not([aria-selected="true"]) p::after { content: " (not open)"; }
+  :lang(es) [role="tab"]:not([aria-selected="true"]) p::after { content: " (sin abrir)"; }
+  /* Letters and lines of charts; those that stand on a bar keep its contrast. */
+  .js-plotly-plot text:not(.bartext-inside) { fill: #000 !important; }
+  .js-plotly-plot .legend .bg { fill: none !important; stroke: none !important; }
+  .js-plotly-plot .gridlayer path { stroke: #ddd !important; }
+  .js-plotly-plot .zerolinelayer path { stroke: #666 !important; }
+  /* Blocks, since rows and columns of boxes break badly over pages; a heading stays with what it heads. */
   [data-testid="stMainBlockContainer"] { padding: 0 !important; }
+  :is([data-testid="stVerticalBlock"], [data-testid="stHorizontalBlock"]) { display: block !important; }
+  :is([data-testid="stVerticalBlock"], [data-testid="stHorizontalBlock"]) > * + * { margin-top: 0.6rem; }
+  [data-testid="stTable"], [data-testid="stTable"] * { overflow: visible !important; }
+  [data-testid="stElementContainer"]:has([data-testid="stHeading"], + * [data-testid="stPlotlyChart"],
+  + [data-testid="stPlotlyChart"]) { break-after: avoid; }
+  [data-testid="stPlotlyChart"], tr, li, [data-testid="stMarkdownContainer"] p { break-inside: avoid; }
   [data-testid="stMainBlockContainer"]:has(.st-key-sheet) > [data-testid="stVerticalBlock"] >
   :not(:has(.st-key-sheet), .st-key-sheet) { display: none !important; }
-  [data-testid="stPlotlyChart"], [data-testid="stTable"], [data-testid="stExpander"], tr { break-inside: avoid; }
 }
 """
 
 
 def apply() -> None:
     """Send the rules with the page."""
-    st.html(f"<style>{_RULES}</style>")
+    st.html(f"<style>{_RULES}{_ON_PAPER}</style>")

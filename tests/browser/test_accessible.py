@@ -1,8 +1,16 @@
-"""Every page and every question by the rules of accessibility: on a phone and a desk, light and dark."""
+"""Every page and every question by the rules of accessibility, on a phone and a desk, light and dark; and on paper."""
 
+import io
+
+import pypdf
 import pytest
 
 from tests.browser.windows import DESK, PAGES, PHONE, answer_all
+
+#: More than the longest page, with all that is folded, takes.
+MOST_SHEETS = 12
+#: On paper, what can only be pressed or typed into.
+CONTROLS = "button, input, textarea, select, canvas, [role=combobox], [role=radiogroup], [data-testid=stIconMaterial]"
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
@@ -16,6 +24,39 @@ def test_a_cold_deep_link_is_whole_and_accessible(visit, path, scheme, size):
     width = size["viewport"]["width"]
     assert window.page.evaluate("document.querySelector('[data-testid=stMain]').scrollWidth") <= width
     is_accessible(window)
+    if size is DESK:
+        prints_well(window)
+
+
+def prints_well(window):
+    """Black on white from a dark screen too, nothing to press, what is folded open, charts drawn, no blank sheet."""
+    window.until(
+        "() => [...document.querySelectorAll('[data-testid=stPlotlyChart]')].every((one) => one.querySelector('svg'))"
+    )
+    sheets = pypdf.PdfReader(io.BytesIO(window.page.pdf(format="Letter"))).pages
+    assert 1 <= len(sheets) <= MOST_SHEETS
+    assert all(sheet.extract_text().strip() for sheet in sheets)
+    window.page.emulate_media(media="print")
+    found = window.page.evaluate(
+        """(controls) => {
+          const main = document.querySelector("[data-testid=stMain]");
+          const seen = (one) => one.checkVisibility({ visibilityProperty: true, contentVisibilityAuto: true });
+          const shown = (what) => [...main.querySelectorAll(what)].filter(seen);
+          const look = (one, name) => getComputedStyle(one)[name];
+          return {
+            controls: shown(controls).map((one) => one.outerHTML.slice(0, 120)),
+            ink: [...new Set(shown("p, li, h1, h2, h3, td, th").map((one) => look(one, "color")))],
+            paper: [...new Set(shown("div, table").map((one) => look(one, "backgroundColor")))],
+            charts: [...new Set(shown(".js-plotly-plot text:not(.bartext-inside)").map((one) => look(one, "fill")))],
+            folded: shown("details").filter((one) => !seen(one.lastElementChild)).map((one) => one.innerText),
+          };
+        }""",
+        CONTROLS,
+    )
+    window.page.emulate_media(media="screen")
+    assert found["controls"] == [] and found["folded"] == []
+    assert found["ink"] == ["rgb(0, 0, 0)"] and set(found["charts"]) <= {"rgb(0, 0, 0)"}
+    assert set(found["paper"]) <= {"rgba(0, 0, 0, 0)", "rgb(255, 255, 255)"}
 
 
 def test_every_question_is_accessible_on_a_phone(visit):

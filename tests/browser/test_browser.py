@@ -217,12 +217,6 @@ def test_spanish(visit):
         assert sentence in window.text
 
 
-def test_prints_to_a_few_pages(visit, tmp_path):
-    window = visit(**DESK).go("work")
-    pdf = window.page.pdf(format="Letter")
-    assert pdf.startswith(b"%PDF") and 1 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type/Page") <= 12
-
-
 def test_the_answer_is_kept_on_white_paper_and_as_a_link(visit):
     """A dark screen prints one white sheet, black on white, without what can be pressed."""
     window = visit(**DESK, color_scheme="dark", permissions=["clipboard-read", "clipboard-write"]).go()
