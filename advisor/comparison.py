@@ -27,6 +27,7 @@ from advisor.heaters.candidates import (
     heaters_to_compare,
     like_for_like,
     own_heaters,
+    usual_tank_gal,
     with_asked_units,
     with_parallel_units,
 )
@@ -160,7 +161,12 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         use_known_by=demand.known_by,
     )
     candidates = tuple(Candidate(**vars(one), money=money.of(one.heater.id)) for one in checked)
-    advice = advise(candidates, same_id, has_240_v_circuit=house.has_240_v_circuit)
+    advice = advise(
+        candidates,
+        same_id,
+        has_240_v_circuit=house.has_240_v_circuit,
+        usual_gal=usual_tank_gal(case.household.people_counted),
+    )
     repair = repair_of(case, circumstances.us_state, advice.same_again, advice.pick)
     held = [(one.energy, one.in_homes, one.label_energy, one.running_cost, one.capacity) for one in candidates]
     freeze(site, circumstances, prices, money, *held)

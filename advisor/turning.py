@@ -20,6 +20,7 @@ from advisor.core.arrays import Floats
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel, Technology
+from advisor.heaters.candidates import usual_tank_gal
 from advisor.money.chance import Z90
 from advisor.money.cost_arrays import CostArrays, Market, Width, point
 from advisor.money.results import MoneyResults
@@ -134,8 +135,12 @@ def _advised(comparison: Comparison, arrays: CostArrays, market: Market) -> Cand
     """The rule asked again with other money."""
     money: MoneyResults = replace(comparison.money, arrays=arrays, market=market, point_usd=point(arrays, market)[0])
     moved = [replace(one, money=money.of(one.heater.id)) for one in comparison.candidates]
-    facts = comparison.facts
-    return advise(moved, comparison.like_for_like_id, has_240_v_circuit=facts.has_240_v_circuit).pick
+    return advise(
+        moved,
+        comparison.like_for_like_id,
+        has_240_v_circuit=comparison.facts.has_240_v_circuit,
+        usual_gal=usual_tank_gal(comparison.case.household.people_counted),
+    ).pick
 
 
 def _with_prices(arrays: CostArrays, rows: np.ndarray, end: int) -> CostArrays:

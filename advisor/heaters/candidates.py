@@ -216,7 +216,12 @@ def failed_size(case: Case) -> float:
     failed = case.failed
     if failed.kind == "tankless":
         return failed.input_btuh or float(usual("failed.input_btuh", "tankless"))
-    return failed.size_gal or (40.0 if case.household.people_counted <= 3 else 50.0)
+    return failed.size_gal or usual_tank_gal(case.household.people_counted)
+
+
+def usual_tank_gal(people: int) -> float:
+    """The tank that so many people usually have; common practice, no published source. [gal]"""
+    return 40.0 if people <= 3 else 50.0
 
 
 def like_for_like(case: Case, heaters: list[Heater]) -> Heater | None:

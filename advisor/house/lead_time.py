@@ -10,6 +10,9 @@ from advisor.core.tables import load
 from advisor.heaters.catalogue import Heater
 from advisor.house.work import HouseCheck
 
+#: Every further heater side by side is a day's work more; our own choice. [day]
+_FURTHER_HEATER_DAYS = 1.0
+
 
 @dataclass(frozen=True)
 class HowSoon:
@@ -43,12 +46,13 @@ class HowSoon:
 
 
 def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
-    """Days until a candidate could run: the slowest of the delivery and the jobs that cannot wait."""
+    """Days until a candidate could run: the slowest of the delivery and the jobs that cannot wait, then the work."""
     delivery = load("heater_availability").find(heater.technology.id)["lead_day"]
     days, held_up_by = delivery, note("work.held_up.delivery" if delivery else "work.held_up.nothing")
     for job in house.work:
         if not job.can_wait and job.lead_day > days:
             days, held_up_by = job.lead_day, job.what
+    days += _FURTHER_HEATER_DAYS * (heater.n_units - 1)
     return HowSoon(days, held_up_by, tuple(job.what for job in house.work if job.can_wait))
 
 

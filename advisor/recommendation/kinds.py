@@ -84,49 +84,117 @@ def wins_clearly(one: Candidate, other: Candidate) -> bool:
 
 
 def one_of_each(
-    candidates: Sequence[Candidate], same_again: Candidate | None, *, has_240_v_circuit: bool
+    candidates: Sequence[Candidate], same_again: Candidate | None, *, has_240_v_circuit: bool, usual_gal: float = 0.0
 ) -> dict[Family, Candidate]:
     """What one would put in of each kind, among the eligible; a single heater where one serves.
 
-    No tank smaller than what failed where one as large serves. Of the kind that is in the house what failed itself,
-    unless another wins clearly. A plug-in heat pump only where no circuit of 240 V ends.
+    No tank smaller than what failed where one as large serves, nor, of another kind, than is usual for the people. Of
+    the kind that is in the house what failed itself, unless another wins clearly. A plug-in heat pump only where no
+    circuit of 240 V ends, and there only where it wins clearly over one with an element.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        Those that may be put in.
+    same_again : Candidate or None
+        The plain replacement of what failed.
+    has_240_v_circuit : bool
+        A circuit of 240 V ends at the heater.
+    usual_gal : float
+        The tank that so many people usually have. [gal]
     """
     groups: dict[Family, list[Candidate]] = {}
     for candidate in filter(is_eligible, candidates):
         groups.setdefault(family_of(candidate), []).append(candidate)
+    home = None if same_again is None else family_of(same_again)
+    failed_gal = 0.0 if same_again is None else same_again.heater.nominal_gal
     found = {}
     for family, group in groups.items():
         pool = _preferred(group, lambda one: one.heater.n_units == 1)
-        if has_240_v_circuit:
-            pool = _preferred(pool, lambda one: not (one.heater.is_heat_pump and one.heater.circuit_v == 120))
-        if same_again is not None:
-            large = _as_large_as(pool, same_again)
-            is_home = family == family_of(same_again)
-            found[family] = _of_the_kind_in_the_house(pool, large, same_again) if is_home else first_choice(large)
+        if family == home and same_again is not None:
+            large = _as_large_as(pool, failed_gal)
+            found[family] = _of_the_kind_in_the_house(_with_element(large, has_240_v_circuit), pool, same_again)
         else:
-            found[family] = first_choice(pool)
+            large = _as_large_as(pool, max(failed_gal, usual_gal))
+            found[family] = first_choice(_with_element(large, has_240_v_circuit))
     return found
 
 
+def is_plug_in(one: CheckedHeater) -> bool:
+    """A heat pump without an element, on a plug."""
+    return one.heater.is_heat_pump and not one.heater.technology.has_backup_element
+
+
+def _with_element(pool: Sequence[Candidate], has_240_v_circuit: bool) -> list[Candidate]:
+    """No plug-in beside a heat pump with an element, unless no circuit is there and it wins clearly.
+
+    Few shops carry one, it heats slowly, and most of what is known of it is from memory.
+    """
+    plug_ins = [one for one in pool if is_plug_in(one)]
+    others = [one for one in pool if not is_plug_in(one)]
+    if not plug_ins or not others:
+        return list(pool)
+    wins = not has_240_v_circuit and wins_clearly(first_choice(plug_ins), first_choice(others))
+    return plug_ins if wins else others
+
+
+def passed_over(candidates: Iterable[Candidate], kinds: dict[Family, Candidate]) -> Candidate | None:
+    """The plug-in that would cost less than the heat pump of ``kinds`` with an element, and serve as well."""
+    stands = kinds.get(("heat_pump", True))
+    if stands is None or is_plug_in(stands):
+        return None
+    return cheapest_of(
+        one
+        for one in candidates
+        if is_plug_in(one)
+        and one.heater.n_units <= stands.heater.n_units
+        and not is_smaller(one, stands)
+        and one.capacity.verdict.severity <= stands.capacity.verdict.severity
+        and one.money.point_usd < stands.money.point_usd
+    )
+
+
 def _of_the_kind_in_the_house(
-    pool: Sequence[Candidate], large: Sequence[Candidate], same_again: Candidate
+    large: Sequence[Candidate], pool: Sequence[Candidate], same_again: Candidate
 ) -> Candidate:
-    """What failed, unless another of its kind wins clearly, or keeps up where it needs care and costs little more."""
+    """What failed, unless another of its kind wins clearly, or keeps up where it needs care and costs little more.
+
+    Where what failed may not be put in again, one as large, unless a smaller one keeps up for much less.
+    """
     chosen = first_choice(large)
-    if all(one is not same_again for one in pool) or wins_clearly(chosen, same_again):
+    if all(one is not same_again for one in pool):
+        return _for_much_less(chosen, pool)
+    if wins_clearly(chosen, same_again):
         return chosen
     is_better = chosen.capacity.verdict.severity < same_again.capacity.verdict.severity
     is_near = chosen.money.point_usd <= (1 + EASE_FRAC) * same_again.money.point_usd
     return chosen if is_better and is_near else same_again
 
 
-def _as_large_as(pool: Sequence[Candidate], same_again: Candidate) -> list[Candidate]:
-    return _preferred(pool, lambda one: not is_smaller(one, same_again))
+def _for_much_less(chosen: Candidate, pool: Sequence[Candidate]) -> Candidate:
+    """The largest of those that keep up for much less, the cheapest of that size; else the chosen one."""
+    able = [
+        one
+        for one in pool
+        if one.capacity.verdict == KEEPS_UP and (1 + EASE_FRAC) * one.money.point_usd < chosen.money.point_usd
+    ]
+    return min(able, key=lambda one: (-one.heater.nominal_gal, one.money.point_usd), default=chosen)
+
+
+def _as_large_as(pool: Sequence[Candidate], least_gal: float) -> list[Candidate]:
+    """Those of so many gallons and more, else the largest."""
+    large = [one for one in pool if not _holds_less(one, least_gal)]
+    most_gal = max((one.heater.nominal_gal for one in pool), default=0.0)
+    return large or [one for one in pool if one.heater.nominal_gal == most_gal]
 
 
 def is_smaller(one: CheckedHeater, other: CheckedHeater) -> bool:
     """A tank of fewer gallons; a boiler gives so much heat that gallons do not matter."""
-    return 0 < one.heater.nominal_gal < other.heater.nominal_gal and not one.heater.technology.is_boiler_heated
+    return _holds_less(one, other.heater.nominal_gal)
+
+
+def _holds_less(one: CheckedHeater, gallons: float) -> bool:
+    return 0 < one.heater.nominal_gal < gallons and not one.heater.technology.is_boiler_heated
 
 
 def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:

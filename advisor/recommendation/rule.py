@@ -22,6 +22,7 @@ from advisor.recommendation.kinds import (
     is_eligible,
     is_smaller,
     one_of_each,
+    passed_over,
     wins_clearly,
 )
 
@@ -44,9 +45,11 @@ class Advice:
         The lowest cost over the years of all that may be put in; the pick where another costs the same.
     soonest : Candidate or None
         The first to give hot water of all that may be put in; of several the pick, else the plain replacement, else
-        the cheapest over the years.
+        the fewest side by side, of the kind in the house, what stands for its kind, the cheapest over the years.
     kinds : tuple of Candidate
         What one would put in of each kind, the cheapest over the years first. Chances are theirs: one heater each.
+    plug_in : Candidate or None
+        The plug-in heat pump that would cost less than the heat pump of ``kinds`` and keep up as well, but not clearly.
     closest : Candidate or None
         Where nothing may be put in, what comes closest to keeping up of all that could stand here and may be made.
     """
@@ -56,6 +59,7 @@ class Advice:
     cheapest_to_own: Candidate | None
     soonest: Candidate | None
     kinds: tuple[Candidate, ...]
+    plug_in: Candidate | None = None
     closest: Candidate | None = None
 
     @property
@@ -81,8 +85,9 @@ class Advice:
 
     @property
     def rival(self) -> Candidate | None:
-        """The cheapest of the kinds that the pick is not of."""
-        return cheapest_of(one for one in self.kinds if self.pick is None or family_of(one) != family_of(self.pick))
+        """The cheapest of the kinds that the pick is not of, a plug-in that was passed over among them."""
+        known = self.kinds if self.plug_in is None else (*self.kinds, self.plug_in)
+        return cheapest_of(one for one in known if self.pick is None or family_of(one) != family_of(self.pick))
 
     @property
     def tankless(self) -> Candidate | None:
@@ -92,7 +97,13 @@ class Advice:
         return cheapest_of(one for one in self.kinds if one.heater.is_tankless)
 
 
-def advise(candidates: Sequence[Candidate], like_for_like_id: str | None, *, has_240_v_circuit: bool) -> Advice:
+def advise(
+    candidates: Sequence[Candidate],
+    like_for_like_id: str | None,
+    *,
+    has_240_v_circuit: bool,
+    usual_gal: float = 0.0,
+) -> Advice:
     """The four places.
 
     Parameters
@@ -103,22 +114,28 @@ def advise(candidates: Sequence[Candidate], like_for_like_id: str | None, *, has
         The plain replacement of what failed.
     has_240_v_circuit : bool
         A circuit of 240 V ends at the heater: then no plug-in heat pump is the pick.
+    usual_gal : float
+        The tank that so many people usually have: no smaller one of another kind, where one as large serves. [gal]
     """
     same = next((one for one in candidates if one.heater.id == like_for_like_id), None)
     eligible = [one for one in candidates if is_eligible(one)]
-    kinds = one_of_each(eligible, same, has_240_v_circuit=has_240_v_circuit)
+    kinds = one_of_each(eligible, same, has_240_v_circuit=has_240_v_circuit, usual_gal=usual_gal)
     short = [one for one in candidates if bar_of(one) == "falls_short" and one.house.verdict != DOES_NOT_FIT]
-    pick = _pick(kinds, None if same is None else family_of(same))
+    home = None if same is None else family_of(same)
+    pick = _pick(kinds, home)
+    stand_for = list(kinds.values())
+
+    def soon(one: Candidate) -> tuple[float, ...]:
+        fewest = one is not pick, one is not same, one.heater.n_units, family_of(one) != home, one not in stand_for
+        return (one.soon.days, *fewest, one.money.point_usd)
+
     return Advice(
         pick=pick,
         same_again=same,
         cheapest_to_own=min(eligible, key=lambda one: (one.money.point_usd, one is not pick), default=None),
-        soonest=min(
-            eligible,
-            key=lambda one: (one.soon.days, one is not pick, one is not same, one.money.point_usd),
-            default=None,
-        ),
+        soonest=min(eligible, key=soon, default=None),
         kinds=tuple(sorted(kinds.values(), key=lambda one: one.money.point_usd)),
+        plug_in=passed_over(eligible, kinds),
         closest=max(short, key=lambda one: one.capacity.margin_frac, default=None) if pick is None else None,
     )
 

@@ -12,7 +12,7 @@ from advisor.core.verdicts import WITH_CARE
 from advisor.money.life_cycle import Payback
 from advisor.money.sensitivity import BreakEvenPrice, break_even_of
 from advisor.recommendation.against import against
-from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of, is_smaller
+from advisor.recommendation.kinds import WORTH_FRAC, bar_of, family_of, is_plug_in, is_smaller
 from advisor.recommendation.rule import Advice
 from advisor.report import names
 from advisor.report.words import say
@@ -21,6 +21,8 @@ from advisor.report.words import say
 _NOTHING: Value = ()
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
+#: Where in fewer versions than half nothing costs less than the pick, it is a close call.
+_CLOSE_BELOW_FRAC = 0.5
 #: What costs less by so little over the years costs the same: to the nearest hundred it would be nothing. [$]
 LEVEL_USD = 50.0
 
@@ -65,10 +67,6 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         care=_care(pick) if pick.capacity.verdict == WITH_CARE else _NOTHING,
         sold=note("conclusion.ask_sold") if is_plug_in(pick) else _NOTHING,
     )
-
-
-def is_plug_in(pick: Candidate) -> bool:
-    return pick.heater.is_heat_pump and not pick.heater.technology.has_backup_element
 
 
 def _care(pick: Candidate) -> Finding:
@@ -119,17 +117,22 @@ def _how_sure(chance_frac: float) -> Finding:
         return note("conclusion.sure.most")
     if chance_frac < 0.05:
         return note("conclusion.sure.least")
-    return note("conclusion.sure", tenths=round(10 * chance_frac))
+    code = "conclusion.sure.close" if chance_frac < _CLOSE_BELOW_FRAC else "conclusion.sure"
+    return note(code, tenths=round(10 * chance_frac))
 
 
 def _second(advice: Advice, pick: Candidate, language: str) -> Finding:
-    """Against the same again; where that is the pick, or nothing is the same, against the best of another kind."""
+    """Against the same again; where that is the pick or may not be put in, against the best of another kind."""
     same, rival = advice.same_again, advice.rival
     if same is not None and same is not pick:
-        heater = names.spoken(same.heater, language)
         bar = bar_of(same)
         if bar is not None:
-            return note("conclusion.same.barred", heater=heater, bar=note(f"conclusion.bar.{bar}"))
+            return note(
+                "conclusion.same.barred",
+                heater=names.spoken(same.heater, language),
+                bar=note(f"conclusion.bar.{bar}"),
+                rival=_NOTHING if rival is None else _compared("conclusion.rival", pick, rival, language),
+            )
         return _compared("conclusion.same", pick, same, language)
     return note("conclusion.no_other") if rival is None else _compared("conclusion.other", pick, rival, language)
 
@@ -144,7 +147,12 @@ def _compared(code: str, first: Candidate, other: Candidate, language: str) -> F
             if found.installs == "more"
             else note("conclusion.extra", heater=names.spoken(first.heater, language))
         )
-        back = note("conclusion.back", dearer=dearer, payback=payback_finding(found.back, study_yr))
+        # Upkeep too little to be told may still take all that is saved: then no reason is named.
+        is_told = found.upkeep != "same" or found.runs != "less"
+        payback = payback_finding(found.back, study_yr)
+        if payback.code == "payback.never_by_bills" and not is_told:
+            payback = note("payback.never", study_yr=study_yr)
+        back = note("conclusion.back", dearer=dearer, payback=payback)
     return note(
         code,
         heater=names.spoken(other.heater, language),
@@ -174,7 +182,7 @@ def payback_finding(back: Payback, study_yr: int) -> Finding:
 def draws_level(first: Candidate, rival: Candidate, language: str) -> Finding:
     """What it would take to make a rival pay: a price of energy, or of the job."""
     found = break_even_of(first.money, rival.money)
-    told = {"family": names.family(rival.heater, language), "heater": names.title(rival.heater, language)}
+    told = {"family": names.family(rival.heater, language), "heater": names.spoken(rival.heater, language)}
     near = [price for price in found.prices if 1 / _FAR <= price.level_usd_per_unit / price.now_usd_per_unit <= _FAR]
     if found.quote_level_usd is not None and found.quote_level_usd > found.quote_now_usd:
         return note("money.level.already", **told, level_usd=found.quote_level_usd, now_usd=found.quote_now_usd)

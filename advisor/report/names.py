@@ -31,19 +31,24 @@ def short(heater: Heater, language: str = "en") -> str:
     """A name that has room in a chart."""
     if language != "en":
         return title(heater, language)
-    return title(heater).replace(", natural draft", "").replace(",000 Btu/h", "k")
+    name = title(heater).replace(", natural draft", "").replace("tankless heater", "tankless")
+    return name.replace(",000 Btu/h", "k")
 
 
 def spoken(heater: Heater, language: str = "en") -> str:
     """A name within a sentence."""
     name = title(heater, language)
-    return f"{name[:1].lower()}{name[1:]}" if language == "en" else name
+    if language != "en":
+        return name
+    name = name.removeprefix(f"{heater.n_units} in parallel: ")
+    several = say("heater.side_by_side", language=language, n=heater.n_units) if heater.n_units > 1 else ""
+    return f"{name[:1].lower()}{name[1:]}{several}"
 
 
 def a(heater: Heater, language: str = "en") -> str:
     """A name within a sentence, with its article where the language wants one."""
     name = spoken(heater, language)
-    if language != "en" or heater.n_units > 1:
+    if language != "en":
         return name
     return f"{'an' if name.startswith(VOWELS) else 'a'} {name}"
 

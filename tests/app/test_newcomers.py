@@ -21,7 +21,7 @@ CLASS = {
     "gas_tankless_noncondensing": "gas_tankless_low_nox",
     "tankless, non-condensing": "tankless, low-NOx",
     "gas-tankless-199": "gas-tankless-low-nox",
-    "Gas tankless, 199,000 Btu/h": "Gas tankless, low-NOx, 199,000 Btu/h",
+    "Gas tankless heater, 199,000 Btu/h": "Gas tankless heater, low-NOx, 199,000 Btu/h",
 }
 IN_THIS_DATA = """
 import sys
@@ -109,7 +109,7 @@ def test_a_heater_and_a_class_that_are_rows_alone_are_compared_and_shown(data):
     add_class(data)
     done = run(COMMAND, data, "compare", str(paths.CASES / "cold-city-basement.toml"), "--all")
     assert (done.returncode, done.stderr) == (0, "")
-    assert "60 gal gas tank, natural draft" in done.stdout and "Gas tankless, low-NOx" in done.stdout
+    assert "60 gal gas tank, natural draft" in done.stdout and "Gas tankless heater, low-NOx" in done.stdout
     shown = run(PAGES, data, str(ROOT))
     assert shown.returncode == 0, shown.stderr[-2000:]
     assert "Tankless, low-NOx, gas natural, 199,000 Btu/h" in shown.stdout

@@ -89,9 +89,27 @@ def test_nothing_smaller_than_what_failed_where_as_large_a_one_serves(demos):
     # Nor of another kind: a small heat pump that wins is passed over for one as large.
     pumps = [made_up(cold.candidate(name), usd=usd) for name, usd in (("heat-pump-40", 5_000), ("heat-pump-50", 6_000))]
     assert advised(failed, *pumps, same=failed) is pumps[1]
+    # Nor smaller than is usual for the people, where what failed was small.
+    small = made_up(cold.candidate("gas-tank-30"), usd=9_000)
+    found = advise([small, *pumps], small.heater.id, has_240_v_circuit=False, usual_gal=50.0)
+    assert found.pick is pumps[1]
     # Where nothing as large may be put in, the smaller one, and that is said.
     found = advise([made_up(failed, usd=9_000, fits=False), smaller], failed.heater.id, has_240_v_circuit=False)
     assert found.pick is smaller and found.is_smaller
+
+
+@pytest.mark.parametrize(("usd", "is_chosen"), [(6_000, False), (5_100, True)])
+def test_a_smaller_one_only_for_much_less_and_where_what_failed_is_out(demos, usd, is_chosen):
+    """A 75 gal tank that may no longer be made: 50 gal of a larger burner, unless one as large costs little more."""
+    cold = demos["cold-city-basement"]
+    failed = made_up(cold.candidate("gas-tank-75"), usd=5_500, fits=False)
+    large = made_up(cold.candidate("gas-tank-condensing-75"), usd=6_000)
+    smaller = made_up(cold.candidate("gas-tank-50"), usd=usd)
+    assert advised(failed, large, smaller, same=failed) is (smaller if is_chosen else large)
+    # Never one that keeps up only with care, nor beside what failed itself.
+    assert advised(failed, large, made_up(smaller, usd=usd, keeps=WITH_CARE), same=failed) is large
+    fits = made_up(cold.candidate("gas-tank-75"), usd=5_500)
+    assert advised(fits, large, smaller, same=fits) is fits
 
 
 @pytest.mark.parametrize(("usd", "is_chosen"), [(11_400, True), (11_600, False)])
@@ -110,6 +128,12 @@ def test_a_plug_in_only_where_no_240_v_circuit_ends(demos):
     wired = made_up(flat.candidate("heat-pump-50"), usd=6_000)
     assert advised(failed, plug_in, wired, same=failed, has_240_v_circuit=True) is wired
     assert advised(failed, plug_in, wired, same=failed, has_240_v_circuit=False) is plug_in
+    # And there only where it wins clearly over one with an element.
+    near = made_up(plug_in, usd=5_900)
+    assert advised(failed, near, wired, same=failed, has_240_v_circuit=False) is wired
+    unsure = made_up(plug_in, usd=5_000, chance_frac=0.55)
+    wired_wins = made_up(wired, usd=6_000, chance_frac=0.9)
+    assert advised(failed, unsure, wired_wins, same=failed, has_240_v_circuit=False) is wired_wins
 
 
 def test_one_heater_before_several(demos):
@@ -220,12 +244,15 @@ def test_the_second_sentence_is_against_the_same_again_or_another_kind(demos, na
 def test_what_bars_the_same_again_is_named(demos):
     """A tank that may no longer be made is not said to have a label that does not add up."""
     told = advice_sentences(demos["big-house-soaking-tub"].advice)[1]
-    assert told == "The same again (75 gal gas tank, natural draft) may no longer be made."
+    assert told.startswith(
+        "The same again (75 gal gas tank, natural draft) may no longer be made; of the other kinds the"
+    )
+    assert "80 gal heat pump tank, 240 V, 2 side by side comes closest" in told
     cold = demos["cold-city-basement"]
     misread = replace(cold.advice.same_again, flags=(stop("label.recovery_below_uef"),))
     others = [misread if one is cold.advice.same_again else one for one in cold.candidates]
     found = advise(others, misread.heater.id, has_240_v_circuit=False)
-    assert advice_sentences(found)[1].endswith("is not advised: its label does not add up.")
+    assert "is not advised: its label does not add up; of the other kinds the" in advice_sentences(found)[1]
 
 
 @every_demo
@@ -233,7 +260,9 @@ def test_the_third_says_what_would_make_tankless_pay(demos, name):
     advice = demos[name].advice
     told = advice_sentences(advice)
     if advice.tankless is not None:
-        assert re.search(r"tankless heater.*(wins over the years if|would not win|already comes out)", told[2])
+        assert re.search(
+            r"tankless heater.*(would cost less over the years if|would not win|already comes out)", told[2]
+        )
 
 
 @every_demo
@@ -246,6 +275,47 @@ def test_a_payback_is_named_only_where_the_bills_are_lower(demos, name):
         earns = net if found.extra_usd > 0 else -net
         if found.installs != "same" and earns <= 0:
             assert "pays back in" not in said(payback_finding(found.back, 15))
+
+
+@pytest.mark.parametrize(
+    ("chance_frac", "told"),
+    [
+        (0.80, "; in about 8 of 10 versions"),
+        (0.51, "; in about 5 of 10 versions"),
+        (0.34, "; it is a close call: in about 3 of 10 versions"),
+    ],
+)
+def test_a_close_call_is_called_one(chance_frac, told):
+    assert said(words._how_sure(chance_frac)).startswith(told)
+
+
+def test_of_the_soonest_what_stands_for_its_kind(demos):
+    """An electric tank of the size one would put in, not the smallest on the shelf."""
+    pumps = compare(
+        case_from(
+            {
+                "place": {"city": "Sacramento, CA"},
+                "household": {"people": 4},
+                "failed": {"fuel": "electricity", "kind": "heat_pump", "size_gal": 65},
+                "house": {"fuels": ["electricity"]},
+            }
+        ),
+        today=TODAY,
+    )
+    soonest = pumps.advice.soonest
+    assert soonest in pumps.advice.kinds and soonest.soon.days < pumps.advice.pick.soon.days
+    # No electric tank as large is sold to everyone: then the largest.
+    assert soonest.heater.id == "electric-tank-55"
+    # Where nothing but several serve at once, the fewest of the kind in the house.
+    assert demos["big-house-soaking-tub"].advice.soonest.heater.id == "gas-tank-50-fastest-x2"
+
+
+def test_a_plug_in_that_is_passed_over_is_still_named_where_it_comes_closest(demos):
+    """The second sentence is true of the table under it: nothing of another kind that serves as well costs less."""
+    advice = demos["warm-city-small-household"].advice
+    assert advice.plug_in is not None and advice.plug_in not in advice.kinds and advice.rival is advice.plug_in
+    assert all(one.money.point_usd >= advice.rival.money.point_usd for one in advice.kinds if one is not advice.pick)
+    assert advice.rival.heater.title in advice_sentences(advice)[1]
 
 
 def test_nothing_of_another_kind(demos):
@@ -309,8 +379,8 @@ NEVER = Payback("does not pay back", None, None, False)
     [
         (
             Against(2000, 100, 100, NEVER),
-            "would save about $100 a year on energy (less about $100 for upkeep) but costs about $2,000 more to install"
-            ": that never pays back through lower bills",
+            "would save about $100 a year on energy (with about $100 more for upkeep) but costs about $2,000 more to "
+            "install: that never pays back through lower bills",
         ),
         (
             Against(-500, -120, 0, NEVER),
@@ -318,7 +388,7 @@ NEVER = Payback("does not pay back", None, None, False)
         ),
         (Against(2000, -120, 0, NEVER), "would cost about $120 a year more to run and costs about $2,000 more to inst"),
         (Against(1000, -2, 0, NEVER), "would cost about the same to run and costs about $1,000 more to install"),
-        (Against(0, 100, 100, NEVER), "a year on energy (less about $100 for upkeep) and costs about the same to"),
+        (Against(0, 100, 100, NEVER), "a year on energy (with about $100 more for upkeep) and costs about the same to"),
         (
             Against(900, 110, 10, Payback("pays back", 9.0, 10.2, True)),
             "would save about $110 a year on energy but costs about $900 more to install: that pays back in about 10 y",
@@ -331,7 +401,7 @@ def test_the_other_kind_in_words(demos, monkeypatch, found, says):
     assert advice.pick is advice.same_again
     bare = [replace(one, house=replace(one.house, work=())) for one in advice.kinds if one is not advice.pick]
     monkeypatch.setattr(words, "against", lambda *_: found)
-    assert says in advice_sentences(replace(advice, kinds=(advice.pick, *bare)))[1]
+    assert says in advice_sentences(replace(advice, kinds=(advice.pick, *bare), plug_in=None))[1]
 
 
 @pytest.mark.parametrize(
