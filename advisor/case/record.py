@@ -142,13 +142,20 @@ class Failed(Section):
     """The heater that failed."""
 
     fuel: Fuel = Field(description="Its fuel")
-    kind: Literal["tank", "tankless", "heat_pump"] = assumed("tank", "A tank, a tankless heater or a heat pump tank")
+    kind: Literal["tank", "tankless", "heat_pump", "boiler_tank"] = assumed(
+        "tank", "A tank, a tankless heater, a heat pump tank or a tank heated by the boiler"
+    )
     size_gal: float | None = known("Tank size on its label", ge=2, le=120)
     age_yr: float | None = known("Age", ge=0, le=60)
     input_btuh: float | None = known("Burner input on its plate", ge=5_000, le=400_000)
     input_kw: float | None = known("Electric input on its plate", gt=0, le=100)
     ran_out: Literal["never", "sometimes", "often"] | None = known("Did it run out of hot water while it worked?")
     trouble: Literal["leaks", "nothing", "too_little", "noise"] | None = known("What is wrong with it")
+
+    @property
+    def has_flame(self) -> bool:
+        """It burned its fuel itself: a boiler burns for the tank that it heats."""
+        return self.fuel.is_burned and self.kind != "boiler_tank"
 
 
 class House(Section):
@@ -345,6 +352,8 @@ class Case(Section):
                 "a heat pump heater runs on electricity",
                 "write 'electricity'",
             )
+        if self.failed.kind == "boiler_tank":
+            self._boiler_is_there(failed)
         if self.made_on is not None and self.install_date is not None and self.made_on > self.install_date:
             raise InputError(
                 "made_on",
@@ -355,6 +364,20 @@ class Case(Section):
         if self.place.zip_code is None and self.place.city is None:
             raise InputError("place", None, "neither zip_code nor city is given", "give one of them")
         return self
+
+    def _boiler_is_there(self, fuel: Fuel) -> None:
+        """A tank that the boiler heats has failed: nothing said of the house may deny that boiler."""
+        house = self.house
+        if fuel.is_electric:
+            raise InputError(
+                "failed.fuel", fuel.id, "a boiler that heats a tank burns something", "write the boiler's fuel"
+            )
+        if house.has_boiler is False:
+            reason = "a tank heated by the boiler failed, so there is one"
+            raise InputError("house.has_boiler", False, reason, "leave it out, or correct failed.kind")
+        if house.heating_fuel not in (None, fuel):
+            reason = f"the boiler that heated the failed tank burns {fuel.title}"
+            raise InputError("house.heating_fuel", house.heating_fuel.id, reason, "correct one of the two")
 
     def assumed(self) -> list[Assumption]:
         """Every default that was used because the key was not given, lists counted from 1."""

@@ -35,6 +35,8 @@ def customer_blocks(told: Told) -> Iterator[Block]:
     yield Paragraph(conclusion_text(comparison.advice, told.language))
     if chosen is not comparison.recommended:
         yield Paragraph(told.say("document.about", heater=told.title(chosen)))
+    if (repair := told.repair()) is not None:
+        yield Paragraph(repair)
     yield from _offers(told)
     yield from _chart(told)
     yield Heading(told.say("document.work", heater=told.title(chosen)))

@@ -56,6 +56,8 @@ def _blocks(told: Told, link: str) -> Iterator[Block]:
     else:
         yield Bullets(tuple(told.say(one).replace("**", "") for one in lines(pick)))
     yield from _choices(told)
+    if (repair := told.repair()) is not None:
+        yield Paragraph(repair, is_small=True)
     if pick is not None:
         yield from _jobs(told)
         yield Heading(told.say("sheet.ask"))

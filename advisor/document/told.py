@@ -15,6 +15,7 @@ from advisor.core.findings import Finding
 from advisor.core.units import show
 from advisor.core.verdicts import Verdict
 from advisor.report import names, words
+from advisor.report.repair_words import repair_findings
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,13 @@ class Told:
     def amount(self, value: float, suffix: str, digits: int | None = None) -> str:
         """A number with its unit."""
         return show(value, suffix, si=self.si, digits=None if self.si and suffix != "f" else digits)
+
+    def repair(self) -> str | None:
+        """Mending what failed, as it is told beside the four places; None where there is nothing to mend."""
+        found = self.comparison.repair
+        if found is None:
+            return None
+        return f"{self.say('home.repair.title')}: {self.sentences(repair_findings(found))}"
 
     def price(self, candidate: Candidate) -> str:
         """What it costs to put in: to the cent where somebody offered it, else a likely range."""

@@ -107,6 +107,11 @@ def _has_its_heat(heater: Heater, case: Case) -> bool:
     house = case.house
     if not heater.technology.is_boiler_heated:
         return True
+    if case.failed.kind == "boiler_tank":
+        return heater.fuel == case.failed.fuel
+    # Where one comes new, the usual size: a boiler makes up for gallons.
+    if heater.variant is not None:
+        return False
     return bool(house.has_boiler) and house.heating_fuel in (None, heater.fuel)
 
 
@@ -207,6 +212,7 @@ def is_like_the_failed(heater: Heater, case: Case) -> bool:
         and not (heater.is_heat_pump or heater.is_condensing or heater.technology.is_boiler_heated),
         "tankless": heater.is_tankless,
         "heat_pump": heater.is_heat_pump,
+        "boiler_tank": heater.technology.is_boiler_heated,
     }[case.failed.kind]
     return same_kind and heater.fuel == case.failed.fuel and not heater.sale_note
 

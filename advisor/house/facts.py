@@ -11,6 +11,7 @@ import numpy as np
 from advisor.case.house import Drain, Electrical, Gas, Vent, Water
 from advisor.case.record import Case
 from advisor.case.usual import usual
+from advisor.core.kinds import Fuel
 from advisor.core.tables import load
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
 from advisor.heaters.annual_energy import Energy, parameters_of
@@ -87,7 +88,7 @@ class HouseFacts:
         if self.vent.flue is not None:
             return self.vent.flue
         failed = self.case.failed
-        if failed.fuel.is_electric:
+        if not failed.has_flame:
             return "none"
         if failed.kind == "tankless":
             return "stainless"
@@ -97,7 +98,7 @@ class HouseFacts:
     def had_flue(self) -> bool:
         """The failed heater was a tank on a natural-draft flue, as far as anyone knows."""
         failed = self.case.failed
-        return failed.fuel.is_burned and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
+        return failed.has_flame and failed.kind == "tank" and self.flue in NATURAL_DRAFT_FLUES
 
     @cached_property
     def had_tankless(self) -> bool:
@@ -108,15 +109,21 @@ class HouseFacts:
     def had_condensate(self) -> bool:
         """The failed heater made water that ran off somewhere: a heat pump, or a burner on a plastic pipe."""
         failed = self.case.failed
-        return failed.kind == "heat_pump" or (failed.fuel.is_burned and self.flue == "plastic")
+        return failed.kind == "heat_pump" or (failed.has_flame and self.flue == "plastic")
 
     @cached_property
     def failed_input_btuh(self) -> float | None:
         """Input of the failed burner: on its plate, else what whole-house tankless heaters have; a tank's not known."""
         failed = self.case.failed
-        if failed.input_btuh is not None or not (self.had_tankless and failed.fuel.is_burned):
+        if not failed.has_flame:
+            return None
+        if failed.input_btuh is not None or not self.had_tankless:
             return failed.input_btuh
         return float(usual("failed.input_btuh", "tankless"))
+
+    def burned_before(self, fuel: Fuel) -> bool:
+        """The heater that failed burned this fuel, on a pipe of its own."""
+        return self.case.failed.has_flame and self.case.failed.fuel == fuel
 
     @property
     def has_240_v_circuit(self) -> bool:

@@ -131,7 +131,7 @@ def to_ask(comparison: Comparison, chosen: Candidate) -> list[Finding]:
     failed, heater = comparison.case.failed, chosen.heater
     asked = {
         "permit": True,
-        "flue": failed.fuel.is_burned or heater.has_flame,
+        "flue": failed.has_flame or heater.has_flame,
         "gas": heater.fuel.is_fuel_gas and heater.has_flame,
         "boiler": heater.technology.is_boiler_heated,
         "panel": heater.fuel.is_electric and not (failed.fuel.is_electric and failed.kind == "tank"),

@@ -72,7 +72,7 @@ def _household(case: Case) -> dict[str, str]:
         "install_date": case.install_date,
         "existing_fuel": failed.fuel.id,
         "existing_technology": _kind(
-            failed.fuel.is_burned, failed.kind == "tank", failed.kind == "heat_pump", failed.fuel.id
+            failed.fuel.is_burned, failed.kind in ("tank", "boiler_tank"), failed.kind == "heat_pump", failed.fuel.id
         ),
         "existing_status": "failed",
         "existing_age_yr": failed.age_yr,

@@ -59,6 +59,7 @@ SHAPES = {
     "box_pipe": Shape("tankless", True),
     "box_cable": Shape("tankless", False),
     "tank_fan": Shape("heat_pump", False),
+    "tank_boiler": Shape("boiler_tank", True),
 }
 
 

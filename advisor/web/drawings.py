@@ -32,6 +32,11 @@ OF_HEATERS = {
         _TANK + '<rect x="10" y="4" width="28" height="16" rx="3"/><circle cx="24" cy="12" r="5"/>'
         '<path d="M24 7v10M19 12h10"/>'
     ),
+    "tank_boiler": _drawing(
+        '<rect x="24" y="20" width="22" height="38" rx="5"/><path d="M27 58v4M43 58v4"/>'
+        '<rect x="2" y="34" width="14" height="24" rx="2"/><path d="M9 55c-4-3-1-6 0-8 1 2 4 5 0 8zM9 34V6"/>'
+        '<path d="M16 40h12c8 0 8 5 0 5s-8 5 0 5h-12"/>'
+    ),
 }
 
 #: A tank, the valve on the cold pipe into its top, and the gas valve or the breaker at its side.

@@ -63,7 +63,7 @@ def tonight(comparison: Comparison) -> list[Finding]:
             found.append(note("tonight.attic"))
     if failed.trouble != "too_little":
         found.append(note("tonight.wash"))
-    if failed.fuel.is_burned:
+    if failed.has_flame:
         found.append(note("tonight.off"))
         found.append(note("tonight.burns"))
     return found

@@ -11,9 +11,10 @@ import pytest
 from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core import paths
-from advisor.document.make import written
+from advisor.document.make import document, written
 from advisor.document.sheet import sheet
 from advisor.report.decision_text import shown, to_ask
+from advisor.report.repair_words import repair_findings
 from advisor.report.words import say, usd
 from tests.hostile import HOUSE
 
@@ -46,6 +47,27 @@ def test_one_page_with_the_numbers_of_the_comparison(path, language, paper):
         for job in pick.house.work:
             assert put(say(job.what, language=language)) in page
             assert put(say(job.who, language=language)) in page
+
+
+@pytest.mark.parametrize(("language", "paper"), [("en", "letter"), ("es", "a4")])
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_a_repair_stands_on_the_sheet_and_on_the_document_as_it_is_compared(path, language, paper):
+    """Price, how long it must hold and its risk, word for word; a tank that leaks has none."""
+    given = tomllib.loads(path.read_text(encoding="utf-8"))
+    for trouble, is_mended in (("nothing", True), ("leaks", False)):
+        failed = given["failed"] | {"trouble": trouble, "age_yr": 9}
+        comparison = compare(case_from(given | {"failed": failed}), today=TODAY, by_hand=True)
+        made = sheet(comparison, link=LINK, language=language), document(comparison, language=language)
+        first = [text_of(written(one, "pdf", paper=paper, day=TODAY)) for one in made]
+        assert len(first[0]) == 1
+        title = put(say("home.repair.title", language=language))
+        for pages in first:
+            assert (title + ":" in pages[0]) == is_mended
+            if is_mended:
+                for told in repair_findings(comparison.repair):
+                    assert put(say(told, language=language)) in pages[0]
+        # The lines to sign stay on the first page.
+        assert put(say("document.sign.customer", language=language)) in first[1][0]
 
 
 def test_the_same_case_and_day_give_the_same_bytes():

@@ -149,7 +149,7 @@ def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
     """Whether a pipe with this gas ends at the heater already."""
     if heater.fuel != line_fuel(facts.case):
         return False
-    return facts.case.failed.fuel == heater.fuel or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
+    return facts.burned_before(heater.fuel) or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
 
 
 def _existing_loads(heater: Heater, facts: HouseFacts, altitude_frac: float = 1.0) -> dict[str, float]:

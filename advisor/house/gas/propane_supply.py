@@ -70,7 +70,7 @@ def _with_tank(
         found = note("gas.propane.tank_enough", burns_btuh=burns_btuh, **numbers)
         return replace(trade, findings=(*trade.findings, found), assumed=assumed)
     found = care("gas.propane.tank_short", burns_btuh=burns_btuh, **numbers)
-    if facts.case.failed.fuel == heater.fuel and own_btuh <= (facts.failed_input_btuh or 0.0):
+    if facts.burned_before(heater.fuel) and own_btuh <= (facts.failed_input_btuh or 0.0):
         as_before = note("gas.propane.tank_as_before")
         return replace(trade, findings=(*trade.findings, as_before), assumed=assumed)
     fuller = least_level_frac(size_gal, burns_btuh, coldest_f)

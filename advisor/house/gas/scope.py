@@ -174,7 +174,7 @@ def _with_sizes(system: GasSystem, sizes: Mapping[str, str]) -> GasSystem:
 
 def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:
     """The candidate burns no more than the plate of the heater that failed, on the same pipe."""
-    if heater.fuel != facts.case.failed.fuel:
+    if not facts.burned_before(heater.fuel):
         return False
     measured = next((load.input_btuh for load in facts.gas.outlets if load.name == HEATER), None)
     old = measured or facts.failed_input_btuh

@@ -61,7 +61,10 @@ def check_rules(heater: Heater, facts: HouseFacts, circumstances: Circumstances)
         code = "rules.manufactured.flame" if heater.has_flame else "rules.manufactured"
         found.add(care(code), "manufactured-listing", "manufactured_home", quantity=heater.n_units)
     if heater.technology.is_boiler_heated:
-        found.findings.append(note("rules.boiler", input_btuh=heater.power_btuh))
+        told = note("rules.boiler", input_btuh=heater.power_btuh)
+        found.findings.append(told)
+        if facts.case.failed.kind != "boiler_tank":
+            found.items.append(item("boiler-zone", told, quantity=heater.n_units))
     for rule in _gas_rules(heater, facts):
         _gas_rule(rule, heater, facts, found)
     if not (found.findings or found.assumed):
