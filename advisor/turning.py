@@ -98,7 +98,7 @@ def _of_the_money(comparison: Comparison) -> Iterator[Turn]:
         if units.any():
             given = fuel not in comparison.prices.averages
             moved = [_with_price(market, fuel, 1 + way * _PRICE_FRAC) for way in (-1, 1)]
-            state = "given" if given else "seen second-hand"
+            state = "given" if given else comparison.site.prices[fuel].state
             yield turn(note("turn.energy", fuel=fuel.word), state, *((arrays, one) for one in moved))
     still = arrays.standby_frac[:, None]
     shares = (still + (1 - still) * np.exp(way * Z90 * market.use_sigma) for way in (-1, 1))

@@ -10,6 +10,7 @@ from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.kinds import Fuel
+from advisor.core.tables import load
 from advisor.turning import turns
 from tests.houses import said
 
@@ -46,6 +47,21 @@ def test_a_price_of_energy_is_moved_as_the_case_would_move_it(comparison, found)
         price = comparison.prices.usd_per_unit[gas] * factor
         prices = values.get("prices", {}) | {"natural_gas_usd_per_therm": price}
         assert compare(case_from(values | {"prices": prices}), today=TODAY).recommended_id == pick
+
+
+def test_an_average_price_is_as_far_checked_as_its_table_says():
+    """The table of averages has a state for each; a price of one's own is given."""
+    given = {
+        "place": {"city": "Boston, MA"},
+        "household": {"people": 2},
+        "failed": {"fuel": "natural_gas"},
+        "house": {"fuels": ["natural_gas"]},
+        "prices": {"electricity_usd_per_kwh": 0.30},
+    }
+    told = compare(case_from(given), today=TODAY, by_hand=True)
+    states = {said(one.what): one.state for one in turns(told, TODAY) if "price of energy" in said(one.what)}
+    table = load("energy_prices").find("MA", "natural_gas")["state"]
+    assert [states[what] for what in sorted(states)] == ["given", table]
 
 
 def test_people_are_moved_by_one(comparison, found):
