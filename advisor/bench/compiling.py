@@ -17,7 +17,7 @@ import numpy as np
 from advisor.bench import code_store, kernels, machine_code
 
 #: What machine code may call by name.
-_LIBRARY = {"exp", "floor", "fmod", "memset", "memcpy", "memmove"}
+_LIBRARY = {"exp", "floor", "fmod", "sqrt", "memset", "memcpy", "memmove"}
 #: Division as numpy has it; and a kernel is called by kernels alone.
 _OPTIONS: dict[str, Any] = {"error_model": "numpy", "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 
@@ -75,12 +75,13 @@ def _no_memory_of_ours() -> str:
 def _tank_entries() -> dict[str, Callable[..., int]]:
     from numba import carray
 
-    from advisor.bench import storage
+    from advisor.bench import carrying, storage
+    from advisor.bench.comfort import COMFORT_SIZE
     from advisor.bench.kernels import OUTCOME_SIZE, SEGMENT_SIZE, TRACE_SIZE
     from advisor.bench.storage import LOG_SIZE, SOURCE_SIZE, Tank
 
     real, tank = np.float64, _record(Tank)
-    run, draw_until, recover = storage.run, storage.draw_until, storage.recover
+    run, draw_until, recover, carries = storage.run, storage.draw_until, storage.recover, carrying.of_tank
 
     def storage_run(arrays: Any, rows: Any, numbers: Any) -> int:
         run(
@@ -129,19 +130,55 @@ def _tank_entries() -> dict[str, Callable[..., int]]:
         )
         return 1
 
-    return {"storage.run": storage_run, "storage.draw_until": storage_draw_until, "storage.recover": storage_recover}
+    def carrying_of_tank(arrays: Any, rows: Any, numbers: Any) -> int:
+        numbers[0] = carries(
+            carray(arrays[0], rows[0], real),
+            carray(arrays[1], rows[1], real),
+            carray(arrays[2], 1, tank)[0],
+            carray(arrays[3], (rows[3], SOURCE_SIZE), real),
+            carray(arrays[4], rows[4], real),
+            carray(arrays[5], rows[5], real),
+            carray(arrays[6], (rows[6], SEGMENT_SIZE), real),
+            carray(arrays[7], rows[7], real),
+            carray(arrays[8], rows[8], real),
+            carray(arrays[9], rows[9], real),
+            carray(arrays[10], rows[10], real),
+            numbers[0],
+            numbers[1],
+            (numbers[2], numbers[3]),
+            numbers[4],
+            numbers[5],
+            numbers[6],
+            numbers[7],
+            numbers[8],
+            carray(arrays[11], rows[11], real),
+            carray(arrays[12], rows[12], real),
+            carray(arrays[13], (rows[13], SEGMENT_SIZE), real),
+            carray(arrays[14], (rows[14], OUTCOME_SIZE), real),
+            carray(arrays[15], (rows[15], LOG_SIZE), real),
+            carray(arrays[16], (rows[16], TRACE_SIZE), real),
+            carray(arrays[17], (rows[17], COMFORT_SIZE), real),
+        )
+        return 1
+
+    return {
+        "storage.run": storage_run,
+        "storage.draw_until": storage_draw_until,
+        "storage.recover": storage_recover,
+        "carrying.of_tank": carrying_of_tank,
+    }
 
 
 def _tankless_entries() -> dict[str, Callable[..., int]]:
     from numba import carray
 
-    from advisor.bench import comfort, instantaneous
+    from advisor.bench import carrying, comfort, instantaneous
     from advisor.bench.comfort import COMFORT_SIZE
     from advisor.bench.instantaneous import UNIT_SIZE, Unit
     from advisor.bench.kernels import OUTCOME_SIZE, SEGMENT_SIZE, TRACE_SIZE
 
     real, unit = np.float64, _record(Unit)
-    run, read_off = instantaneous.run, comfort.read_off
+    run, read_off, carries = instantaneous.run, comfort.read_off, carrying.of_tankless
 
     def instantaneous_run(arrays: Any, rows: Any, numbers: Any) -> int:
         run(
@@ -175,7 +212,39 @@ def _tankless_entries() -> dict[str, Callable[..., int]]:
         )
         return 0
 
-    return {"instantaneous.run": instantaneous_run, "comfort.read_off": comfort_read_off}
+    def carrying_of_tankless(arrays: Any, rows: Any, numbers: Any) -> int:
+        numbers[0] = carries(
+            carray(arrays[0], (rows[0], UNIT_SIZE), real),
+            carray(arrays[1], rows[1], real),
+            carray(arrays[2], 1, unit)[0],
+            carray(arrays[3], rows[3], real),
+            carray(arrays[4], rows[4], real),
+            carray(arrays[5], (rows[5], SEGMENT_SIZE), real),
+            carray(arrays[6], rows[6], real),
+            carray(arrays[7], rows[7], real),
+            carray(arrays[8], rows[8], real),
+            carray(arrays[9], rows[9], real),
+            numbers[0],
+            numbers[1],
+            (numbers[2], numbers[3]),
+            numbers[4],
+            numbers[5],
+            numbers[6],
+            numbers[7],
+            carray(arrays[10], (rows[10], UNIT_SIZE), real),
+            carray(arrays[11], rows[11], real),
+            carray(arrays[12], (rows[12], SEGMENT_SIZE), real),
+            carray(arrays[13], (rows[13], OUTCOME_SIZE), real),
+            carray(arrays[14], (rows[14], TRACE_SIZE), real),
+            carray(arrays[15], (rows[15], COMFORT_SIZE), real),
+        )
+        return 1
+
+    return {
+        "instantaneous.run": instantaneous_run,
+        "comfort.read_off": comfort_read_off,
+        "carrying.of_tankless": carrying_of_tankless,
+    }
 
 
 def _record(kind: Any) -> np.dtype:

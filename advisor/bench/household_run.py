@@ -20,6 +20,7 @@ import numpy as np
 from advisor.bench import seen
 from advisor.bench.calibration import insides, retest
 from advisor.bench.internals import Inside
+from advisor.bench.largest_morning import carried_frac
 from advisor.bench.morning import (
     SHORT_BELOW_F,
     MorningResult,
@@ -44,9 +45,6 @@ from advisor.physics.water import TEST_BTU_PER_GAL_DF
 _TAP_AT_MIN = 20.0
 #: A tap, not a shower. [min]
 _SHORT_USE_MIN = 5.0
-#: Runs that narrow down how large a morning may be: to a fortieth of it. And their steps, over those of a run that is
-#: shown: what they count is whole minutes.
-_HALVINGS, _COARSE = 4, 2.0
 #: A label that the bench cannot return may be far off: how far below the hand method it is looked for.
 _DOUBTED_FRAC = 0.25
 
@@ -129,10 +127,11 @@ class HouseholdBench:
         """One heater through a winter morning, the household's own if none is given."""
         return run_morning(heater, self.draws if draws is None else draws, **self._winter(heater))
 
-    def sized(self, heater: Heater, size_dimensionless: float, inside: Inside) -> MorningResult:
-        """One heater through a smaller or larger morning, with a given inside and in longer steps."""
-        draws = self.draws.sized(size_dimensionless)
-        return run_morning(heater, draws, **self._winter(heater), inside=inside, coarse=_COARSE)
+    def carries_frac(self, heater: Heater, inside: Inside, least: float, most: float) -> float:
+        """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
+        if least >= MOST_SIZE_DIMENSIONLESS:
+            return least  # no morning is as large
+        return carried_frac(heater, self.draws, inside, least, most, **self._winter(heater))
 
     def summer(self, heater: Heater) -> MorningResult:
         """One heater through ``summer_draws`` in the month of the warmest water."""
@@ -286,7 +285,7 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
     coldest_f = float(bench.circumstances.coldest_mains_f)
     return Evidence(
         why=seen.findings(told, wanted_f=min(SHORT_BELOW_F, float(bench.draws.use_f.max()))),
-        carries_frac=tuple(_carries_frac(bench, heater, inside, least, most) for inside in insides(heater)),
+        carries_frac=tuple(bench.carries_frac(heater, inside, least, most) for inside in insides(heater)),
         minutes_short=seen.minutes_short(lit),
         short_uses=tuple(use.name for use in lit if use.minutes_short > 0),
         noticed_by=tuple(use.name for use in lit if use.noticed),
@@ -305,16 +304,3 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
         pause_seconds_cold=None if paused is None else paused.seconds_cold,
         label_trouble=trouble,
     )
-
-
-def _carries_frac(bench: HouseholdBench, heater: Heater, inside: Inside, least: float, most: float) -> float:
-    """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
-    if least >= MOST_SIZE_DIMENSIONLESS:
-        return least  # no morning is as large
-    for _ in range(_HALVINGS):
-        middle = math.sqrt(least * most)
-        if seen.runs_short(bench.sized(heater, middle, inside).uses):
-            most = middle
-        else:
-            least = middle
-    return math.sqrt(least * most)

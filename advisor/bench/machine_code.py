@@ -24,8 +24,8 @@ from advisor.core.errors import AdvisorError
 
 #: What is compiled by a process of its own, so that two cores share the work, and the entries that it holds.
 PARTS = {
-    "storage": ("storage.run", "storage.draw_until", "storage.recover"),
-    "instantaneous": ("instantaneous.run", "comfort.read_off"),
+    "storage": ("storage.run", "storage.draw_until", "storage.recover", "carrying.of_tank"),
+    "instantaneous": ("instantaneous.run", "comfort.read_off", "carrying.of_tankless"),
 }
 #: How preparing in the background stands: it goes on, its result could not be kept, or it has failed before.
 PREPARING, UNKEPT, FAILED = "preparing", "unkept", "failed"

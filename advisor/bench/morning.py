@@ -50,7 +50,8 @@ WAIT_MIN = 0.5
 NOTICED_DF, NOTICED_MIN = 8.0, 3 / 60
 #: A morning runs short when someone's water is below their temperature for over a minute; our own threshold.
 SHORT_MORNING_MIN = 1.0
-_TANK_STEP_S, _TANKLESS_STEP_S = 5.0, 1.0
+#: Steps while water flows. [s]
+TANK_STEP_S, TANKLESS_STEP_S = 5.0, 1.0
 _YEAR_TANK_STEP_S, _YEAR_TANKLESS_STEP_S = 10.0, 2.0
 
 
@@ -206,7 +207,8 @@ def _run(
     inside: Inside | None = None,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
-    _check(set_point_f, inlet_f, air_f, mode)
+    _check_mode(mode)
+    check_water(set_point_f, inlet_f, air_f)
     inside = inside or retest(heater).inside  # of the label, which is of sea level
     heater = with_input(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
@@ -253,16 +255,24 @@ def with_input(heater: Heater, input_frac: float) -> Heater:
     return replace(heater, input_kw=(heater.input_kw or 0.0) * input_frac)
 
 
-def _check(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray, mode: str) -> None:
-    """Refuse what no house has, in a sentence."""
+def _check_mode(mode: str) -> None:
     if mode not in heat_pump.MODES:
         raise InputError("mode", mode, "there is no such mode", f"write {' or '.join(heat_pump.MODES)}")
+
+
+def check_water(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray) -> None:
+    """Refuse what no house has, in a sentence."""
     if not 90 <= set_point_f <= 180:
         raise OutOfRangeError("set_point_f", set_point_f, "this is no set point of a water heater", "give 90 to 180 °F")
     for field, values, low, high in (("inlet_f", inlet_f, 32, 120), ("air_f", air_f, -40, 150)):
         outside = values[~((values >= low) & (values <= high))]
         if len(outside):
             raise OutOfRangeError(field, outside[0], "this cannot be right", f"give {low} to {high} °F")
+
+
+def trace_rows(segments: np.ndarray, step_s: float) -> int:
+    """Most steps that a run through these segments takes while water flows."""
+    return int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum())
 
 
 def run_morning(
@@ -278,7 +288,6 @@ def run_morning(
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
     inside: Inside | None = None,
-    coarse: float = 1.0,
 ) -> MorningResult:
     """Run a heater through a morning, starting from a full tank or an exchanger at room temperature.
 
@@ -302,19 +311,16 @@ def run_morning(
         Share of its rated input that a burner keeps at this height, or an element at this voltage. [-]
     inside : Inside, optional
         Another inside that returns the label; the usual one if not given.
-    coarse : float
-        Steps so many times as long, where only short minutes are counted. [-]
     """
     segments = uses.segments()
-    step_s = coarse * (_TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S)
-    rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum()) if len(segments) else 0
+    step_s = TANKLESS_STEP_S if heater.is_tankless else TANK_STEP_S
     until = float(segments[-1, 1]) if len(segments) else 0.0
     run = _run(
         heater,
         segments,
         until,
         step_s,
-        rows,
+        trace_rows(segments, step_s),
         set_point_f=set_point_f,
         inlet_f=np.array([inlet_f]),
         air_f=np.array([air_f]),
@@ -393,14 +399,13 @@ def pause_test(
     """A shower, a pause (or a trickle of ``trickle_gpm``, for example 0.5), and a shower again."""
     again = shower_min + pause_min
     segments = _pause_draws(flow_gpm, use_f, shower_min, pause_min, trickle_gpm).segments()
-    step_s = _TANKLESS_STEP_S if heater.is_tankless else _TANK_STEP_S
-    rows = int(np.ceil((segments[:, 1] - segments[:, 0]) * 60 / step_s + 2).sum())
+    step_s = TANKLESS_STEP_S if heater.is_tankless else TANK_STEP_S
     run = _run(
         heater,
         segments,
         again + shower_min,
         step_s,
-        rows,
+        trace_rows(segments, step_s),
         set_point_f=set_point_f,
         inlet_f=np.array([inlet_f]),
         air_f=np.array([air_f]),

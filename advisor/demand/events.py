@@ -7,7 +7,7 @@ nothing random in it: verdicts rest on it. The random year only serves to say ho
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -77,14 +77,6 @@ class Draws:
         rows = self._segments.copy()
         rows[:, 5] = month_of(rows[:, 0])
         return rows
-
-    def sized(self, size_dimensionless: float) -> Draws:
-        """The same draws with so many times the flow; their segments follow without being worked out again."""
-        other = replace(self, flow_gpm=self.flow_gpm * size_dimensionless)
-        rows = self._segments.copy()
-        rows[:, [2, 4]] *= size_dimensionless
-        vars(other)["_segments"] = rows
-        return other
 
     @cached_property
     def _segments(self) -> np.ndarray:

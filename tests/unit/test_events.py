@@ -91,10 +91,3 @@ def test_no_water_no_draws_and_nonsense_is_refused():
         events.random_year(-1, 0)
     with pytest.raises(InputError, match="appliances"):
         events.random_year(10, float("nan"))
-
-
-def test_a_larger_morning_has_the_segments_that_working_them_out_gives():
-    told = events.morning([("a", 0, 8, 2.0, 105), ("b", 4, 8, 2.5, 110), ("washer", 6, 10, 1.5, None)])
-    larger = events.morning([("a", 0, 8, 3.0, 105), ("b", 4, 8, 3.75, 110), ("washer", 6, 10, 2.25, None)])
-    np.testing.assert_allclose(told.sized(1.5).segments(), larger.segments())
-    np.testing.assert_allclose(told.sized(1.5).gallons, larger.gallons)

@@ -13,7 +13,8 @@ import pytest
 
 from advisor.bench import calibration, household_run
 from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
-from advisor.bench.seen import spoken
+from advisor.bench.morning import run_morning
+from advisor.bench.seen import runs_short, spoken
 from advisor.case.file import case_from, read_case
 from advisor.cli import BAD_INPUT, DONE, main
 from advisor.comparison import compare
@@ -290,6 +291,21 @@ def test_compare_gains_the_bench():
         found["bench"]
     )
     json.dumps(found, allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    "heater_id", ["gas-tank-40", "electric-tank-50", "heat-pump-50", "gas-tankless-condensing-199"]
+)
+@pytest.mark.parametrize("n_units", [1, 2])
+def test_what_a_heater_carries_is_where_runs_of_the_morning_turn_short(heater_id, n_units):
+    """The search in one compiled pass against separate runs, in finer steps, on both sides of what it found."""
+    bench, heater = compared(people=5).bench, replace(by_id(heater_id), n_units=n_units)
+    for inside in calibration.insides(heater):
+        carried = bench.carries_frac(heater, inside, 0.1, 8.0)
+        for size, is_short in ((0.8, False), (1.25, True)):
+            draws = replace(bench.draws, flow_gpm=bench.draws.flow_gpm * carried * size)
+            ran = run_morning(heater, draws, **bench._winter(heater), inside=inside)
+            assert runs_short(ran.uses) == is_short, (carried, size)
 
 
 def test_compare_says_what_the_verdicts_rest_on(run):

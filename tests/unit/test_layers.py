@@ -58,7 +58,9 @@ bench.internals
 bench.federal_tests
 bench.calibration
 bench.comfort
+bench.carrying
 bench.morning bench.compiling
+bench.largest_morning
 bench.seen
 bench.household_run
 bench.another_tap bench.staging
