@@ -12,8 +12,8 @@ import numpy as np
 from advisor.core.findings import Finding
 from advisor.core.kinds import Fuel, Technology
 
-#: What cannot be changed and holds nothing that could.
-_PLAIN = (str, int, float, bool, bytes, type(None), Finding, Technology, Fuel)
+#: What cannot be changed and holds nothing that could; asked of thousands of values, so by their very class.
+_PLAIN = frozenset((str, int, float, bool, bytes, type(None), Finding, Technology, Fuel))
 
 
 def freeze(*results: Any) -> None:
@@ -25,25 +25,28 @@ def freeze(*results: Any) -> None:
 
 def _freeze(held: Any, seen: set[int]) -> Any:
     """The thing itself, frozen; for a dict a view of it."""
-    if isinstance(held, _PLAIN) or id(held) in seen:
+    if id(held) in seen:
         return held
     seen.add(id(held))
     if isinstance(held, np.ndarray):
         held.flags.writeable = False
     elif isinstance(held, dict | MappingProxyType):
-        for value in held.values():
-            _freeze(value, seen)
+        _freeze_all(held.values(), seen)
         return MappingProxyType(held) if isinstance(held, dict) else held
     elif isinstance(held, tuple | list):
-        for value in held:
-            _freeze(value, seen)
+        _freeze_all(held, seen)
     else:
         for name in _names(type(held)):  # type: ignore[arg-type]
             value = getattr(held, name)
-            frozen = _freeze(value, seen)
-            if frozen is not value:
+            if type(value) not in _PLAIN and (frozen := _freeze(value, seen)) is not value:
                 object.__setattr__(held, name, frozen)
     return held
+
+
+def _freeze_all(values: Any, seen: set[int]) -> None:
+    for value in values:
+        if type(value) not in _PLAIN:
+            _freeze(value, seen)
 
 
 @cache

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol, Self, runtime_checkable
+from functools import cache
+from typing import Any, NamedTuple, Self
 
 from advisor.case.base import Assumption
 from advisor.core.findings import Finding, note
 from advisor.core.tables import load
 from advisor.core.verdicts import FITS, NEEDS_WORK, HouseVerdict, verdict_of
-from advisor.heaters.catalogue import Heater, catalogue
+from advisor.heaters.catalogue import Heater, by_id, catalogue
 
 #: Low, typical and high.
 Usd = tuple[float, float, float]
@@ -18,9 +19,8 @@ Usd = tuple[float, float, float]
 _EVEN_FRAC = 0.5
 
 
-@dataclass(frozen=True)
-class WorkItem:
-    """One job.
+class WorkItem(NamedTuple):
+    """One job; a tuple, because a comparison makes some hundreds of them.
 
     Parameters
     ----------
@@ -106,12 +106,12 @@ class OtherWay:
     instead_of: tuple[str, ...] = ()
 
 
-@runtime_checkable
-class HasPrices(Protocol):
+class HasPrices:
     """A check whose own ways out bear prices, besides those of the list."""
 
     def moved(self, factor: float) -> Self:
         """The same with every price multiplied."""
+        raise NotImplementedError
 
 
 @dataclass(frozen=True)
@@ -189,32 +189,49 @@ def item(
     what, usd : Finding, tuple of float
         Its name and the price of the whole quantity, where they follow from a check; else the table's. [$]
     """
+    one = _of_table(job)
+    asks_first = one.asks_first and usd is None
+    return one._replace(
+        what=what or one.what,
+        quantity=quantity,
+        low_usd=one.low_usd * quantity if usd is None else usd[0],
+        typical_usd=one.typical_usd * quantity if usd is None else usd[1],
+        high_usd=one.high_usd * quantity if usd is None else usd[2],
+        why=why,
+        is_assumed=assumed or may_be_spared,
+        asks_first=asks_first,
+        chance_frac=1.0 if asks_first else _chance_frac(job, assumed=assumed, may_be_spared=may_be_spared),
+    )
+
+
+@cache
+def _of_table(job: str) -> WorkItem:
+    """One unit of a job as the table has it, its reason left out; it counts nothing where the table has no price."""
     row = load("jobs").find(job)
-    asks_first = usd is None and row["typical_usd_per_unit"] is None
-    low, typical, high = usd or (0.0 if asks_first else unit_usd * quantity for unit_usd in price(job))
+    asks_first = row["typical_usd_per_unit"] is None
+    low, typical, high = (0.0, 0.0, 0.0) if asks_first else price(job)
     wage, labour_frac = labour_of(row["who"])
     return WorkItem(
-        job,
-        what or note(f"job.{job}"),
-        quantity,
-        row["unit"],
-        low,
-        typical,
-        high,
-        why,
-        f"who.{row['who']}",
-        row["needs_permit"],
-        row["is_electrical"],
-        assumed or may_be_spared,
-        row["lead_day"],
-        row["can_wait"],
-        row["is_usual"],
-        row["comes_again"],
-        row["state"],
-        wage,
-        labour_frac,
-        1.0 if asks_first else _chance_frac(job, assumed=assumed, may_be_spared=may_be_spared),
-        asks_first,
+        job=job,
+        what=note(f"job.{job}"),
+        quantity=1.0,
+        unit=row["unit"],
+        low_usd=low,
+        typical_usd=typical,
+        high_usd=high,
+        why=note(""),
+        who=f"who.{row['who']}",
+        needs_permit=row["needs_permit"],
+        is_electrical=row["is_electrical"],
+        is_assumed=False,
+        lead_day=row["lead_day"],
+        can_wait=row["can_wait"],
+        is_usual=row["is_usual"],
+        comes_again=row["comes_again"],
+        state=row["state"],
+        wage=wage,
+        labour_frac=labour_frac,
+        asks_first=asks_first,
     )
 
 
@@ -238,7 +255,7 @@ def base_job(heater_id: str) -> str:
 
 def base_item(heater: Heater) -> WorkItem:
     """Heater and plain installation; for a typed-in label, the nearest catalogue heater's price."""
-    priced = next((row for row in catalogue() if row.id == heater.id.removesuffix(f"-x{heater.n_units}")), None)
+    priced = by_id(heater.id.removesuffix(f"-x{heater.n_units}"))
     if priced is None:
         same = [row for row in catalogue() if row.technology == heater.technology]
         same = [row for row in same if row.fuel == heater.fuel] or same

@@ -48,8 +48,7 @@ class LocalPrices:
         else:
             factor, state = job.quantity, LISTED
         low, typical, high = (usd * factor for usd in prices)
-        return replace(
-            job,
+        return job._replace(
             low_usd=low,
             typical_usd=typical,
             high_usd=high,

@@ -21,7 +21,7 @@ from advisor.house.gas.piping import HEATER, TRUNK, GasCheck, GasSegment, GasSys
 from advisor.house.gas.pressure import Rule
 from advisor.house.gas.propane_supply import with_supply
 from advisor.house.gas.simple_tree import SIZE_KEYS
-from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
+from advisor.house.items import HasPrices, OtherWay, TradeCheck, WorkItem, item, price
 
 #: Ways out that change neither the heater nor what the utility delivers: what a contractor prices first.
 _PRICED_FIRST = frozenset({"larger pipe", "dedicated run", "larger meter", "line regulator"})
@@ -39,7 +39,7 @@ _BEYOND = {
 
 
 @dataclass(frozen=True)
-class GasDetail:
+class GasDetail(HasPrices):
     """The tree as it would be with the candidate, its check, and every way out."""
 
     system: GasSystem
