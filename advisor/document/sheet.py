@@ -12,7 +12,7 @@ from advisor.document.told import Told, about, fingerprint
 from advisor.house.items import WorkItem
 from advisor.report import plain_words
 from advisor.report.assumed_text import in_words
-from advisor.report.decision_text import choices, lines, shown, to_ask
+from advisor.report.decision_text import called, choices, lines, shown, to_ask
 
 #: What has room on one sheet of either size: jobs with a line each, things taken for granted, letters of a link.
 _JOBS, _TAKEN, _LINK_LETTERS = 9, 8, 900
@@ -47,7 +47,8 @@ def _blocks(told: Told, link: str) -> Iterator[Block]:
     if pick is None:
         yield Heading(told.say("home.none"), 1)
     else:
-        yield Heading(told.say(plain_words.headline(comparison.advice, pick, told.language)), 1)
+        name = called(comparison, pick, language=told.language, si=told.si)
+        yield Heading(told.say(plain_words.headline(comparison.advice, pick, name, told.language)), 1)
     counted = told.say("frame.one_person") if people == 1 else told.say("frame.people", n=people)
     day = told.day.isoformat()
     yield Paragraph(told.say("sheet.where", city=where.city, state=where.state, people=counted, day=day), is_small=True)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.findings import Finding, note
-from advisor.core.units import show
 from advisor.recommendation.kinds import bar_of
 from advisor.report import plain_words
 from advisor.report.words import say, usd
 
-_NONE = "–"
+#: Stands for a figure of what cannot be.
+NONE = "–"
 
 
 def lines(pick: Candidate) -> list[Finding]:
@@ -68,13 +68,21 @@ class Choice:
 def choices(comparison: Comparison, *, language: str = "en", si: bool = False) -> list[Choice]:
     """Always the same rows; one where they coincide."""
     rows = _places(comparison)
-    names = _told_apart([one for one, _ in rows], language, si)
+    names = plain_words.told_apart([one.heater for one, _ in rows], language, si=si)
     return [_choice(one, tuple(places), name, language) for (one, places), name in zip(rows, names, strict=True)]
 
 
 def shown(comparison: Comparison) -> list[Candidate]:
     """The candidates of that table."""
     return [one for one, _ in _places(comparison)]
+
+
+def called(comparison: Comparison, chosen: Candidate, *, language: str = "en", si: bool = False) -> str:
+    """A heater's everyday name as that table has it, so that nobody buys the weaker of two that sound alike."""
+    heaters = [one.heater for one in shown(comparison)]
+    if chosen.heater not in heaters:
+        return plain_words.name(chosen.heater, language)
+    return plain_words.told_apart(heaters, language, si=si)[heaters.index(chosen.heater)]
 
 
 def _places(comparison: Comparison) -> list[tuple[Candidate, list[str]]]:
@@ -100,22 +108,11 @@ def _places(comparison: Comparison) -> list[tuple[Candidate, list[str]]]:
     return list(rows.values())
 
 
-def _told_apart(several: list[Candidate], language: str, si: bool) -> list[str]:
-    """Their names, with the power where two would bear the same name."""
-    names = [plain_words.name(one.heater, language) for one in several]
-    return [
-        say("plain.of_power", language=language, heater=name, power=show(one.heater.power_btuh, "btuh", si=si))
-        if names.count(name) > 1
-        else name
-        for one, name in zip(several, names, strict=True)
-    ]
-
-
 def _choice(one: Candidate, labels: tuple[str, ...], name: str, language: str) -> Choice:
     bar = bar_of(one)
     if bar is not None:
         why = say(f"home.bar.{bar}", language=language)
-        return Choice(labels, name, f"{why[:1].upper()}{why[1:]}", _NONE, _NONE, _NONE)
+        return Choice(labels, name, say("home.row.barred", language=language, why=why), NONE, NONE, NONE)
     return Choice(
         labels,
         name,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.candidate import Candidate
 from advisor.core.findings import Finding, Value, note
+from advisor.core.units import show
 from advisor.core.verdicts import KEEPS_UP
 from advisor.heaters.catalogue import Heater
 from advisor.money.results import MoneyResults
@@ -35,16 +36,31 @@ def name(heater: Heater, language: str = "en") -> str:
 
 def a(heater: Heater, language: str = "en") -> str:
     """The same with its article."""
-    found = name(heater, language)
-    return say("plain.an" if found.startswith(names.VOWELS) else "plain.a", language=language, heater=found)
+    return with_article(name(heater, language), language)
 
 
-def headline(advice: Advice, pick: Candidate, language: str) -> Finding:
-    """What to do, in one sentence with a verb."""
+def with_article(called: str, language: str = "en") -> str:
+    """A heater's everyday name with its article."""
+    return say("plain.an" if called.startswith(names.VOWELS) else "plain.a", language=language, heater=called)
+
+
+def told_apart(heaters: list[Heater], language: str = "en", *, si: bool = False) -> list[str]:
+    """Their everyday names, with the power where two would bear the same name."""
+    called = [name(one, language) for one in heaters]
+    return [
+        say("plain.of_power", language=language, heater=known, power=show(one.power_btuh, "btuh", si=si))
+        if called.count(known) > 1
+        else known
+        for one, known in zip(heaters, called, strict=True)
+    ]
+
+
+def headline(advice: Advice, pick: Candidate, called: str, language: str) -> Finding:
+    """What to do, in one sentence with a verb; the heater as it is called beside the others."""
     same: Value = note("home.title.same") if pick is advice.same_again else ()
     if same == () and advice.is_smaller:
         same = note("home.title.smaller")
-    return note("home.title", heater=a(pick.heater, language), same=same)
+    return note("home.title", heater=with_article(called, language), same=same)
 
 
 def warmth(pick: Candidate) -> Finding:
@@ -121,5 +137,6 @@ def meanings(heaters: list[Heater]) -> list[Finding]:
         "tankless": any(not kind.is_storage for kind in kinds),
         "fan": any(kind.vent == "power_vent" for kind in kinds),
         "saver": any(kind.is_condensing for kind in kinds),
+        "power": told_apart(heaters) != [name(one) for one in heaters],
     }
     return [note(f"plain.means.{word}") for word, is_used in found.items() if is_used]

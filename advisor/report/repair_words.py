@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.core.findings import Finding, Value, note
-from advisor.recommendation.repair import Repair
+from advisor.recommendation.repair import SURE_FRAC, Repair
 
 #: Above this share nearly all of ten are said; below the other hardly any.
 _NEARLY_ALL_FRAC, _HARDLY_ANY_FRAC = 0.95, 0.05
@@ -44,8 +44,12 @@ def _time(years: float) -> Value:
 
 
 def _share(frac: float) -> Value:
+    tenths = round(10 * frac)
+    if frac < SURE_FRAC <= tenths / 10:
+        # Rounded it would look like enough.
+        return note("home.repair.share.under", tenths=f"{tenths}")
     if frac >= _NEARLY_ALL_FRAC:
         return note("home.repair.share.most")
     if frac < _HARDLY_ANY_FRAC:
         return note("home.repair.share.least")
-    return note("home.repair.share", tenths=f"{round(10 * frac)}")
+    return note("home.repair.share", tenths=f"{tenths}")

@@ -7,7 +7,7 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.report import plain_words
-from advisor.report.decision_text import Choice, choices, lines, shown
+from advisor.report.decision_text import NONE, Choice, called, choices, lines, shown
 from advisor.report.repair_words import repair_findings
 from advisor.web import session, widgets
 from advisor.web.words import language, say, typed
@@ -23,7 +23,8 @@ def show(comparison: Comparison) -> None:
             st.markdown(say("home.none.closest", heater=plain_words.a(closest.heater, language())))
         st.markdown(say("home.none.what"))
     else:
-        st.title(say(plain_words.headline(advice, pick, language())))
+        name = called(comparison, pick, language=language(), si=widgets.is_si())
+        st.title(say(plain_words.headline(advice, pick, name, language())))
         st.markdown("  \n".join(say(one.code, **dict(one.numbers)) for one in lines(pick)))
     _what_changed(pick)
     _table(comparison)
@@ -49,13 +50,15 @@ def _table(comparison: Comparison) -> None:
 
 
 def _row(one: Choice, n: int) -> dict[str, str]:
-    return {
+    row = {
         say("home.col.which"): f"{' · '.join(map(say, one.labels))}: {typed(one.name)}",
         say("home.col.soon"): typed(one.soon),
         say("home.col.now"): widgets.plain(one.now),
         say("home.col.month"): widgets.plain(one.month),
         say("home.col.years", n=n): widgets.plain(one.years),
     }
+    # A list on a phone has no columns to fill.
+    return {name: "" if told == NONE else told for name, told in row.items()} if widgets.is_phone() else row
 
 
 def _what_changed(pick: Candidate | None) -> None:

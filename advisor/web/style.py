@@ -8,7 +8,8 @@ _RULES = """
 /* Streamlit's own hint beside a field is English only. */
 [data-testid="InputInstructions"] { display: none; }
 [data-testid="stMarkdownContainer"] :is(p, li), [data-testid="stAlert"] { max-width: 70ch; }
-[data-testid="stMarkdownContainer"] a, [data-testid="stPageLink"] a span { text-decoration: underline; }
+[data-testid="stMarkdownContainer"] a, [data-testid="stPageLink"] a span,
+[data-testid="stBaseButton-tertiary"] p { text-decoration: underline; }
 [data-testid="stMain"] :is(button, a, summary, input, [role="radio"], [role="checkbox"]):focus-visible {
   outline: 3px solid currentColor; outline-offset: 2px;
 }

@@ -53,6 +53,7 @@ def show(comparison: Comparison) -> None:
             coldest_f = round(site.mains.coldest_f)
             widgets.number("water.measured_cold_f", say("ask.coldest"), low=33, high=90, step=1.0, assumed=coldest_f)
         _prices(comparison)
+        _age(comparison)
     with st.expander(say("taken.all", n=len(comparison.assumed))):
         st.markdown("\n".join(f"- {sentence(item)}" for item in comparison.assumed))
 
@@ -93,6 +94,16 @@ def _prices(comparison: Comparison) -> None:
         if state.answer("prices"):
             averages = dict.fromkeys(paths_of.values())
             st.button(say("ask.drop_prices"), key="drop_prices", on_click=_back_to_averages, args=(averages,))
+
+
+def _age(comparison: Comparison) -> None:
+    """How old what failed is, where a repair turns on it."""
+    repair = comparison.repair
+    if repair is None:
+        return
+    with _box("age", f"{repair.age_yr:.0f}"):
+        assumed = round(repair.age_yr) if repair.age_is_assumed else None
+        widgets.number("failed.age_yr", say("ask.age"), low=0, high=60, step=1.0, assumed=assumed)
 
 
 def _back_to_averages(averages: dict[str, None]) -> None:

@@ -9,8 +9,8 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, note
 from advisor.house.lead_time import stopgaps
 from advisor.report import plain_words
-from advisor.report.decision_text import to_ask
-from advisor.web.widgets import plain
+from advisor.report.decision_text import called, to_ask
+from advisor.web.widgets import is_si, plain
 from advisor.web.words import household_words, kind_word, language, say
 
 #: Louder than a room in which a fridge hums; quieter than that nobody hears it. [dBA]
@@ -61,7 +61,7 @@ def tonight(comparison: Comparison) -> list[Finding]:
         found.append(note("tonight.leak"))
         if comparison.circumstances.heater_space in _ABOVE_ROOMS or comparison.case.house.is_over_living_space:
             found.append(note("tonight.attic"))
-    if failed.trouble != "too_little":
+    if failed.trouble not in ("too_little", "noise"):  # these two still have hot water
         found.append(note("tonight.wash"))
     if failed.has_flame:
         found.append(note("tonight.off"))
@@ -72,12 +72,16 @@ def tonight(comparison: Comparison) -> list[Finding]:
 def on_the_phone(comparison: Comparison, chosen: Candidate) -> str:
     """What to say, filled in."""
     failed = comparison.case.failed
+    name = called(comparison, chosen, language=language(), si=is_si())
+    if chosen.heater.is_condensing and not chosen.heater.is_own:
+        name = say("phone.condensing", heater=name)  # who is phoned knows the trade's word
     return say(
         "phone.say",
+        what=say(f"phone.what.{failed.trouble}" if failed.trouble else "phone.what"),
         old=f"{say(f'kind.{failed.kind}')} ({kind_word(failed.fuel)})",
         space=say(f"space.{comparison.circumstances.heater_space}"),
         people=household_words(comparison.case.household),
-        heater=plain_words.a(chosen.heater, language()),
+        heater=plain_words.with_article(name, language()),
     )
 
 
