@@ -143,9 +143,9 @@ def circumstances_of(case: Case, site: Site, demand: Demand) -> Circumstances:
     """
     set_point_f, coldest_f = case.household.set_point_f, site.mains.coldest_f
     if set_point_f <= coldest_f:
-        reason = f"the cold water alone comes in at {coldest_f:.0f} °F"
+        reason = "the cold water alone comes in at {coldest_f:.0f} °F"
         fix = "raise it, or correct water.measured_cold_f"
-        raise InputError("household.set_point_f", set_point_f, reason, fix)
+        raise InputError("household.set_point_f", set_point_f, reason, fix, coldest_f=coldest_f)
     return Circumstances(
         set_point_f=set_point_f,
         use_f=case.household.use_temperature_f,

@@ -183,6 +183,7 @@ def _forget_output() -> None:
 
 
 def _run(arguments: Sequence[str] | None) -> int:
+    options = argparse.Namespace()
     try:
         words = sys.argv[1:] if arguments is None else arguments
         if list(words[:1]) == ["figure"]:
@@ -192,7 +193,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except SystemExit as stop:
         return int(stop.code or 0) if not isinstance(stop.code, str) else OUR_FAULT
     except AdvisorError as error:
-        _tell(f"advisor: {error}")
+        _tell(f"advisor: {_in_the_language_of(options, error)}")
         return BAD_INPUT
     except KeyboardInterrupt:
         return STOPPED
@@ -202,6 +203,14 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _should_not_have(error)
     except Exception as error:  # the last line of defence: a user never sees a traceback
         return _should_not_have(error)
+
+
+def _in_the_language_of(options: argparse.Namespace, error: AdvisorError) -> str:
+    if getattr(options, "language", "en") == "en":
+        return str(error)
+    from advisor.report.words import refused
+
+    return refused(error, options.language)
 
 
 def _should_not_have(error: Exception) -> int:
@@ -324,8 +333,9 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
     chosen = wanted or comparison.recommended_id or comparison.like_for_like_id or known[0]
     if chosen not in known:
         near = difflib.get_close_matches(chosen, known, n=1)
-        fix = f"write {near[0]!r} if that is meant" if near else f"write one of {', '.join(known)}"
-        raise InputError("candidate", chosen, "there is no such candidate in this case", fix)
+        fix = "write '{near}' if that is meant" if near else "write one of {known}"
+        offered = {"near": "".join(near), "known": ", ".join(known)}
+        raise InputError("candidate", chosen, "there is no such candidate in this case", fix, **offered)
     return chosen
 
 

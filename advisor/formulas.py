@@ -141,8 +141,8 @@ def find(name: str) -> Formula:
     if name in index():
         return index()[name]
     near = difflib.get_close_matches(name, index(), n=3, cutoff=0.4)
-    offered = f"did you mean {', '.join(near)}" if near else "'advisor formula' lists them all"
-    raise InputError("formula", name, "there is no such formula", offered)
+    offered = "did you mean {near}" if near else "'advisor formula' lists them all"
+    raise InputError("formula", name, "there is no such formula", offered, near=", ".join(near))
 
 
 def run(name: str, given: Mapping[str, object]) -> Working:
@@ -159,13 +159,14 @@ def run(name: str, given: Mapping[str, object]) -> Working:
     known = {parameter.name: parameter for parameter in formula.parameters}
     for key in given:
         if key not in known:
-            raise InputError(key, None, f"{name} has no such input", f"its inputs are {', '.join(known)}")
+            reason, fix = "{formula} has no such input", "its inputs are {known}"
+            raise InputError(key, None, reason, fix, formula=name, known=", ".join(known))
     inputs = {key: item.default for key, item in known.items() if item.default is not inspect.Parameter.empty}
     inputs |= formula.published.example
     inputs |= {key: known[key].read(value) for key, value in given.items()}
     missing = [key for key in known if key not in inputs]
     if missing:
-        raise InputError(missing[0], None, "this input is not given", f"add {missing[0]}=VALUE")
+        raise InputError(missing[0], None, "this input is not given", "add {key}=VALUE", key=missing[0])
     try:
         with np.errstate(all="ignore"):
             result = np.asarray(formula.function(**inputs))

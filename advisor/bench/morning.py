@@ -257,7 +257,8 @@ def with_input(heater: Heater, input_frac: float) -> Heater:
 
 def _check_mode(mode: str) -> None:
     if mode not in heat_pump.MODES:
-        raise InputError("mode", mode, "there is no such mode", f"write {' or '.join(heat_pump.MODES)}")
+        known = ", ".join(heat_pump.MODES)
+        raise InputError("mode", mode, "there is no such mode", "write one of {known}", known=known)
 
 
 def check_water(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray) -> None:
@@ -267,7 +268,9 @@ def check_water(set_point_f: float, inlet_f: np.ndarray, air_f: np.ndarray) -> N
     for field, values, low, high in (("inlet_f", inlet_f, 32, 120), ("air_f", air_f, -40, 150)):
         outside = values[~((values >= low) & (values <= high))]
         if len(outside):
-            raise OutOfRangeError(field, outside[0], "this cannot be right", f"give {low} to {high} °F")
+            raise OutOfRangeError(
+                field, outside[0], "this cannot be right", "give {low} to {high} °F", low=low, high=high
+            )
 
 
 def trace_rows(segments: np.ndarray, step_s: float) -> int:

@@ -54,13 +54,16 @@ class Staging:
             ("rotate_h", self.rotate_h, 0.5, 1000.0),
         ):
             if not low <= value <= high:
-                raise InputError(field, value, "no controller is set so", f"give {low:g} to {high:g}")
+                raise InputError(
+                    field, value, "no controller is set so", "give {low:g} to {high:g}", low=low, high=high
+                )
         if self.leave_frac >= self.join_frac:
             raise InputError(
                 "leave_frac",
                 self.leave_frac,
-                f"it would leave as soon as it has joined at {self.join_frac:g}",
+                "it would leave as soon as it has joined at {join_frac:g}",
                 "lower it",
+                join_frac=self.join_frac,
             )
 
 

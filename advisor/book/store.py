@@ -114,9 +114,11 @@ class Book:
         with _alone(self.folder):
             there = _version(path)
             if there is None:
-                raise ChangedMeanwhileError(f"{file} is no longer in the book: it was put away or taken out meanwhile.")
+                raise ChangedMeanwhileError(
+                    "{file} is no longer in the book: it was put away or taken out meanwhile.", file=file
+                )
             if there != version:
-                raise ChangedMeanwhileError(f"{file} was changed in another window since it was opened here.")
+                raise ChangedMeanwhileError("{file} was changed in another window since it was opened here.", file=file)
             try:
                 write_whole(path, content, replace=True)
             except OSError as error:
@@ -176,7 +178,8 @@ def _version(path: Path) -> str | None:
 
 
 def _cannot(error: OSError) -> NoReturn:
-    raise InputError("book", None, f"the folder cannot be used ({error.strerror})", "make room or check it") from error
+    why = str(error.strerror)
+    raise InputError("book", None, "the folder cannot be used ({why})", "make room or check it", why=why) from error
 
 
 @contextmanager

@@ -52,16 +52,20 @@ def parse_case(content: bytes | str) -> Case:
     """Read a case from the text of a TOML file."""
     if len(content) > MAX_FILE_BYTES:
         raise InputError(
-            "file", None, f"the file is larger than {MAX_FILE_BYTES // 1000} kB", "a case is a page of text"
+            "file", None, "the file is larger than {most} kB", "a case is a page of text", most=MAX_FILE_BYTES // 1000
         )
-    try:
-        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
-    except UnicodeDecodeError as error:
-        raise InputError("file", None, "this is not a text file in UTF-8", "save it as UTF-8 text") from error
-    values = read_toml(text)
+    values = read_toml(text_of(content))
     if not values:
         raise InputError("file", None, "the file is empty", "write a starter with 'advisor case new FILE'")
     return case_from(values)
+
+
+def text_of(content: bytes | str) -> str:
+    """The text of a file."""
+    try:
+        return content.decode("utf-8-sig") if isinstance(content, bytes) else content
+    except UnicodeDecodeError as error:
+        raise InputError("file", None, "this is not a text file in UTF-8", "save it as UTF-8 text") from error
 
 
 def read_toml(text: str) -> dict[str, Any]:
@@ -70,15 +74,17 @@ def read_toml(text: str) -> dict[str, Any]:
         if line.lstrip().startswith("#"):
             continue
         if len(line) > _LONGEST_LINE:
-            raise InputError("file", None, f"line {number} is longer than {_LONGEST_LINE:,} letters", "break it up")
+            reason = "line {number} is longer than {most:,} letters"
+            raise InputError("file", None, reason, "break it up", number=number, most=_LONGEST_LINE)
         if _DEEP_KEY.search(line):
-            raise InputError("file", None, f"a key in line {number} is nested too deep", "a case has only one level")
+            reason = "a key in line {number} is nested too deep"
+            raise InputError("file", None, reason, "a case has only one level", number=number)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         place = str(error).replace("\n", " ")
         fix = "put the ZIP code in quotes" if _BARE_ZIP.search(text) else "mend that line"
-        raise InputError("file", None, f"this is not valid TOML: {place}", fix) from error
+        raise InputError("file", None, "this is not valid TOML: {place}", fix, place=place) from error
     except ValueError as error:  # Python reads no whole number of more than some thousand digits
         raise InputError("file", None, "a number in it has too many digits", "shorten it") from error
     except RecursionError as error:
@@ -195,36 +201,36 @@ def _as_input_error(error: ValidationError) -> InputError:
             field = inner.field
         else:
             field = path if path.endswith(inner.field) else f"{path}.{inner.field}"
-        return InputError(field, inner.value, inner.reason, inner.fix)
+        return inner.at(field)
     if kind == "extra_forbidden":
         near = difflib.get_close_matches(str(first["loc"][-1])[:80], _keys_beside(first["loc"]), n=1)
-        fix = f"write {near[0]!r} if that is meant" if near else "remove it; 'advisor case schema' lists every key"
-        return InputError(path, None, "there is no such key", fix)
+        fix = "write '{near}' if that is meant" if near else "remove it; 'advisor case schema' lists every key"
+        return InputError(path, None, "there is no such key", fix, near="".join(near))
     if kind == "missing":
         return InputError(path, None, "this is needed and is not given", "add it")
     if kind in {"greater_than_equal", "less_than_equal", "greater_than", "less_than"}:
-        return InputError(path, value, "this is outside the possible range", _range_of(first["loc"]))
+        low, high, unit = _range_of(first["loc"])
+        fix = "correct it" if low is None or high is None else "give a value from {low:g} to {high:g}{unit}"
+        return InputError(path, value, "this is outside the possible range", fix, low=low, high=high, unit=unit)
     if kind == "literal_error":
-        return InputError(
-            path, _plain(value), "this is not one of the choices", _write_one_of(context["expected"], value)
-        )
+        return _no_choice(path, value, re.findall(r"'([^']*)'", context["expected"]))
     if kind in {"model_type", "model_attributes_type", "dict_type"}:
-        return InputError(path, _plain(value), "this must be a table of keys", f"write it as [{path}]")
+        return InputError(path, _plain(value), "this must be a table of keys", "write it as [{path}]", path=path)
     if kind in {"tuple_type", "list_type"}:
         return InputError(path, _plain(value), "this must be a list", "put it in square brackets")
     if kind in _KIND_SENTENCES:
         return InputError(path, _plain(value), *_KIND_SENTENCES[kind])
-    reason = first["msg"][:1].lower() + first["msg"][1:]
-    return InputError(path, _plain(value), reason, "correct it")
+    return InputError(path, _plain(value), "this cannot be read ({why})", "correct it", why=first["msg"])
 
 
-def _write_one_of(expected: str, value: Any) -> str:
+def _no_choice(path: str, value: Any, choices: list[str]) -> InputError:
     """All choices where they are few, else those that look most like what was written."""
-    if len(expected) <= _LONGEST_CHOICES:
-        return f"write {expected}"
-    choices = re.findall(r"'([^']*)'", expected)
+    reason, known = "this is not one of the choices", ", ".join(map(repr, choices))
+    if len(known) <= _LONGEST_CHOICES:
+        return InputError(path, _plain(value), reason, "write one of {known}", known=known)
     near = difflib.get_close_matches(str(_plain(value))[:80], choices, n=3, cutoff=0.0)
-    return f"write one of {len(choices)}, such as {', '.join(map(repr, near))}; 'advisor case schema' lists them"
+    fix = "write one of {count}, such as {near}; 'advisor case schema' lists them"
+    return InputError(path, _plain(value), reason, fix, count=len(choices), near=", ".join(map(repr, near)))
 
 
 _KIND_SENTENCES = {
@@ -268,15 +274,12 @@ def _keys_beside(location: tuple[Any, ...]) -> list[str]:
     return list(model.model_fields) if model else []
 
 
-def _range_of(location: tuple[Any, ...]) -> str:
+def _range_of(location: tuple[Any, ...]) -> tuple[Any, Any, str]:
+    """Smallest and largest value of a key, and its unit after a space."""
     model = _model_at(location)
     field = model.model_fields.get(str(location[-1])) if model else None
     bounds = {type(item).__name__: item for item in field.metadata} if field else {}
     low = next((getattr(bounds[key], key.lower()) for key in ("Ge", "Gt") if key in bounds), None)
     high = next((getattr(bounds[key], key.lower()) for key in ("Le", "Lt") if key in bounds), None)
     unit = UNITS[suffix_of(str(location[-1])) or "dimensionless"].label
-    return (
-        f"give a value from {low:g} to {high:g} {unit}".strip()
-        if low is not None and high is not None
-        else "correct it"
-    )
+    return low, high, f" {unit}" if unit else ""

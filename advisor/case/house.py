@@ -42,8 +42,9 @@ class Water(Section):
     def _no_contradiction(self) -> Water:
         static, dynamic = self.static_pressure_psi, self.dynamic_pressure_psi
         if static is not None and dynamic is not None and dynamic > static:
-            reason = f"a running tap cannot raise the pressure above the {static:g} psi with nothing running"
-            raise InputError("dynamic_pressure_psi", dynamic, reason, "read both again, on the same tap")
+            reason = "a running tap cannot raise the pressure above the {static:g} psi with nothing running"
+            fix = "read both again, on the same tap"
+            raise InputError("dynamic_pressure_psi", dynamic, reason, fix, static=static)
         if self.has_expansion_tank is False and self.expansion_tank_gal is not None:
             reason = "has_expansion_tank says that there is none"
             raise InputError("expansion_tank_gal", self.expansion_tank_gal, reason, "change one of the two")

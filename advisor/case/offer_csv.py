@@ -57,7 +57,8 @@ def _offers(text: str) -> list[dict[str, Any]]:
         reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
         for name in reader.fieldnames or ():
             if name.strip() not in (*_HEAD, *_LINE):
-                raise InputError("offers", name, "there is no such column", f"write {', '.join((*_HEAD, *_LINE))}")
+                known = ", ".join((*_HEAD, *_LINE))
+                raise InputError("offers", name, "there is no such column", "write one of {known}", known=known)
         for number, row in enumerate(reader, start=2):
             if None in row:
                 raise InputError("offers", f"line {number}", "it has more cells than the heading", "mend that line")
@@ -67,7 +68,9 @@ def _offers(text: str) -> list[dict[str, Any]]:
             if line := {name: cells[name] for name in _LINE if name in cells}:
                 offer["lines"].append(line)
     except csv.Error as error:
-        raise InputError("offers", None, f"this is not valid CSV: {error}", "save it again as CSV") from error
+        raise InputError(
+            "offers", None, "this is not valid CSV: {why}", "save it again as CSV", why=str(error)
+        ) from error
     if not found:
         raise InputError("offers", None, "the file holds no offer", "write a heading line and a row for each line")
     return list(found.values())

@@ -52,8 +52,8 @@ class TakenReading(Section):
     def _is_on_the_sheet(cls, name: str) -> str:
         if name not in unit_of_reading():
             near = difflib.get_close_matches(name, unit_of_reading(), n=1)
-            fix = f"write {near[0]!r} if that is meant" if near else "'advisor commission --json' lists their names"
-            raise InputError("reading", name, "no sheet asks for such a reading", fix)
+            fix = "write '{near}' if that is meant" if near else "'advisor commission --json' lists their names"
+            raise InputError("reading", name, "no sheet asks for such a reading", fix, near="".join(near))
         return name
 
     @field_validator("read_on", mode="before")

@@ -122,7 +122,8 @@ class Household(Section):
         if self.children is not None and self.people is None:
             raise InputError("children", self.children, "nobody said how many people live here", "add people")
         if self.children is not None and self.children >= self.people_counted:
-            raise InputError("children", self.children, f"only {self.people} live here", "count them among the people")
+            fix = "count them among the people"
+            raise InputError("children", self.children, "only {people} live here", fix, people=self.people_counted)
         return self
 
     @property
@@ -226,7 +227,8 @@ class Use(Section):
     @model_validator(mode="after")
     def _no_more_at_once_than_there_are(self) -> Use:
         if self.together > self.count:
-            raise InputError("together", self.together, f"only {self.count} such uses are given", "raise count")
+            reason = "only {given} such uses are given"
+            raise InputError("together", self.together, reason, "raise count", given=self.count)
         return self
 
 
@@ -331,12 +333,13 @@ class Case(Section):
     def _no_contradictions(self) -> Case:
         failed = self.failed.fuel
         if not failed.is_electric and failed not in self.house.fuels:
-            spoken = failed.title
             raise InputError(
                 "failed.fuel",
                 failed.id,
-                f"a {spoken} heater failed but house.fuels has no {spoken}",
-                f"add {failed.id!r} to house.fuels, or correct failed.fuel",
+                "a {fuel} heater failed but house.fuels has no {fuel}",
+                "add '{id}' to house.fuels, or correct failed.fuel",
+                fuel=failed.word,
+                id=failed.id,
             )
         if self.failed.kind == "tankless" and self.failed.size_gal is not None:
             raise InputError(
@@ -358,8 +361,9 @@ class Case(Section):
             raise InputError(
                 "made_on",
                 self.made_on.isoformat(),
-                f"it would be made after it is installed on {self.install_date.isoformat()}",
+                "it would be made after it is installed on {day}",
                 "correct one of the two",
+                day=self.install_date.isoformat(),
             )
         if self.place.zip_code is None and self.place.city is None:
             raise InputError("place", None, "neither zip_code nor city is given", "give one of them")

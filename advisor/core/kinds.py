@@ -59,7 +59,7 @@ class Kind:
             if kind.id == kind_id:
                 return kind
         known = ", ".join(kind.id for kind in cls.all())
-        raise InputError(cls.__name__.lower(), kind_id, "this is not known here", f"write one of {known}")
+        raise InputError(cls.__name__.lower(), kind_id, "this is not known here", "write one of {known}", known=known)
 
     @classmethod
     def __get_pydantic_core_schema__(cls, source: Any, handler: Any) -> Any:

@@ -203,27 +203,27 @@ def read_quantity(field: str, value: object, suffix: str) -> float:
         Not a number, not finite, or a unit of another kind.
     """
     unit = UNITS[suffix]
-    wanted = f"a number in {unit.label}" if unit.pint else "a plain number"
+    wanted = "give a number in {unit}" if unit.pint else "give a plain number"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise InputError(field, value, "this is not a number", f"give {wanted}")
+        raise InputError(field, value, "this is not a number", wanted, unit=unit.label)
     if isinstance(value, str) and len(value) > _LONGEST_TEXT:
-        raise InputError(field, value, "this is too long for a number with a unit", f"give {wanted}")
+        raise InputError(field, value, "this is too long for a number with a unit", wanted, unit=unit.label)
     if isinstance(value, str):
-        number = _read_text(field, value, suffix, wanted)
+        number = _read_text(field, value, suffix)
     else:
         try:
             number = float(value)
         except OverflowError:
             number = math.inf
     if not math.isfinite(number):
-        raise InputError(field, value, "this is not a finite number", f"give {wanted}")
+        raise InputError(field, value, "this is not a finite number", wanted, unit=unit.label)
     return number
 
 
-def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
-    example = f"give {wanted}" + (
-        f", or write the unit, for example '12 {UNITS[suffix].label}'" if UNITS[suffix].pint else ""
-    )
+def _read_text(field: str, text: str, suffix: str) -> float:
+    unit = UNITS[suffix].label
+    with_unit = "give a number in {unit}, or write the unit, for example '12 {unit}'"
+    example = with_unit if UNITS[suffix].pint else "give a plain number"
     stripped = text.strip()
     if _NUMBER.fullmatch(stripped):
         return float(stripped.replace(",", ""))
@@ -242,13 +242,13 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
             return float(stripped.replace(",", "")) * scale
     number = _NUMBER.match(stripped)
     if number is None or not _UNIT_START.match(stripped, number.end()) or not UNITS[suffix].pint:
-        raise InputError(field, text, "this is not a number with a unit", example)
+        raise InputError(field, text, "this is not a number with a unit", example, unit=unit)
     spelled_unit = stripped[number.end() :].strip()
     if suffix == "gpg" and _GRAINS.fullmatch(spelled_unit):
         return float(number.group().replace(",", ""))
     if "*" in spelled_unit or sum(letter.isdigit() for letter in spelled_unit) > 1:
         # "ft3" is a unit; "ft**9**9**9" is a sum that pint would work out for hours.
-        raise InputError(field, text, "this is not a number with a unit", example)
+        raise InputError(field, text, "this is not a number with a unit", example, unit=unit)
     for pattern, replacement in _SPELLINGS:
         if pattern.search(spelled_unit):
             spelled_unit = pattern.sub(replacement, spelled_unit, count=1).strip()
@@ -265,9 +265,8 @@ def _read_text(field: str, text: str, suffix: str, wanted: str) -> float:
             return float(quantity.to("milligram/liter").magnitude) / MGL_PER_GPG
         return float(quantity.to(UNITS[suffix].pint).magnitude)
     except Exception as error:  # pint raises many kinds; every one means the text cannot be read as this unit
-        raise InputError(
-            field, text, f"the unit cannot be read as {UNITS[suffix].label or 'a plain number'}", example
-        ) from error
+        reason = "the unit cannot be read as {unit}" if unit else "the unit cannot be read as a plain number"
+        raise InputError(field, text, reason, example, unit=unit) from error
 
 
 def _plain_money(text: str) -> tuple[str, float]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from advisor.core.errors import InputError, OutOfRangeError
+from advisor.core.findings import Value
 from advisor.core.units import UNITS
 
 
@@ -13,7 +14,7 @@ def _with_unit(number: float, suffix: str) -> str:
     return f"{number:,g} {UNITS[suffix].label}".strip()
 
 
-def require(condition: bool, field: str, value: object, reason: str, fix: str) -> None:
+def require(condition: bool, field: str, value: object, reason: str, fix: str, **numbers: Value) -> None:
     """Refuse a value unless the condition holds.
 
     Raises
@@ -22,7 +23,7 @@ def require(condition: bool, field: str, value: object, reason: str, fix: str) -
         It does not hold.
     """
     if not condition:
-        raise InputError(field, value, reason, fix)
+        raise InputError(field, value, reason, fix, **numbers)
 
 
 def between(field: str, value: float, low: float, high: float, suffix: str) -> float:
@@ -34,10 +35,11 @@ def between(field: str, value: float, low: float, high: float, suffix: str) -> f
         Not a number, or outside the range.
     """
     if not (math.isfinite(value) and low <= value <= high):
-        wanted = f"give a number from {low:,g} to {_with_unit(high, suffix)}"
+        wanted = "give a number from {low:,g} to {most}"
         if math.isinf(high):
-            wanted = f"give a number of at least {_with_unit(low, suffix)}"
-        raise InputError(field, value, "this cannot be", wanted)
+            wanted = "give a number of at least {least}"
+        least, most = _with_unit(low, suffix), _with_unit(high, suffix)
+        raise InputError(field, value, "this cannot be", wanted, low=low, least=least, most=most)
     return float(value)
 
 
@@ -50,9 +52,9 @@ def positive(field: str, value: float, suffix: str) -> float:
         Zero, negative or not finite.
     """
     if not (math.isfinite(value) and value > 0):
-        raise InputError(
-            field, value, "this must be above zero", f"give it in {UNITS[suffix].label or 'plain numbers'}"
-        )
+        unit = UNITS[suffix].label
+        fix = "give it in {unit}" if unit else "give it in plain numbers"
+        raise InputError(field, value, "this must be above zero", fix, unit=unit)
     return float(value)
 
 
@@ -77,11 +79,11 @@ def one_of(field: str, value: str, choices: Iterable[str]) -> str:
     """
     known = sorted(choices)
     if value not in known:
-        raise InputError(field, value, "this is not known here", f"write one of {', '.join(known)}")
+        raise InputError(field, value, "this is not known here", "write one of {known}", known=", ".join(known))
     return value
 
 
-def in_table(field: str, value: object, result: float, covered: str) -> float:
+def in_table(field: str, value: object, result: float, fix: str) -> float:
     """The result, unless the published table does not reach that far (NaN).
 
     Raises
@@ -90,5 +92,5 @@ def in_table(field: str, value: object, result: float, covered: str) -> float:
         The table has no value there.
     """
     if math.isnan(result):
-        raise OutOfRangeError(field, value, "the published values do not reach this far", f"stay within {covered}")
+        raise OutOfRangeError(field, value, "the published values do not reach this far", fix)
     return float(result)

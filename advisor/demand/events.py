@@ -131,8 +131,11 @@ def morning(uses: Iterable[Sequence[Any]]) -> Draws:
             raise InputError(
                 f"use {name}",
                 None,
-                f"it starts at {start} min, runs {minutes} min at {flow} gpm",
+                "it starts at {start} min, runs {minutes} min at {flow} gpm",
                 "give a start from 0 and a length and flow above 0",
+                start=start,
+                minutes=minutes,
+                flow=flow,
             )
         if use is not None and not float(use) > 60:
             raise InputError(f"use {name}", use, "this is not a temperature of hot water", "give about 105")

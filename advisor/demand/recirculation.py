@@ -166,9 +166,8 @@ def control_row(recirculation: str) -> Mapping[str, Any]:
     """
     rows = {row["control"]: row for row in load("recirculation_controls").rows()}
     if recirculation not in rows:
-        raise InputError(
-            "water.recirculation", recirculation, "there is no such control", f"write one of {', '.join(rows)}"
-        )
+        reason, known = "there is no such control", ", ".join(rows)
+        raise InputError("water.recirculation", recirculation, reason, "write one of {known}", known=known)
     return rows[recirculation]
 
 

@@ -64,23 +64,23 @@ def _for_the_heater(case: Case, bill: Bill, fuel: Fuel) -> float:
     key = f"used_{fuel.unit.lower()}"
     used = getattr(bill, key)
     if used is None:
-        reason = f"a bill for {fuel.title} counts in {fuel.spoken_unit}s"
-        raise InputError(f"bill.{key}", None, reason, f"give bill.{key}, or leave the bill out")
+        reason, fix = "a bill for {fuel} counts by the {unit}", "give bill.{key}, or leave the bill out"
+        raise InputError(f"bill.{key}", None, reason, fix, fuel=fuel.word, unit=fuel.unit_word, key=key)
     if bill.others_frac is not None:
         return float(used * (1 - bill.others_frac))
     fix = "give bill.others_frac, the share that it used; 0 where the heater has a meter of its own"
     if fuel.is_electric:
         raise InputError("bill.others_frac", None, "an electricity bill carries the rest of the house too", fix)
     if bill.period == "year" and case.house.heating_fuel in (None, fuel):
-        raise InputError(
-            "bill.others_frac", None, "a year's bill may carry the heating too", f"give a summer month, or {fix}"
-        )
+        reason = "a year's bill may carry the heating too"
+        fix = "give a summer month, or bill.others_frac, the share that it used; 0 where the heater has its own meter"
+        raise InputError("bill.others_frac", None, reason, fix)
     months = 12 if bill.period == "year" else 1
     therms = months * sum(load("other_burners").find(use)["therm_per_mo"] for use in bill.also_burns)
     left = used - therms * BTU_PER_THERM / heat_content_btu(fuel)
     if left <= 0:
-        reason = f"{' and '.join(bill.also_burns)} alone would use that much"
-        raise InputError(f"bill.{key}", used, reason, "correct it, or give bill.others_frac")
+        reason, fix = "{others} alone would use that much", "correct it, or give bill.others_frac"
+        raise InputError(f"bill.{key}", used, reason, fix, others=", ".join(bill.also_burns))
     return float(left)
 
 

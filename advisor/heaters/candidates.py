@@ -46,8 +46,10 @@ def heater_from_label(label: Label, number: int) -> Heater:
         raise InputError(
             f"{field}.fuel",
             label.fuel.id,
-            f"a {technology.title} does not burn it",
-            f"write {' or '.join(fuel.id for fuel in technology.fuels)}",
+            "a {technology} does not burn it",
+            "write one of {known}",
+            technology=technology.word,
+            known=", ".join(fuel.id for fuel in technology.fuels),
         )
     is_storage = technology.is_storage
     for name in technology.label_numbers(label.fuel):
@@ -122,7 +124,7 @@ def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
         try:
             own.append(heater_from_label(label, number))
         except InputError as error:
-            unread.append(care("label.unread", title=label.title, why=str(error)))
+            unread.append(care("label.unread", title=label.title, why=error.told))
     return own, tuple(unread)
 
 
@@ -170,8 +172,9 @@ def with_asked_units(
     for number, asked in enumerate(case.several, start=1):
         if asked.candidate not in single:
             near = difflib.get_close_matches(asked.candidate, single, n=1)
-            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
-            raise InputError(f"several.{number}.candidate", asked.candidate, "there is no such heater here", fix)
+            reason = "there is no such heater here"
+            fix = "write '{near}' if that is meant" if near else "'advisor compare --all' lists their ids"
+            raise InputError(f"several.{number}.candidate", asked.candidate, reason, fix, near="".join(near))
         if asked.candidate_id not in there:
             there.add(asked.candidate_id)
             several = _in_parallel(single[asked.candidate], asked.n_units)

@@ -68,7 +68,8 @@ def pattern_daily_gal(pattern: str) -> float:
     """Gallons a day of a draw pattern: 10, 38, 55 or 84."""
     _, names, gallons = _bins("storage")
     if pattern not in names:
-        raise InputError("draw_pattern", pattern, "there is no such draw pattern", f"write one of {', '.join(names)}")
+        reason = "there is no such draw pattern"
+        raise InputError("draw_pattern", pattern, reason, "write one of {known}", known=", ".join(names))
     return float(gallons[names.index(pattern)])
 
 

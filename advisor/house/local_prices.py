@@ -107,8 +107,9 @@ def local_prices(price_list: tuple[ListedPrice, ...], us_state: str) -> LocalPri
     for number, row in enumerate(price_list, start=1):
         if row.id not in known:
             near = difflib.get_close_matches(row.id, known, n=1)
-            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --json' lists heaters and jobs"
-            raise InputError(f"price_list.{number}.id", row.id, "there is no such heater, job or repair", fix)
+            reason = "there is no such heater, job or repair"
+            fix = "write '{near}' if that is meant" if near else "'advisor compare --json' lists heaters and jobs"
+            raise InputError(f"price_list.{number}.id", row.id, reason, fix, near="".join(near))
         listed[base_job(row.id) if row.id in heaters else row.id] = row
     table = tables.load("trade_wages")
     wages = table.get(us_state) or table.find("US")

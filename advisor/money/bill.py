@@ -92,12 +92,12 @@ def bills_of(case: Case) -> dict[Fuel, Bill]:
             raise InputError(f"{field}.fuel", given.fuel.id, "there are two tariffs for it", "leave one out")
         price_key = given.fuel.price_key
         if getattr(case.prices, price_key) is not None:
-            fix = f"leave out the tariff or prices.{price_key}"
-            raise InputError(f"{field}.fuel", given.fuel.id, "it has a tariff and a price", fix)
+            reason, fix = "it has a tariff and a price", "leave out the tariff or prices.{key}"
+            raise InputError(f"{field}.fuel", given.fuel.id, reason, fix, key=price_key)
         account_key = given.fuel.account_key
         if account_key and (charge := getattr(case.prices, account_key)) is not None:
-            fix = f"write it once, as {field}.fixed_usd_per_mo"
-            raise InputError(f"prices.{account_key}", charge, "gas has a tariff", fix)
+            fix = "write it once, as {tariff}.fixed_usd_per_mo"
+            raise InputError(f"prices.{account_key}", charge, "gas has a tariff", fix, tariff=field)
         bills[given.fuel] = _bill(field, given)
     return bills
 
@@ -114,7 +114,7 @@ def _bill(field: str, given: FuelTariff) -> Bill:
         key = error.field
         for inner, said in _SAID_IN_CASE:
             key = key.replace(inner, said)
-        raise InputError(f"{field}.{key}", error.value, error.reason, error.fix) from error
+        raise error.at(f"{field}.{key}") from error
     return Bill(tariff, given.other_units_per_mo or 0.0)
 
 

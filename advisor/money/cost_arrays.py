@@ -80,7 +80,8 @@ class CostArrays:
         for name, shape in shapes.items():
             array = getattr(self, name)
             if array.shape != shape or np.isnan(array).any():
-                raise InputError(name, array.shape, f"{shape} numbers are needed", "give every candidate's own")
+                reason, fix = "{shape} numbers are needed", "give every candidate's own"
+                raise InputError(name, array.shape, reason, fix, shape=str(shape))
             if shape == (n, 3) and not ((array[:, 0] <= array[:, 1]) & (array[:, 1] <= array[:, 2])).all():
                 raise InputError(name, None, "a range must rise from low to high", "give low, typical, high")
         if not (self.life_mean_yr > 0).all():

@@ -52,16 +52,22 @@ def outlook_index_frac(fuel: Fuel, division: str, base_year: int, study_yr: int)
     rows = (table["division"] == division) & (table["fuel"] == fuel.id)
     if not rows.any():
         divisions, fuels = dict.fromkeys(table["division"]), dict.fromkeys(table["fuel"])
-        fix = f"write one of {', '.join(divisions)}, and {', '.join(fuels)}"
-        raise InputError("division, fuel", f"{division}, {fuel.id}", "there is no price outlook for it", fix)
+        fix, known = (
+            "write one of {divisions}, and {fuels}",
+            {"divisions": ", ".join(divisions), "fuels": ", ".join(fuels)},
+        )
+        raise InputError("division, fuel", f"{division}, {fuel.id}", "there is no price outlook for it", fix, **known)
     years, index = table["year"][rows], table["index_frac"][rows]
     first, last = int(years.min()), int(years.max())
     if not (first <= base_year and base_year + study_yr <= last):
         raise OutOfRangeError(
             "economics.study_yr",
             study_yr,
-            f"the price outlook runs from {first} to {last}, and the study from {base_year}",
+            "the price outlook runs from {first} to {last}, and the study from {year}",
             "shorten the study or choose flat prices",
+            first=first,
+            last=last,
+            year=base_year,
         )
     by_year = dict(zip(years.tolist(), index.tolist(), strict=True))
     ahead = np.array([by_year[base_year + after] for after in range(1, study_yr + 1)])
@@ -129,7 +135,7 @@ def index_frac(scenario: str, division: str, base_year: int, study_yr: int) -> F
         ahead = np.array([newer_outlook_index_frac(fuel, division, base_year, published_yr) for fuel in Fuel.all()])
         return np.pad(ahead, ((0, 0), (0, study_yr - published_yr)), mode="edge")
     if scenario not in SCENARIOS:
-        fix = f"write one of {', '.join(SCENARIOS)}"
-        raise InputError("economics.price_course", scenario, "this course of prices is not known", fix)
+        reason, known = "this course of prices is not known", ", ".join(SCENARIOS)
+        raise InputError("economics.price_course", scenario, reason, "write one of {known}", known=known)
     rate = _RISE_FRAC if scenario == "rise" else 0.0
     return np.tile(steady_index_frac(rate, study_yr), (len(Fuel.all()), 1))

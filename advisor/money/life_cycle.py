@@ -69,7 +69,8 @@ class Terms:
         if index.ndim == 0:
             index = np.full(self.study_yr, float(index))
         if index.shape[-1] != self.study_yr:
-            raise InputError("index_frac", index.shape[-1], f"{self.study_yr} years are needed", "match the study")
+            reason = "{study_yr} years are needed"
+            raise InputError("index_frac", index.shape[-1], reason, "match the study", study_yr=self.study_yr)
         return indexed_present_value_yr(self.discount_frac, index) * self._mid_year_frac()
 
     def _mid_year_frac(self) -> float:

@@ -27,6 +27,7 @@ from typing import Any
 from urllib.parse import quote_plus
 
 from advisor.core.errors import AdvisorError, InputError
+from advisor.core.findings import Value
 from advisor.core.kinds import Fuel
 from advisor.core.tables import load
 
@@ -80,12 +81,16 @@ class LivePriceError(AdvisorError):
         ``bad-request``, ``not-json``, ``truncated``, ``bad-shape``, ``no-data``, ``wrong-unit`` or
         ``absurd-price``.
     reason : str
-        For a reader, without a full stop; it never holds the key.
+        For a reader, in English, without a full stop; it never holds the key. It may have blanks.
+    **numbers
+        What fills them.
     """
 
-    def __init__(self, code: str, reason: str) -> None:
-        self.code, self.reason = code, reason
-        super().__init__(f"No fresh price: {reason}; the price in the case stays in use.")
+    def __init__(self, code: str, reason: str, **numbers: Value) -> None:
+        self.code = code
+        super().__init__(reason, **numbers)
+        self.reason, why = str(self), self.told
+        super().__init__("No fresh price: {why}; the price in the case stays in use.", why=why)
 
 
 def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote:
@@ -120,7 +125,7 @@ def fetch_price(fuel: Fuel, state: str, *, key: str | None = None) -> PriceQuote
         raise InputError("state", state, "this is not a state", "write two letters, for example CO, or US")
     secret = (key or os.environ.get(KEY_VARIABLE, "")).strip()
     if not secret:
-        raise LivePriceError("no-key", f"no key was given and {KEY_VARIABLE} is not set")
+        raise LivePriceError("no-key", "no key was given and {variable} is not set", variable=KEY_VARIABLE)
     series = load("price_series").find(fuel.id)
     return _read_reply(fuel, series, place, _parse(_in_time(partial(_call, series, place, secret))))
 
@@ -145,9 +150,9 @@ def _in_time(call: Callable[[float], bytes]) -> bytes:
     try:
         reply = found.get(timeout=_DEADLINE_S + 1)
     except queue.Empty:
-        reply = LivePriceError("timeout", f"the reply was not there in {_DEADLINE_S:g} s")
+        reply = LivePriceError("timeout", "the reply was not there in {late_s:g} s", late_s=_DEADLINE_S)
     if isinstance(reply, LivePriceError):
-        raise LivePriceError(reply.code, reply.reason) from None
+        raise reply from None
     return reply
 
 
@@ -183,7 +188,7 @@ def _call(series: Mapping[str, Any], place: str, key: str, late_s: float) -> byt
     except requests.exceptions.RequestException as error:
         failure = _failure(error)
     # Raised out here, because the library's own errors print the address with the key in it: none is chained.
-    raise LivePriceError(*failure)
+    raise failure
 
 
 def _session(late_s: float) -> Any:
@@ -215,21 +220,21 @@ def _body(reply: Any, late_s: float) -> bytes:
         if len(content) > _LONGEST_REPLY_BYTES:
             raise LivePriceError("bad-shape", "the reply is far longer than a price")
         if time.monotonic() > late_s:
-            raise LivePriceError("timeout", f"the reply was not there in {_DEADLINE_S:g} s")
+            raise LivePriceError("timeout", "the reply was not there in {late_s:g} s", late_s=_DEADLINE_S)
     return bytes(content)
 
 
-def _failure(error: Any) -> tuple[str, str]:
-    """Code and reason of the connection library's error; it wraps what ended the last attempt."""
+def _failure(error: Any) -> LivePriceError:
+    """Ours for the connection library's error; it wraps what ended the last attempt."""
     from requests import exceptions
     from urllib3.exceptions import ReadTimeoutError
 
     if isinstance(error, exceptions.ChunkedEncodingError | exceptions.ContentDecodingError):
-        return "truncated", "the reply broke off"
+        return LivePriceError("truncated", "the reply broke off")
     wrapped = error.args[0] if error.args else None
     if isinstance(error, exceptions.Timeout) or isinstance(getattr(wrapped, "reason", wrapped), ReadTimeoutError):
-        return "timeout", f"the price service did not answer in {_WAIT_S:g} s"
-    return "no-network", "the price service cannot be reached"
+        return LivePriceError("timeout", "the price service did not answer in {late_s:g} s", late_s=_WAIT_S)
+    return LivePriceError("no-network", "the price service cannot be reached")
 
 
 def _check_status(status: int) -> None:
@@ -238,9 +243,10 @@ def _check_status(status: int) -> None:
     if status == 429:
         raise LivePriceError("too-many-calls", "the key has made too many calls for now")
     if status >= 500:
-        raise LivePriceError("server-trouble", f"the price service is in trouble (status {status})")
+        raise LivePriceError("server-trouble", "the price service is in trouble (status {status})", status=status)
     if status != 200:
-        raise LivePriceError("bad-request", f"the price service did not understand the call (status {status})")
+        reason = "the price service did not understand the call (status {status})"
+        raise LivePriceError("bad-request", reason, status=status)
 
 
 def _parse(content: bytes) -> dict[str, Any]:
@@ -265,24 +271,26 @@ def _read_reply(fuel: Fuel, series: Mapping[str, Any], place: str, body: dict[st
         raise LivePriceError("bad-shape", "the reply holds no list of prices")
     priced = [row for row in rows if row.get(series["value_column"]) not in (None, "")]
     if not priced:
-        raise LivePriceError("no-data", f"no {fuel.title} price is published for {place}")
+        raise LivePriceError("no-data", "no {fuel} price is published for {place}", fuel=fuel.word, place=place)
     row = max(priced, key=lambda one: str(one.get("period", "")))
     period = str(row.get("period", ""))
     if not re.fullmatch(r"(19|20)\d\d(-\d\d){0,2}", period):
         raise LivePriceError("bad-shape", "the reply does not say what time the price is for")
     if period > datetime.now(UTC).date().isoformat()[: len(period)]:
-        raise LivePriceError("bad-shape", f"the price is for {period}, a time to come")
+        raise LivePriceError("bad-shape", "the price is for {period}, a time to come", period=period)
     area = str(row.get(series["place_facet"], "")).upper()
     if area not in {place, f"S{place}", f"N{place}"}:
         raise LivePriceError("bad-shape", "the reply is about another place")
     if str(row.get(series["unit_column"], "")).strip().lower() != series["published_unit"].lower():
-        raise LivePriceError("wrong-unit", f"the price is not in {series['published_unit']} as it used to be")
+        unit = str(series["published_unit"])
+        raise LivePriceError("wrong-unit", "the price is not in {unit} as it used to be", unit=unit)
     try:
         price = float(row[series["value_column"]]) / series["units_per_published_dimensionless"]
     except (TypeError, ValueError):
         raise LivePriceError("bad-shape", "the price is not a number") from None
     if not (math.isfinite(price) and series["lowest_usd_per_unit"] <= price <= series["highest_usd_per_unit"]):
-        raise LivePriceError("absurd-price", f"a price of ${price:.3g} per {fuel.unit} cannot be believed")
+        reason = "a price of ${price:.3g} per {unit} cannot be believed"
+        raise LivePriceError("absurd-price", reason, price=price, unit=fuel.unit)
     source = f"US Energy Information Administration, open data: {series['title']}, {place}, {period}"
     fetched_on = datetime.now(UTC).isoformat(timespec="seconds")
     return PriceQuote(fuel.id, place, round(price, 5), fuel.unit, period, source, fetched_on)

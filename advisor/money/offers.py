@@ -55,8 +55,9 @@ def _prices(case: Case, known: Iterable[str], today: date) -> dict[str, float]:
     for number, offer in enumerate(case.offers, start=1):
         if offer.candidate not in known:
             near = difflib.get_close_matches(offer.candidate, known, n=1)
-            fix = f"write {near[0]!r} if that is meant" if near else "'advisor compare --all' lists their ids"
-            raise InputError(f"offers.{number}.candidate", offer.candidate, "there is no such candidate here", fix)
+            reason = "there is no such candidate here"
+            fix = "write '{near}' if that is meant" if near else "'advisor compare --all' lists their ids"
+            raise InputError(f"offers.{number}.candidate", offer.candidate, reason, fix, near="".join(near))
         by_candidate.setdefault(offer.candidate, []).append((has_expired(offer, today), offer.price_usd))
     return prices | {candidate: min(found)[1] for candidate, found in by_candidate.items()}
 
@@ -74,8 +75,9 @@ def rebates_by_candidate(rebates: tuple[Rebate, ...], technology_by_id: Mapping[
         name = rebate.candidate
         kinds = [kind.id for kind in Technology.all()]
         if name not in technology_by_id and name not in kinds:
-            fix = f"write an id from 'advisor compare --all --json', or a kind: {', '.join(kinds)}"
-            raise InputError(f"rebates.{number}.candidate", name, "there is no such candidate or kind here", fix)
+            reason = "there is no such candidate or kind here"
+            fix = "write an id from 'advisor compare --all --json', or a kind: {kinds}"
+            raise InputError(f"rebates.{number}.candidate", name, reason, fix, kinds=", ".join(kinds))
         for heater_id, technology in technology_by_id.items():
             if name in (heater_id, technology.id):
                 found[heater_id] = found.get(heater_id, 0.0) + rebate.rebate_usd

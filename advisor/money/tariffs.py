@@ -47,9 +47,10 @@ class Tariff:
 
     def __post_init__(self) -> None:
         dearest = max(self.rate.prices())
-        reason = f"this is far above any household price in $ per {self.unit}"
+        reason = "this is far above any household price in $ per {unit}"
+        fix = "give dollars, not cents, for the bill's unit"
         believable = dearest <= self.fuel.highest_usd_per_unit
-        require(believable, "tariff.rate", dearest, reason, "give dollars, not cents, for the bill's unit")
+        require(believable, "tariff.rate", dearest, reason, fix, unit=self.unit)
         fixed, tax = self.fixed_usd_per_mo, self.tax_frac
         require(0 <= fixed <= 500, "tariff.fixed_usd_per_mo", fixed, "outside $0 to $500", "check the bill")
         require(0 <= tax <= 0.5, "tariff.tax_frac", tax, "outside 0 to 0.5", "write 7 % as 0.07")

@@ -90,9 +90,8 @@ def heater_air_f(space: str, outdoor_f: Any) -> np.ndarray:
     Table ``heater_spaces``: assumed.
     """
     if space not in _shares():
-        raise InputError(
-            "house.heater_space", space, "this place is not known", f"choose one of {', '.join(heater_spaces())}"
-        )
+        reason, known = "this place is not known", ", ".join(heater_spaces())
+        raise InputError("house.heater_space", space, reason, "write one of {known}", known=known)
     outdoor = np.asarray(outdoor_f, dtype=float)
     ground = outdoor.mean(axis=-1, keepdims=True)
     air = space_air_f(outdoor, ground, INDOOR_F, **_shares()[space])

@@ -112,7 +112,8 @@ def fuel_co2(fuel: Fuel) -> Factor:
         if row["fuel"] == fuel.id:
             value = burned_co2_lb(row["content_btu_per_unit"], row["co2_lb_per_mmbtu"])
             return Factor(value, f"lb_per_{row['unit']}", table.citation, table.state)
-    raise InputError("fuel", fuel.id, "no emission factor is held for this", f"choose {', '.join(table['fuel'])}")
+    reason, known = "no emission factor is held for this", ", ".join(table["fuel"])
+    raise InputError("fuel", fuel.id, reason, "write one of {known}", known=known)
 
 
 def heat_content_btu(fuel: Fuel, unit: str | None = None) -> float:
@@ -136,8 +137,8 @@ def heat_content_btu(fuel: Fuel, unit: str | None = None) -> float:
     rows = tables.load("fuel_heat_contents").rows()
     contents = {(row["fuel"], row["unit"]): float(row["content_btu_per_unit"]) for row in rows}
     if (fuel.id, unit) not in contents:
-        known = ", ".join(f"{name} by the {by}" for name, by in contents)
-        raise InputError("fuel", f"{fuel.id} by the {unit}", "no heat content is held for this", f"choose {known}")
+        reason, known = "no heat content is held for this", ", ".join(f"{name}: {by}" for name, by in contents)
+        raise InputError("fuel", f"{fuel.id}: {unit}", reason, "write one of {known}", known=known)
     return contents[fuel.id, unit]
 
 

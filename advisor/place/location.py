@@ -382,7 +382,9 @@ def _elevation(given_ft: float | None, record: Mapping[str, Any]) -> tuple[float
             "place.elevation_ft",
             given_ft,
             "no house in the United States stands so high or low",
-            f"give feet above sea level, {_LOWEST_FT:.0f} to {_HIGHEST_FT:,.0f}",
+            "give feet above sea level, {low:.0f} to {high:,.0f}",
+            low=_LOWEST_FT,
+            high=_HIGHEST_FT,
         )
     return float(given_ft), note("place.elevation.given")
 

@@ -214,7 +214,8 @@ def mains_of(outdoor_f: Any, *, supply: str = "mains", measured_f: float | None 
         An unknown supply, or measured water outside 32 to 100 °F.
     """
     if supply not in SUPPLIES:
-        raise InputError("water.supply", supply, "this is no kind of supply", f"choose {', '.join(SUPPLIES)}")
+        reason, known = "this is no kind of supply", ", ".join(SUPPLIES)
+        raise InputError("water.supply", supply, reason, "write one of {known}", known=known)
     unclamped = SUPPLIES[supply](outdoor_f)
     months = np.maximum(unclamped, FLOOR_F)
     if measured_f is None:
@@ -251,11 +252,11 @@ def _estimate_notes(supply: str, is_outside: bool) -> tuple[Finding, ...]:
 
 def _measured(value: Any) -> float:
     (low, high), key = _MEASURED_RANGE_F, "water.measured_cold_f"
-    fix = f"give a temperature from {low:.0f} to {high:.0f} °F"
+    fix = "give a temperature from {low:.0f} to {high:.0f} °F"
     try:
         measured = float(value)
     except (TypeError, ValueError) as error:
-        raise InputError(key, value, "this is not a temperature", fix) from error
+        raise InputError(key, value, "this is not a temperature", fix, low=low, high=high) from error
     if not low <= measured <= high:
-        raise InputError(key, value, "cold tap water is not so cold or warm", fix)
+        raise InputError(key, value, "cold tap water is not so cold or warm", fix, low=low, high=high)
     return measured

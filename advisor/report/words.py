@@ -16,18 +16,23 @@ text, so that a wording can change without touching the other language. A blank 
 ====================  ==================================================================
 
 A number called ``n`` chooses between singular and plural.
+
+Refusals are the one exception: their key is their English text (``core.errors``), and only other languages have a
+catalogue of them, ``refusals.po``.
 """
 
 from __future__ import annotations
 
 import gettext
 import io
+import re
 import string
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import Any
 
 from advisor.core import paths
+from advisor.core.errors import AdvisorError
 from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, show, suffix_of
@@ -35,6 +40,7 @@ from advisor.core.units import UNITS, show, suffix_of
 #: Languages and the region whose way of writing numbers and dates they take.
 LOCALES = {"en": "en_US", "es": "es_US"}
 _LOCALE = paths.ASSETS / "locale"
+_KEY = re.compile(r"[\w-]+(\.[\w-]+)+")
 
 
 def say(
@@ -74,6 +80,11 @@ def say(
     return _Blanks(language, si, put).vformat(text, (), filled)
 
 
+def refused(error: AdvisorError, language: str = "en") -> str:
+    """Why something was refused; in English where the language lacks the words."""
+    return say(error.told, language=language)
+
+
 def kind_word(kind: Kind, language: str = "en") -> str:
     """What a class or a fuel is called."""
     return say(kind.word, language=language)
@@ -108,11 +119,11 @@ def keys(language: str) -> frozenset[str]:
 
 @cache
 def template(code: str, language: str, n: float | None = None) -> str:
-    """The text of a key, its blanks unfilled."""
+    """The text of a key, its blanks unfilled; English words in which something is refused are their own text."""
     texts = catalogue(language)
     text = code if n is None else texts.ngettext(code, code, int(n))
     text = text if text != code else texts.gettext(code)
-    if text == code:
+    if text == code and _KEY.fullmatch(code):
         raise LookupError(f"the message catalogue {language!r} has no text for {code!r}")
     return text
 

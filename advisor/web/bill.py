@@ -14,7 +14,7 @@ from advisor.money.live_prices import LivePriceError, PriceQuote
 from advisor.report.prices_text import live_prices
 from advisor.web import session, state
 from advisor.web.widgets import fresh_key, reset
-from advisor.web.words import kind_word, typed
+from advisor.web.words import kind_word, refused, typed
 
 _BLOCKS = {"up_to_units": "up to, units a month", "price_usd_per_unit": "price, $"}
 _HOURS = {"start_h": "from, hour", "end_h": "to, hour", "days": "days", "price_usd_per_unit": "price, $"}
@@ -148,7 +148,7 @@ def _live(comparison: Comparison) -> None:
         try:
             held.live_found, held.live_refused = live_prices(comparison, key or None), None
         except LivePriceError as error:
-            held.live_found, held.live_refused = {}, str(error)
+            held.live_found, held.live_refused = {}, refused(error)
         reset("live_key")  # so that the session forgets it
         st.rerun()
     if held.live_refused:

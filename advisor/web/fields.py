@@ -18,7 +18,7 @@ from advisor.core.errors import InputError
 from advisor.core.kinds import Kind
 from advisor.core.units import UNITS, read_quantity, suffix_of
 from advisor.web import session, state, tables, widgets
-from advisor.web.words import kind_word, say, typed
+from advisor.web.words import kind_word, refused, say, typed
 
 #: What each page folds: a heading and the sections or keys of the case below it.
 TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
@@ -228,7 +228,7 @@ def _take_number(path: str, key: str) -> None:
     try:
         number = read_quantity(path, text, suffix_of(path) or "dimensionless") if text else None
     except InputError as error:
-        session.current().refused[path] = str(error)
+        session.current().refused[path] = refused(error)
         return
     is_whole = number is not None and not _holds(_field(path).annotation, float) and number.is_integer()
     state.set_answer(path, int(number) if is_whole and number is not None else number)

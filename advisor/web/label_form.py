@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.case.file import case_from, read_toml
+from advisor.case.file import case_from, read_toml, text_of
 from advisor.case.record import Label
 from advisor.core.errors import AdvisorError, InputError
 from advisor.core.kinds import Technology
@@ -165,8 +165,8 @@ _LEAST: dict[str, Any] = {
 def _in_words(error: InputError) -> str:
     name = error.field.rpartition(".")[2]
     if name not in Label.model_fields:
-        return str(error)
-    return str(InputError(_heading(name), error.value, error.reason, error.fix))
+        return refused(error)
+    return refused(error.at(_heading(name)))
 
 
 def _put() -> None:
@@ -191,7 +191,8 @@ def _drop() -> None:
     for key in ("offers", "several", "rebates"):
         rows = given.get(key, ())
         if any(row["candidate"].partition("-x")[0] == f"own-{gone}" for row in rows):
-            held.refused[SHOWN_AT] = f"own-{gone} still stands under {key}: take it out there first."
+            reason, fix = "own-{number} still stands there", "take it out there first"
+            held.refused[SHOWN_AT] = refused(InputError(key, None, reason, fix, number=gone))
             return
         changed[key] = [{**row, "candidate": _renamed(row["candidate"], names)} for row in rows]
     if state.replace_answers(changed, shown_at=SHOWN_AT):
@@ -230,14 +231,11 @@ def add(content: bytes) -> None:
     """Add the labels of a file to the house's; those that stand there already are left out."""
     held = session.current()
     try:
-        found = read_toml(content.decode("utf-8-sig"))
+        found = read_toml(text_of(content))
         rows = found.get("heaters")
         if not isinstance(rows, list) or set(found) != {"heaters"}:
             raise InputError("file", None, "this is no list of labels", "give a file with [[heaters]] and nothing else")
         labels = case_from({**_LEAST, "heaters": rows}).heaters
-    except UnicodeDecodeError:
-        held.refused[SHOWN_AT] = "The file is not a text in UTF-8; save it as UTF-8 text."
-        return
     except AdvisorError as error:
         held.refused[SHOWN_AT] = refused(error)
         return

@@ -137,7 +137,7 @@ def free_port(wanted: int | None = None, host: str = ADDRESS) -> int:
     """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     if wanted is not None and not 1 <= wanted <= LAST_OF_ALL:
-        raise InputError("port", wanted, "there is no such port", f"give one from 1024 to {LAST_OF_ALL}")
+        raise InputError("port", wanted, "there is no such port", "give one from 1024 to {most}", most=LAST_OF_ALL)
     choices = [wanted] if wanted is not None else range(FIRST_PORT, LAST_PORT + 1)
     for port in choices:
         with socket.socket(family, socket.SOCK_STREAM) as probe:

@@ -226,7 +226,7 @@ def open_file(content: bytes) -> str | None:
     try:
         take_case(parse_case(content))
     except AdvisorError as error:
-        return str(error)
+        return words.refused(error)
     return None
 
 

@@ -9,7 +9,7 @@ import streamlit as st
 
 from advisor.case.base import Section
 from advisor.case.file import read_toml
-from advisor.core.errors import AdvisorError
+from advisor.core.errors import AdvisorError, InputError
 from advisor.core.tables import load
 from advisor.core.units import UNITS, suffix_of
 from advisor.web import grid, session, state, widgets
@@ -117,6 +117,7 @@ def _take_text(path: str, key: str) -> None:
         session.current().refused[path] = refused(error)
         return
     if set(found) - {path}:
-        session.current().refused[path] = f"only [[{path}]] belongs here; take the rest out."
+        wrong = InputError(path, None, "only [[{path}]] belongs here", "take the rest out", path=path)
+        session.current().refused[path] = refused(wrong)
         return
     state.set_answer(path, found.get(path))

@@ -28,7 +28,7 @@ from advisor.house.water.distribution import Pipe, check_wait, is_listed, pipe_c
 from advisor.report.words import LOCALES
 from advisor.web import charts, contractor, state, widgets
 from advisor.web.contractor import amount
-from advisor.web.words import heater_short, heater_title, language, say
+from advisor.web.words import heater_short, heater_title, language, refused, say
 
 _TAPS_GPM = (0.5, 1.0, 1.5, 2.0, 2.5)
 _CONTROLS = {
@@ -125,7 +125,7 @@ def _row_of_them(comparison: Comparison, chosen: Candidate) -> None:
     try:
         day = through_a_day(bench, chosen.heater, Staging(join / 100, leave / 100, rotate), busiest_day(bench))
     except InputError as error:
-        st.error(widgets.plain(say("trainer.row.refused", why=str(error))))
+        st.error(widgets.plain(say("trainer.row.refused", why=refused(error))))
         return
     finding = say("trainer.row.finding", joins=day.joins, leaves=day.leaves, changes=day.lead_changes)
     figure = charts.chart(finding, say("trainer.hour"), say("trainer.outlet"), height=320)

@@ -17,7 +17,6 @@ from advisor.core.findings import Finding
 from advisor.core.kinds import Kind
 from advisor.core.verdicts import Verdict
 from advisor.heaters.catalogue import Heater
-from advisor.place.refusal import PlaceError
 from advisor.report import escape, names, words
 from advisor.report.conclusion_text import conclusion_text
 from advisor.web import session
@@ -43,7 +42,7 @@ def say(message: Finding | str, **filled: Any) -> str:
 
 def refused(error: AdvisorError) -> str:
     """Why something was refused, in the session's language; it may quote what somebody typed, which ``typed`` shows."""
-    return words.say(error.told, language=language()) if isinstance(error, PlaceError) else str(error)
+    return words.refused(error, language())
 
 
 def kind_word(kind: Kind) -> str:

@@ -16,7 +16,8 @@ DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
 #: import each other. A new module goes on the highest line that is below everything it needs. An indented line goes on
 #: from the one before.
 LAYERS = """
-core.errors core.paths core.files core.arrays core.findings
+core.paths core.files core.arrays core.findings
+core.errors
 core.units core.published core.verdicts
 core.working
 core.tables core.validation

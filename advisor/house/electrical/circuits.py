@@ -173,7 +173,7 @@ def smallest_conductor(
         protected_a = row["small_limit_a"] or float(next_breaker_a(ampacity))
         if ampacity >= rating_a and breaker_a <= protected_a:
             return Conductor(row["size_awg"], material, column, ampacity)
-    in_table("heaters.input_kw", None, float("nan"), "what a 1/0 conductor carries")
+    in_table("heaters.input_kw", None, float("nan"), "stay within what a 1/0 conductor carries")
     raise AssertionError("unreachable")
 
 
@@ -223,7 +223,7 @@ def storage_circuit(
     """
     power, load_a = _at_supply(power_kw, supply_v)
     rating = float(continuous_rating_a(load_a))
-    least = in_table("heaters.input_kw", power_kw, float(next_breaker_a(rating)), "a 200 A circuit")
+    least = in_table("heaters.input_kw", power_kw, float(next_breaker_a(rating)), "stay within a 200 A circuit")
     largest = float(next_breaker_a(max(LARGEST_BREAKER_FACTOR * load_a, 15.0)))
     usual = float(usual_breaker_a(rating))
     usual = usual if usual <= largest else least

@@ -117,8 +117,8 @@ def _old_heater(gas: Gas) -> GasLoad:
     for load in gas.outlets:
         if load.name == HEATER:
             return load
-    reason, fix = f"none of the gas appliances is called {HEATER!r}", f"name the one that is being replaced {HEATER!r}"
-    raise InputError("gas.outlets", None, reason, fix)
+    reason, fix = "none of the gas appliances is called '{name}'", "name the one that is being replaced '{name}'"
+    raise InputError("gas.outlets", None, reason, fix, name=HEATER)
 
 
 def line_fuel(case: Case) -> Fuel:
@@ -245,8 +245,9 @@ def _check_regulator(gas: Gas) -> None:
     """Refuse a line regulator that the pressure before it leaves nothing to do."""
     supply = gas.supply_pressure_inwc
     if gas.regulator_at in REGULATED and supply is not None and supply <= LOW_METER_INWC:
-        reason = f"at {supply:g} in. w.c. from the meter there is nothing for a line regulator to lower"
-        raise InputError("gas.regulator_at", gas.regulator_at, reason, "write 'none', or check the pressure")
+        reason = "at {supply:g} in. w.c. from the meter there is nothing for a line regulator to lower"
+        fix = "write 'none', or check the pressure"
+        raise InputError("gas.regulator_at", gas.regulator_at, reason, fix, supply=supply)
 
 
 def _check_sizes(gas: Gas) -> None:
@@ -254,7 +255,8 @@ def _check_sizes(gas: Gas) -> None:
     listed = pipe.sizes(gas.material)
     for key, size in (("gas.branch_size_in", gas.branch_size_in), ("gas.trunk_size_in", gas.trunk_size_in)):
         if size is not None and size not in listed:
-            raise InputError(key, size, f"{gas.material} is not listed in this size", f"use one of {', '.join(listed)}")
+            reason, known = "{material} is not listed in this size", ", ".join(listed)
+            raise InputError(key, size, reason, "write one of {known}", material=gas.material, known=known)
 
 
 @lru_cache(maxsize=512)

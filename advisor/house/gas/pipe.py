@@ -97,9 +97,8 @@ def sizes(material: str) -> tuple[str, ...]:
     if material == CSST:
         return tuple(_tubing())
     if material not in _bores():
-        raise InputError(
-            "material", material, "this pipe material is not known", f"use one of {', '.join(materials())}"
-        )
+        reason, known = "this pipe material is not known", ", ".join(materials())
+        raise InputError("material", material, reason, "write one of {known}", known=known)
     return tuple(_bores()[material])
 
 
@@ -144,8 +143,9 @@ class PipeLaw:
             raise OutOfRangeError(
                 "drop_inwc",
                 round(drop_inwc, 3),
-                f"over {length_ft:g} ft it lies outside the tables for corrugated tubing",
+                "over {length_ft:g} ft it lies outside the tables for corrugated tubing",
                 "use the maker's own table",
+                length_ft=length_ft,
             )
         return float(self.flow_cfh * (fall / length_ft) ** self.exponent)
 
@@ -189,9 +189,8 @@ def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: fl
     """
     kind = gas_named(gas)
     if size not in sizes(material):
-        raise InputError(
-            "size", size, f"{material} is not listed in this size", f"use one of {', '.join(sizes(material))}"
-        )
+        reason, known = "{material} is not listed in this size", ", ".join(sizes(material))
+        raise InputError("size", size, reason, "write one of {known}", material=material, known=known)
     scale = float(gas_flow.gravity_multiplier_frac(gravity or kind.gravity, kind.gravity))
     if material == CSST:
         flow_btuh, exponent, _ = _tubing()[size]
@@ -267,8 +266,10 @@ def table_row_ft(length_ft: float, material: str, high: bool = False) -> float:
     raise OutOfRangeError(
         "length_ft",
         round(length_ft),
-        f"the sizing tables for {material} end at {rows[-1]:,} ft",
+        "the sizing tables for {material} end at {most:,} ft",
         "have the piping designed",
+        material=material,
+        most=rows[-1],
     )
 
 

@@ -86,7 +86,7 @@ def ways_out(
     appliance = next((item for item in system.outlets if item.name == outlet), None)
     if appliance is None:
         names = ", ".join(item.name for item in system.outlets)
-        raise InputError("outlet", outlet, "there is no such appliance", f"use one of {names}")
+        raise InputError("outlet", outlet, "there is no such appliance", "write one of {known}", known=names)
     if check(system, rule).passes:
         return ()
     found = [smaller_input(system, appliance, rule), *_keeping(system, appliance, prices, rule, dedicated_ft)]

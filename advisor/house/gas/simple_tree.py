@@ -268,4 +268,4 @@ def class_capacity_cfh(gas: str, meter_class: str | None) -> float | None:
         if row["class_name"] == str(meter_class):
             return float(meter_capacity_cfh(row["capacity_cfh"], gas_pipe.gas_named(gas).gravity))
     known = ", ".join(tables.load("gas_meters")["class_name"])
-    raise InputError("gas.meter_class", meter_class, "this class is not listed", f"use one of {known}")
+    raise InputError("gas.meter_class", meter_class, "this class is not listed", "write one of {known}", known=known)

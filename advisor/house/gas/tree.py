@@ -74,17 +74,21 @@ class GasSegment:
             raise InputError("gas.segments", self.name, "a run cannot have this name", "name it after where it runs")
         if self.material not in gas_pipe.materials():
             known = ", ".join(gas_pipe.materials())
-            raise InputError("gas.segments", self.name, f"material {self.material!r} is not known", f"use {known}")
+            reason, fix = "material '{material}' is not known", "write one of {known}"
+            raise InputError("gas.segments", self.name, reason, fix, material=self.material, known=known)
         if self.size not in gas_pipe.sizes(self.material):
             known = ", ".join(gas_pipe.sizes(self.material))
-            reason = f"{self.material} is not listed in size {self.size!r}"
-            raise InputError("gas.segments", self.name, reason, f"use {known}")
+            reason, fix = "{material} is not listed in size '{size}'", "write one of {known}"
+            raise InputError(
+                "gas.segments", self.name, reason, fix, material=self.material, size=self.size, known=known
+            )
         if not (math.isfinite(self.length_ft) and self.length_ft > 0):
-            reason = f"a length of {self.length_ft:g} ft cannot be; it must be above zero"
-            raise InputError("gas.segments", self.name, reason, "measure the run in feet")
+            reason = "a length of {length_ft:g} ft cannot be; it must be above zero"
+            raise InputError("gas.segments", self.name, reason, "measure the run in feet", length_ft=self.length_ft)
         for count in (self.elbows_90, self.elbows_45, self.tees, self.extra_equivalent_ft):
             if not (math.isfinite(count) and count >= 0):
-                raise InputError("gas.segments", self.name, f"{count:g} fittings cannot be", "count them, or give 0")
+                reason, fix = "{count:g} fittings cannot be", "count them, or give 0"
+                raise InputError("gas.segments", self.name, reason, fix, count=count)
 
     @cached_property
     def equivalent_ft(self) -> float:
@@ -123,7 +127,7 @@ class GasOutlet:
             raise InputError("gas.outlets", self.name, "it has no gas input", "give the Btu/h on its rating plate")
         low, high = self.min_inlet_inwc or 0.0, self.max_inlet_inwc
         if low < 0 or (high is not None and high <= low):
-            reason = f"a largest inlet pressure of {high:g} is not above a smallest of {low:g} in. w.c."
+            reason = "the largest inlet pressure must be above the smallest, and neither below 0"
             raise InputError("gas.outlets", self.name, reason, "read both on the plate")
 
 
@@ -171,8 +175,9 @@ def check_drop(gas: str, supply_inwc: float, drop_inwc: float | None) -> None:
         raise OutOfRangeError(
             "gas.allowed_drop_inwc",
             drop_inwc,
-            f"from a supply of {supply_inwc:g} in. w.c. it leaves less than 5 at the appliance",
+            "from a supply of {supply:g} in. w.c. it leaves less than 5 at the appliance",
             "use 0.5 below 8 in. w.c., 3.0 from 8 and 6.0 from 11",
+            supply=supply_inwc,
         )
 
 
@@ -250,7 +255,8 @@ class GasSystem:
         }
         for field, (value, least, most, fix) in bounds.items():
             if value is not None and not least <= value <= most:
-                raise InputError(field, value, f"it must lie between {least:,} and {most:,}", fix)
+                reason = "it must lie between {least:,} and {most:,}"
+                raise InputError(field, value, reason, fix, least=least, most=most)
         check_drop(self.gas, self.supply_pressure_inwc, self.allowed_drop_inwc)
 
     def _check_tree(self) -> None:
@@ -269,8 +275,8 @@ class GasSystem:
                 fix = "give each appliance its own name"
                 raise InputError("gas.outlets", outlet.name, "the name stands twice", fix)
             if outlet.segment not in feeds:
-                reason = f"there is no run {outlet.segment!r}"
-                raise InputError("gas.outlets", outlet.name, reason, "name the run at whose end it stands")
+                reason, fix = "there is no run '{run}'", "name the run at whose end it stands"
+                raise InputError("gas.outlets", outlet.name, reason, fix, run=outlet.segment)
         if not self.outlets:
             raise InputError("gas.outlets", None, "there are none", "list everything that burns gas")
 
@@ -280,12 +286,12 @@ class GasSystem:
         route = [name]
         while (upstream := feeds[route[-1]]) != SOURCE:
             if upstream not in feeds:
-                reason = f"the run that feeds it, {upstream!r}, is not listed"
-                raise InputError("gas.segments", route[-1], reason, f"name one, or '{SOURCE}'")
+                reason, fix = "the run that feeds it, '{run}', is not listed", "name one, or '{source}'"
+                raise InputError("gas.segments", route[-1], reason, fix, run=upstream, source=SOURCE)
             if upstream in route:
                 circle = " <- ".join([*route[route.index(upstream) :], upstream])
-                reason = f"the pipe runs in a circle: {circle}"
-                raise InputError("gas.segments", route[-1], reason, "feed it from the meter's side")
+                reason, fix = "the pipe runs in a circle: {circle}", "feed it from the meter's side"
+                raise InputError("gas.segments", route[-1], reason, fix, circle=circle)
             route.append(upstream)
 
     def _check_regulators(self) -> None:
@@ -297,11 +303,15 @@ class GasSystem:
             seen.add(here)
             inlet = self.zone_inwc(self.zone(here))
             if not 0 < regulator.outlet_inwc < inlet:
-                reason = f"it cannot hold {regulator.outlet_inwc:g} in. w.c. where {inlet:g} feed it"
-                raise InputError("gas.regulators", here, reason, "check the unit")
+                reason = "it cannot hold {outlet:g} in. w.c. where {inlet:g} feed it"
+                raise InputError(
+                    "gas.regulators", here, reason, "check the unit", outlet=regulator.outlet_inwc, inlet=inlet
+                )
             if not 0 <= regulator.own_loss_inwc < inlet:
-                reason = f"it cannot lose {regulator.own_loss_inwc:g} in. w.c. where {inlet:g} feed it"
-                raise InputError("gas.regulators", here, reason, "read its table")
+                reason = "it cannot lose {loss:g} in. w.c. where {inlet:g} feed it"
+                raise InputError(
+                    "gas.regulators", here, reason, "read its table", loss=regulator.own_loss_inwc, inlet=inlet
+                )
             check_drop(self.gas, regulator.outlet_inwc, regulator.allowed_drop_inwc)
 
     @cached_property
