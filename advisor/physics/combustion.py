@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.kinds import Fuel
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -47,7 +48,7 @@ def fuel_gas(fuel: Fuel) -> Molecule:
     state="cross-checked",
     temperature_f=100.0,
 )
-def saturation_pressure_psi(temperature_f: Any) -> Any:
+def saturation_pressure_psi(temperature_f: Numbers) -> Any:
     """Pressure of water vapor in balance with liquid water.
 
     Parameters
@@ -86,7 +87,9 @@ def saturation_pressure_psi(temperature_f: Any) -> Any:
     hydrogen_count=4.0,
     higher_heating_value_btu_per_lb=23_875.0,
 )
-def water_made_lb_per_therm(carbon_count: Any, hydrogen_count: Any, higher_heating_value_btu_per_lb: Any) -> Any:
+def water_made_lb_per_therm(
+    carbon_count: Numbers, hydrogen_count: Numbers, higher_heating_value_btu_per_lb: Numbers
+) -> Any:
     """Water made by burning a therm of a hydrocarbon.
 
     Parameters
@@ -117,13 +120,13 @@ class _FlueGas:
 
 
 def _flue_gas(
-    flue_f: Any,
-    excess_air_frac: Any,
+    flue_f: Numbers,
+    excess_air_frac: Numbers,
     carbon: Any,
     hydrogen: Any,
-    room_f: Any,
-    room_rh: Any,
-    pressure_psi: Any,
+    room_f: Numbers,
+    room_rh: Numbers,
+    pressure_psi: Numbers,
 ) -> _FlueGas:
     oxygen = carbon + hydrogen / 4
     dry = carbon + _N2_PER_O2 * oxygen * (1 + excess_air_frac) + oxygen * excess_air_frac
@@ -148,13 +151,13 @@ def _flue_gas(
     hydrogen_count=4.0,
 )
 def condensed_frac(
-    flue_f: Any,
-    excess_air_frac: Any,
-    carbon_count: Any,
-    hydrogen_count: Any,
-    room_f: Any = ROOM_F,
-    room_rh: Any = ROOM_RH,
-    pressure_psi: Any = STANDARD_PRESSURE_PSI,
+    flue_f: Numbers,
+    excess_air_frac: Numbers,
+    carbon_count: Numbers,
+    hydrogen_count: Numbers,
+    room_f: Numbers = ROOM_F,
+    room_rh: Numbers = ROOM_RH,
+    pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
 ) -> Any:
     """Share of the combustion water that has condensed when the flue gas leaves saturated.
 
@@ -190,14 +193,14 @@ def condensed_frac(
     higher_heating_value_btu_per_lb=23_875.0,
 )
 def combustion_eff_frac(
-    flue_f: Any,
-    excess_air_frac: Any,
-    carbon_count: Any,
-    hydrogen_count: Any,
-    higher_heating_value_btu_per_lb: Any,
-    room_f: Any = ROOM_F,
-    room_rh: Any = ROOM_RH,
-    pressure_psi: Any = STANDARD_PRESSURE_PSI,
+    flue_f: Numbers,
+    excess_air_frac: Numbers,
+    carbon_count: Numbers,
+    hydrogen_count: Numbers,
+    higher_heating_value_btu_per_lb: Numbers,
+    room_f: Numbers = ROOM_F,
+    room_rh: Numbers = ROOM_RH,
+    pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
 ) -> Any:
     """Share of the higher heating value that does not leave with the flue gas. Case losses are not counted.
 
@@ -230,12 +233,12 @@ def combustion_eff_frac(
     hydrogen_count=4.0,
 )
 def flue_dew_point_f(
-    excess_air_frac: Any,
-    carbon_count: Any,
-    hydrogen_count: Any,
-    room_f: Any = ROOM_F,
-    room_rh: Any = ROOM_RH,
-    pressure_psi: Any = STANDARD_PRESSURE_PSI,
+    excess_air_frac: Numbers,
+    carbon_count: Numbers,
+    hydrogen_count: Numbers,
+    room_f: Numbers = ROOM_F,
+    room_rh: Numbers = ROOM_RH,
+    pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
 ) -> Any:
     """Temperature below which the flue gas begins to condense.
 
@@ -265,11 +268,11 @@ def flue_dew_point_f(
     higher_heating_value_btu_per_lb=23_875.0,
 )
 def flue_temperature_f(
-    combustion_eff_frac: Any,
-    excess_air_frac: Any,
-    carbon_count: Any,
-    hydrogen_count: Any,
-    higher_heating_value_btu_per_lb: Any,
+    combustion_eff_frac: Numbers,
+    excess_air_frac: Numbers,
+    carbon_count: Numbers,
+    hydrogen_count: Numbers,
+    higher_heating_value_btu_per_lb: Numbers,
 ) -> Any:
     """Flue temperature at which a condensing heater can have a quoted efficiency.
 
@@ -287,7 +290,7 @@ def flue_temperature_f(
     """
     shape = np.broadcast_shapes(np.shape(combustion_eff_frac), np.shape(excess_air_frac))
 
-    def surplus(flue_f: Any) -> Any:
+    def surplus(flue_f: Numbers) -> Any:
         return (
             _efficiency(flue_f, excess_air_frac, carbon_count, hydrogen_count, higher_heating_value_btu_per_lb)
             - combustion_eff_frac

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 
 SEA_LEVEL_PSI = 14.696
@@ -20,7 +21,7 @@ SEA_LEVEL_PSI = 14.696
     dry_bulb_f=68.0,
     humidity_frac=0.5,
 )
-def wet_bulb_f(dry_bulb_f: Any, humidity_frac: Any, pressure_psi: Any = SEA_LEVEL_PSI) -> Any:
+def wet_bulb_f(dry_bulb_f: Numbers, humidity_frac: Numbers, pressure_psi: Numbers = SEA_LEVEL_PSI) -> Any:
     """What a thermometer in a wet sock would read: how much heat moist air can give up.
 
     Parameters
@@ -83,7 +84,7 @@ def _psychrolib() -> Any:
 
 
 @published("US Standard Atmosphere 1976, troposphere", state="cross-checked", elevation_ft=5280.0)
-def station_pressure_psi(elevation_ft: Any) -> Any:
+def station_pressure_psi(elevation_ft: Numbers) -> Any:
     """Usual air pressure at an elevation.
 
     Parameters

@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 
 _HB135 = "NIST Handbook 135, Life-Cycle Costing Manual"
 
 
 @published(f"{_HB135}, single present value factor", state="verified", discount_frac=0.03, after_yr=15.0)
-def single_present_value_frac(discount_frac: Any, after_yr: Any) -> Any:
+def single_present_value_frac(discount_frac: Numbers, after_yr: Numbers) -> Any:
     """What a dollar due later is worth today.
 
     Parameters
@@ -38,7 +39,7 @@ def single_present_value_frac(discount_frac: Any, after_yr: Any) -> Any:
 
 
 @published(f"{_HB135}, uniform present value factor", state="verified", discount_frac=0.03, study_yr=15.0)
-def uniform_present_value_yr(discount_frac: Any, study_yr: Any) -> Any:
+def uniform_present_value_yr(discount_frac: Numbers, study_yr: Numbers) -> Any:
     """Today's worth of a dollar at the end of each year.
 
     Parameters
@@ -63,7 +64,7 @@ def uniform_present_value_yr(discount_frac: Any, study_yr: Any) -> Any:
     escalation_frac=0.02,
     study_yr=15.0,
 )
-def escalated_present_value_yr(discount_frac: Any, escalation_frac: Any, study_yr: Any) -> Any:
+def escalated_present_value_yr(discount_frac: Numbers, escalation_frac: Numbers, study_yr: Numbers) -> Any:
     """Today's worth of a yearly cost that is a dollar at today's prices and rises at a steady rate.
 
     Parameters
@@ -92,7 +93,7 @@ def escalated_present_value_yr(discount_frac: Any, escalation_frac: Any, study_y
     discount_frac=0.03,
     index_frac=0.98,
 )
-def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
+def indexed_present_value_yr(discount_frac: Numbers, index_frac: Numbers) -> Any:
     """Today's worth of a yearly cost that is a dollar at today's prices and follows a price index.
 
     Parameters
@@ -120,7 +121,7 @@ def indexed_present_value_yr(discount_frac: Any, index_frac: Any) -> Any:
     real_frac=0.03,
     inflation_frac=0.012,
 )
-def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
+def nominal_rate_frac(real_frac: Numbers, inflation_frac: Numbers) -> Any:
     """A rate that includes inflation, from one that does not.
 
     Parameters
@@ -143,7 +144,7 @@ def nominal_rate_frac(real_frac: Any, inflation_frac: Any) -> Any:
     nominal_frac=0.042,
     inflation_frac=0.012,
 )
-def real_rate_frac(nominal_frac: Any, inflation_frac: Any) -> Any:
+def real_rate_frac(nominal_frac: Numbers, inflation_frac: Numbers) -> Any:
     """A rate above inflation, from one that a bank or a card quotes.
 
     Parameters
@@ -160,7 +161,7 @@ def real_rate_frac(nominal_frac: Any, inflation_frac: Any) -> Any:
 
 
 @published(f"{_HB135}, savings-to-investment ratio", state="verified", saving_usd=3600.48, extra_usd=2000.0)
-def savings_to_investment_dimensionless(saving_usd: Any, extra_usd: Any) -> Any:
+def savings_to_investment_dimensionless(saving_usd: Numbers, extra_usd: Numbers) -> Any:
     """Present value of what is saved in running, for each extra dollar invested.
 
     Parameters
@@ -186,7 +187,7 @@ def savings_to_investment_dimensionless(saving_usd: Any, extra_usd: Any) -> Any:
     reinvest_frac=0.03,
     study_yr=20.0,
 )
-def adjusted_return_frac(ratio_dimensionless: Any, reinvest_frac: Any, study_yr: Any) -> Any:
+def adjusted_return_frac(ratio_dimensionless: Numbers, reinvest_frac: Numbers, study_yr: Numbers) -> Any:
     """Yearly return on the extra investment, savings being reinvested at a given rate.
 
     Parameters
@@ -209,7 +210,7 @@ def adjusted_return_frac(ratio_dimensionless: Any, reinvest_frac: Any, study_yr:
 
 
 @published(f"{_HB135}, simple payback", state="verified", extra_usd=1800.0, saving_usd_per_yr=140.0)
-def simple_payback_yr(extra_usd: Any, saving_usd_per_yr: Any) -> Any:
+def simple_payback_yr(extra_usd: Numbers, saving_usd_per_yr: Numbers) -> Any:
     """Extra outlay over the first year's saving.
 
     Parameters
@@ -229,7 +230,7 @@ def simple_payback_yr(extra_usd: Any, saving_usd_per_yr: Any) -> Any:
 
 
 @published("Straight-line depreciation", state="assumed", price_usd=2000.0, life_yr=13.0, age_yr=2.0)
-def residual_usd(price_usd: Any, life_yr: Any, age_yr: Any) -> Any:
+def residual_usd(price_usd: Numbers, life_yr: Numbers, age_yr: Numbers) -> Any:
     """What a piece is still worth at an age: its price times the share of its life that is left.
 
     Parameters

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 
 #: Density and specific heat that the federal annual-energy formula uses (10 CFR 430 subpart B app. E sec. 6;
@@ -22,7 +23,7 @@ _KG_PER_M3_TO_LB_PER_GAL = 0.0083454045
     state="cross-checked",
     temperature_f=120.0,
 )
-def water_density_lb_per_gal(temperature_f: Any) -> Any:
+def water_density_lb_per_gal(temperature_f: Numbers) -> Any:
     """Density of liquid water at 1 atm.
 
     Parameters
@@ -52,7 +53,7 @@ def water_density_lb_per_gal(temperature_f: Any) -> Any:
 
 
 @published("Heat balance with the test method's water constants", state="computed", volume_gal=50.0, rise_df=67.0)
-def heat_in_water_btu(volume_gal: Any, rise_df: Any) -> Any:
+def heat_in_water_btu(volume_gal: Numbers, rise_df: Numbers) -> Any:
     """Heat that warms a volume of water, counted in hot gallons.
 
     Parameters
@@ -75,7 +76,7 @@ def heat_in_water_btu(volume_gal: Any, rise_df: Any) -> Any:
 
 
 @published("Mixing balance at the tap", state="computed", use_f=105.0, hot_f=120.0, cold_f=50.0)
-def hot_share_frac(use_f: Any, hot_f: Any, cold_f: Any) -> Any:
+def hot_share_frac(use_f: Numbers, hot_f: Numbers, cold_f: Numbers) -> Any:
     """Share of a mixed flow that must come from the hot side.
 
     Parameters
@@ -101,7 +102,7 @@ def hot_share_frac(use_f: Any, hot_f: Any, cold_f: Any) -> Any:
     output_btuh=160_000.0,
     rise_df=67.0,
 )
-def heated_flow_gpm(output_btuh: Any, rise_df: Any) -> Any:
+def heated_flow_gpm(output_btuh: Numbers, rise_df: Numbers) -> Any:
     """Flow that a heat output can hold at a temperature rise. Pipe loss and start-up are left out.
 
     Parameters
