@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core import tables
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.published import published
 
@@ -29,13 +30,13 @@ HUMIDITY_FRAC = 0.5
     gain_df=0.0,
 )
 def space_air_f(
-    outdoor_f: Any,
-    ground_f: Any,
-    indoor_f: Any,
-    outdoor_frac: Any,
-    ground_frac: Any,
-    indoor_frac: Any,
-    gain_df: Any,
+    outdoor_f: Numbers,
+    ground_f: Numbers,
+    indoor_f: Numbers,
+    outdoor_frac: Numbers,
+    ground_frac: Numbers,
+    indoor_frac: Numbers,
+    gain_df: Numbers,
 ) -> Any:
     """Air of a space that lies between outdoors, the ground and the rooms.
 
@@ -65,7 +66,7 @@ def heater_spaces() -> tuple[str, ...]:
     return tuple(tables.load("heater_spaces")["space"])
 
 
-def heater_air_f(space: str, outdoor_f: Any) -> np.ndarray:
+def heater_air_f(space: str, outdoor_f: Numbers) -> np.ndarray:
     """Air around the heater, month by month.
 
     Parameters
@@ -109,7 +110,7 @@ def _shares() -> dict[str, dict[str, float]]:
     state="cross-checked",
     elevation_ft=5280.0,
 )
-def altitude_frac(elevation_ft: Any) -> Any:
+def altitude_frac(elevation_ft: Numbers) -> Any:
     """Share of its rated input that gas equipment burns at an elevation, where nothing else is stated.
 
     Parameters

@@ -7,6 +7,7 @@ from functools import cache
 from typing import Any
 
 from advisor.core import tables
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, note
 from advisor.core.kinds import Fuel
@@ -45,7 +46,7 @@ class GridRate:
 
 
 @published("40 CFR Part 98 Subpart C, Table C-1", state="verified", fuel_btu=100_000.0, factor_lb_per_mmbtu=116.98)
-def burned_co2_lb(fuel_btu: Any, factor_lb_per_mmbtu: Any) -> Any:
+def burned_co2_lb(fuel_btu: Numbers, factor_lb_per_mmbtu: Numbers) -> Any:
     """Carbon dioxide from burning fuel.
 
     Parameters
@@ -73,7 +74,7 @@ def burned_co2_lb(fuel_btu: Any, factor_lb_per_mmbtu: Any) -> Any:
     generated_lb_per_mwh=764.0,
     loss_frac=0.042,
 )
-def at_meter_lb_per_kwh(generated_lb_per_mwh: Any, loss_frac: Any) -> Any:
+def at_meter_lb_per_kwh(generated_lb_per_mwh: Numbers, loss_frac: Numbers) -> Any:
     """Carbon dioxide for a kilowatt-hour used, from that for a megawatt-hour generated.
 
     Parameters

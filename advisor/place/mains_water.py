@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, care, note
 from advisor.core.published import published
@@ -51,7 +52,7 @@ class MainsWater:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_annual_f(air_annual_f: Any) -> Any:
+def mains_annual_f(air_annual_f: Numbers) -> Any:
     """Mean mains temperature of the year: the mean air temperature and 6 °F.
 
     Parameters
@@ -76,7 +77,7 @@ def mains_annual_f(air_annual_f: Any) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_swing_frac(air_annual_f: Any) -> Any:
+def mains_swing_frac(air_annual_f: Numbers) -> Any:
     """Share of the air's yearly swing that reaches the water: more in warm places.
 
     Parameters
@@ -101,7 +102,7 @@ def mains_swing_frac(air_annual_f: Any) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_lag_day(air_annual_f: Any) -> Any:
+def mains_lag_day(air_annual_f: Numbers) -> Any:
     """Days by which the water trails the air: more in cold places, where pipes lie deeper.
 
     Parameters
@@ -126,7 +127,7 @@ def mains_lag_day(air_annual_f: Any) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8, air_swing_df=48.1, calendar_day=43.0)
-def mains_on_day_f(air_annual_f: Any, air_swing_df: Any, calendar_day: Any) -> Any:
+def mains_on_day_f(air_annual_f: Numbers, air_swing_df: Numbers, calendar_day: Numbers) -> Any:
     """Mains temperature on a day of the year, without the floor at freezing.
 
     Parameters
@@ -155,7 +156,7 @@ def mains_on_day_f(air_annual_f: Any, air_swing_df: Any, calendar_day: Any) -> A
     return mains_annual_f(air_annual_f) + mains_swing_frac(air_annual_f) * air_swing_df / 2.0 * np.sin(angle)
 
 
-def city_main_f(outdoor_f: Any) -> np.ndarray:
+def city_main_f(outdoor_f: Numbers) -> np.ndarray:
     """The formula on the middle day of each month, without the floor; shape (..., 12) in and out. [°F]"""
     air = np.asarray(outdoor_f, dtype=float)
     annual = air.mean(axis=-1, keepdims=True)
@@ -163,7 +164,7 @@ def city_main_f(outdoor_f: Any) -> np.ndarray:
     return mains_on_day_f(annual, swing, MID_MONTH_DAY)
 
 
-def surface_f(outdoor_f: Any) -> np.ndarray:
+def surface_f(outdoor_f: Numbers) -> np.ndarray:
     """Water from a lake, river or reservoir: the formula, stretched down by 10 °F in its coldest month.
 
     The drop fades in proportion to nothing in the warmest month. It is our assumption: temperatures printed for three
@@ -178,7 +179,7 @@ def surface_f(outdoor_f: Any) -> np.ndarray:
     return formula - SURFACE_WINTER_DROP_DF * wintriness
 
 
-def well_f(outdoor_f: Any) -> np.ndarray:
+def well_f(outdoor_f: Numbers) -> np.ndarray:
     """A private well: 3 °F above the mean air of the year in every month; shape (..., 12) in and out. [°F]
 
     Collins, US Geological Survey Water-Supply Paper 520-F (1925), from memory, unverified.
@@ -195,7 +196,7 @@ SUPPLIES: dict[str, Callable[[Any], np.ndarray]] = {
 }
 
 
-def mains_of(outdoor_f: Any, *, supply: str = "mains", measured_f: float | None = None) -> MainsWater:
+def mains_of(outdoor_f: Numbers, *, supply: str = "mains", measured_f: float | None = None) -> MainsWater:
     """Incoming water of one house, month by month.
 
     Parameters

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from advisor.core.arrays import Floats
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.long_tables import long_table
 from advisor.core.published import published
 
@@ -34,7 +34,7 @@ class Station:
 
 
 @published(_FIT, state="computed", distance_mi=10.0)
-def station_weight_frac(distance_mi: Any) -> Any:
+def station_weight_frac(distance_mi: Numbers) -> Any:
     """How much a weather station counts at a distance, against one beside the house.
 
     Parameters
@@ -59,7 +59,7 @@ def station_weight_frac(distance_mi: Any) -> Any:
 
 
 @published(_FIT, state="computed", station_f=60.0, higher_ft=1000.0)
-def air_moved_f(station_f: Any, higher_ft: Any) -> Any:
+def air_moved_f(station_f: Numbers, higher_ft: Numbers) -> Any:
     """Air of a station moved to another height.
 
     Parameters
@@ -85,7 +85,9 @@ def air_moved_f(station_f: Any, higher_ft: Any) -> Any:
     return station_f - 3.0 * higher_ft / 1000.0
 
 
-def distance_mi(latitude_deg: Any, longitude_deg: Any, to_latitude_deg: Any, to_longitude_deg: Any) -> Any:
+def distance_mi(
+    latitude_deg: Numbers, longitude_deg: Numbers, to_latitude_deg: Numbers, to_longitude_deg: Numbers
+) -> Any:
     """Great-circle distance on a sphere, by the haversine formula. [mi]"""
     lat, lon, to_lat, to_lon = (
         np.radians(angle) for angle in (latitude_deg, longitude_deg, to_latitude_deg, to_longitude_deg)
@@ -138,7 +140,7 @@ def weather_at(
     return outdoor_f, stations, height_ft
 
 
-def _towards(latitude_deg: Any, longitude_deg: Any) -> Floats:
+def _towards(latitude_deg: Numbers, longitude_deg: Numbers) -> Floats:
     """The direction from the middle of the earth, of length one; shape (..., 3)."""
     latitude, longitude = np.radians(latitude_deg), np.radians(longitude_deg)
     east = np.cos(latitude)
