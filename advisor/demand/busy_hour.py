@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.record import Assumption
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Value, note
 from advisor.core.published import published
@@ -77,7 +78,7 @@ class Worksheet:
 
 
 @published("Mixing balance at the tap", state="computed", mixed_gpm=2.5, use_f=105.0, set_point_f=120.0, mains_f=50.0)
-def hot_flow_gpm(mixed_gpm: Any, use_f: Any, set_point_f: Any, mains_f: Any) -> Any:
+def hot_flow_gpm(mixed_gpm: Numbers, use_f: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Any:
     """Flow that leaves the heater while a mixed flow leaves the tap.
 
     Parameters
@@ -108,7 +109,9 @@ def hot_flow_gpm(mixed_gpm: Any, use_f: Any, set_point_f: Any, mains_f: Any) -> 
     set_point_f=120.0,
     mains_f=50.0,
 )
-def hot_use_gal(mixed_gpm: Any, duration_min: Any, use_f: Any, set_point_f: Any, mains_f: Any) -> Any:
+def hot_use_gal(
+    mixed_gpm: Numbers, duration_min: Numbers, use_f: Numbers, set_point_f: Numbers, mains_f: Numbers
+) -> Any:
     """Hot gallons of one use.
 
     Parameters
@@ -132,7 +135,7 @@ def hot_use_gal(mixed_gpm: Any, duration_min: Any, use_f: Any, set_point_f: Any,
     return hot_flow_gpm(mixed_gpm, use_f, set_point_f, mains_f) * np.minimum(duration_min, MIN_PER_H)
 
 
-def busy_hour_gal(uses: Sequence[Use], set_point_f: Any, mains_f: Any) -> Any:
+def busy_hour_gal(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Any:
     """Hot gallons of the busy hour, all uses together.
 
     Parameters
@@ -152,7 +155,7 @@ def busy_hour_gal(uses: Sequence[Use], set_point_f: Any, mains_f: Any) -> Any:
     )
 
 
-def simultaneous_hot_gpm(uses: Sequence[Use], set_point_f: Any, mains_f: Any) -> Any:
+def simultaneous_hot_gpm(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Any:
     """Hot flow while everything that runs at once does run.
 
     Parameters
@@ -175,7 +178,7 @@ def out_of_reach(uses: Sequence[Use], set_point_f: float) -> tuple[str, ...]:
     return tuple(use.name for use in uses if use.use_f > set_point_f)
 
 
-def showers_in_busy_hour(people: Any, full_baths: Any) -> Any:
+def showers_in_busy_hour(people: Numbers, full_baths: Any) -> Any:
     """Showers that we plan for: all of a day's showers fall into one hour, as far as the bathrooms can pass them.
 
     Assumed. A day's showers are the measured mean by head, rounded up.
@@ -193,7 +196,7 @@ def showers_in_busy_hour(people: Any, full_baths: Any) -> Any:
     return np.minimum(np.ceil(SHOWERS_PER_PERSON_DAY * np.asarray(people)), SHOWERS_PER_BATH_H * full_baths)
 
 
-def showers_at_once(people: Any, full_baths: Any) -> Any:
+def showers_at_once(people: Numbers, full_baths: Any) -> Any:
     """Showers that we plan to run together: one a bathroom, no more than one for two people. Our own proposal.
 
     Parameters
@@ -210,15 +213,15 @@ def showers_at_once(people: Any, full_baths: Any) -> Any:
 
 
 def default_busy_hour(
-    people: Any,
+    people: Numbers,
     full_baths: Any,
     *,
-    set_point_f: Any,
-    shower_flow_gpm: Any = 2.1,
-    shower_min: Any = 7.8,
-    use_f: Any = 105.0,
+    set_point_f: Numbers,
+    shower_flow_gpm: Numbers = 2.1,
+    shower_min: Numbers = 7.8,
+    use_f: Numbers = 105.0,
     showers_together: Any = None,
-    soaking_tub_gal: Any = 0.0,
+    soaking_tub_gal: Numbers = 0.0,
 ) -> tuple[Use, ...]:
     """The busy hour of a household that has not described its own: showers, a tap, and a tub if it is a large one.
 

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.demand.rating_home import LOW_FLOW_FRAC, USE_F, fixture_use_gpd, pipe_waste_frac, pipe_waste_gpd
@@ -44,7 +45,7 @@ def _shares_of_use() -> dict[str, float]:
 
 
 @published("Line through measured homes and a survey, table people_to_gallons", state="computed", people=3.0)
-def line_gpd(people: Any) -> Any:
+def line_gpd(people: Numbers) -> Any:
     """Hot gallons a day of so many people, in a place of 50 °F with cold water of 50 °F and a heater at 120 °F.
 
     Parameters
@@ -69,7 +70,7 @@ def line_gpd(people: Any) -> Any:
 
 
 @published("Fit to the survey of homes, table people_to_gallons", state="computed", annual_air_f=60.0)
-def climate_frac(annual_air_f: Any) -> Any:
+def climate_frac(annual_air_f: Numbers) -> Any:
     """What people of a place draw against those where the year's mean air is 50 °F.
 
     Parameters
@@ -90,7 +91,7 @@ def climate_frac(annual_air_f: Any) -> Any:
     return np.exp(_figure("climate_per_10_df") * (held_f - _AT_AIR_F) / 10.0)[()]
 
 
-def counted_people(people: Any, n_children: Any = None, is_home_by_day: bool | None = None) -> Any:
+def counted_people(people: Numbers, n_children: Any = None, is_home_by_day: bool | None = None) -> Any:
     """People as they count for the water: as they are, unless somebody says who they are.
 
     Parameters
@@ -128,13 +129,13 @@ def counted_people(people: Any, n_children: Any = None, is_home_by_day: bool | N
     annual_air_f=52.0,
 )
 def hot_water_gpd(
-    people: Any,
-    set_point_f: Any,
-    mains_f: Any,
-    annual_air_f: Any,
-    use_f: Any = USE_F,
-    fixture_frac: Any = 1.0,
-    waste_frac: Any = 1.0,
+    people: Numbers,
+    set_point_f: Numbers,
+    mains_f: Numbers,
+    annual_air_f: Numbers,
+    use_f: Numbers = USE_F,
+    fixture_frac: Numbers = 1.0,
+    waste_frac: Numbers = 1.0,
 ) -> Any:
     """Hot gallons that leave the heater on a day.
 
@@ -172,18 +173,18 @@ def hot_water_gpd(
     return line_gpd(people) * climate_frac(annual_air_f) * (at_fixtures + share["machine"])
 
 
-def machines_gpd(people: Any, annual_air_f: Any) -> Any:
+def machines_gpd(people: Numbers, annual_air_f: Numbers) -> Any:
     """Of these, the hot gallons of the two washing machines. [gal/day]"""
     return line_gpd(people) * climate_frac(annual_air_f) * _shares_of_use()["machine"]
 
 
 def hot_gal_per_day_by_month(
-    people: Any,
-    mains_f: Any,
-    set_point_f: Any,
+    people: Numbers,
+    mains_f: Numbers,
+    set_point_f: Numbers,
     *,
-    annual_air_f: Any,
-    use_f: Any = USE_F,
+    annual_air_f: Numbers,
+    use_f: Numbers = USE_F,
     has_low_flow_fixtures: Any = False,
     recirculation: str = "none",
     is_insulated: bool = False,

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.tables import load
 
@@ -146,7 +147,7 @@ def morning(uses: Iterable[Sequence[Any]]) -> Draws:
     return Draws(start, minutes, flow, use_f, tuple(str(row[0]) for row in rows))
 
 
-def random_year(fixture_gpd: Any, appliance_gpd: Any, *, seed: int = 1) -> Draws:
+def random_year(fixture_gpd: Numbers, appliance_gpd: Numbers, *, seed: int = 1) -> Draws:
     """A year of draws with the clusters, lengths and flows of real homes, from 1 January.
 
     Parameters

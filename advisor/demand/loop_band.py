@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 from advisor.core.units import MIN_PER_H
 from advisor.demand.recirculation import HOURS_PER_YR, Loop, Recirculation, pipe_loss_btuh_per_ft_df
@@ -32,7 +33,7 @@ _MIN_PER_DAY = 1440.0
     gain_over_air_df=45.0,
     band_df=10.0,
 )
-def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, gain_over_air_df: Any, band_df: Any) -> Any:
+def loop_cools_min(content_gal: Numbers, loss_btuh_per_df: Numbers, gain_over_air_df: Numbers, band_df: Numbers) -> Any:
     """How long a loop stands before it has cooled by the band.
 
     Parameters
@@ -62,7 +63,7 @@ def loop_cools_min(content_gal: Any, loss_btuh_per_df: Any, gain_over_air_df: An
     supply_v=120.0,
     power_factor_frac=0.6,
 )
-def pump_current_a(pump_w: Any, supply_v: Any = 120.0, power_factor_frac: Any = USUAL_POWER_FACTOR) -> Any:
+def pump_current_a(pump_w: Numbers, supply_v: Numbers = 120.0, power_factor_frac: Numbers = USUAL_POWER_FACTOR) -> Any:
     """Current of a pump, which a contact must be able to switch.
 
     Parameters

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 from advisor.demand.recirculation import control_row
 from advisor.physics.water import hot_share_frac
@@ -25,7 +26,7 @@ _MEMORY = "from memory, unverified"
 
 
 @published(_RESNET + ", reference fixture use", state=_MEMORY, bedrooms=3.0)
-def fixture_use_gpd(bedrooms: Any) -> Any:
+def fixture_use_gpd(bedrooms: Numbers) -> Any:
     """Mixed water at showers, baths and taps of the reference home.
 
     Parameters
@@ -46,7 +47,7 @@ def fixture_use_gpd(bedrooms: Any) -> Any:
 
 
 @published(_RESNET + ", reference pipe waste", state=_MEMORY, bedrooms=3.0)
-def pipe_waste_gpd(bedrooms: Any) -> Any:
+def pipe_waste_gpd(bedrooms: Numbers) -> Any:
     """Mixed water lost while waiting and left to cool in the pipes of the reference home.
 
     Parameters
@@ -67,7 +68,7 @@ def pipe_waste_gpd(bedrooms: Any) -> Any:
 
 
 @published(_RESNET + ", reference dishwasher", state=_MEMORY, bedrooms=3.0)
-def dishwasher_gpd(bedrooms: Any) -> Any:
+def dishwasher_gpd(bedrooms: Numbers) -> Any:
     """Hot water of the reference dishwasher, 8.16 gal a load.
 
     Parameters
@@ -88,7 +89,7 @@ def dishwasher_gpd(bedrooms: Any) -> Any:
 
 
 @published(_RESNET + ", reference clothes washer", state=_MEMORY, bedrooms=3.0)
-def clothes_washer_gpd(bedrooms: Any) -> Any:
+def clothes_washer_gpd(bedrooms: Numbers) -> Any:
     """Hot water of the reference clothes washer, 4.52 gal a load.
 
     Parameters
@@ -110,7 +111,7 @@ def clothes_washer_gpd(bedrooms: Any) -> Any:
 
 
 @published(_RESNET, state=_MEMORY, bedrooms=3.0, set_point_f=125.0, mains_f=58.0)
-def reference_home_gpd(bedrooms: Any, set_point_f: Any, mains_f: Any) -> Any:
+def reference_home_gpd(bedrooms: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Any:
     """Hot gallons a day of the reference home: a second opinion, not the figure used.
 
     Parameters

@@ -14,6 +14,7 @@ import numpy as np
 
 from advisor.case.house import Water
 from advisor.case.usual import usual
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published
@@ -47,7 +48,7 @@ _FIXTURE_WATER, _REFERENCE_WATER = 128.0, 160.0
     loop_f=115.0,
     air_f=70.0,
 )
-def loop_loss_btuh(loss_btuh_per_ft_df: Any, loop_ft: Any, loop_f: Any, air_f: Any) -> Any:
+def loop_loss_btuh(loss_btuh_per_ft_df: Numbers, loop_ft: Numbers, loop_f: Numbers, air_f: Numbers) -> Any:
     """Heat that a warm loop gives to the house.
 
     Parameters
@@ -68,7 +69,7 @@ def loop_loss_btuh(loss_btuh_per_ft_df: Any, loop_ft: Any, loop_f: Any, air_f: A
 
 
 @published("Loss times warm hours", state="computed", loss_btuh=1370.0, warm_frac=1.0)
-def loop_loss_btu_per_yr(loss_btuh: Any, warm_frac: Any) -> Any:
+def loop_loss_btu_per_yr(loss_btuh: Numbers, warm_frac: Numbers) -> Any:
     """Heat lost in a year by a loop that is warm part of the time.
 
     Parameters
@@ -94,7 +95,7 @@ def loop_loss_btu_per_yr(loss_btuh: Any, warm_frac: Any) -> Any:
     pipe_frac=1.0,
 )
 def heater_energy_multiplier_frac(
-    control_dimensionless: Any, drain_recovery_frac: Any = 0.0, pipe_frac: Any = 1.0
+    control_dimensionless: Numbers, drain_recovery_frac: Numbers = 0.0, pipe_frac: Numbers = 1.0
 ) -> Any:
     """Heater energy against a house without recirculation and with bare pipe.
 
@@ -146,7 +147,7 @@ def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = 
     return float(heater_energy_multiplier_frac(row["loss_insulated" if is_insulated else "loss_bare"]))
 
 
-def pump_kwh_per_yr(pump_w: Any, *, recirculation: str) -> Any:
+def pump_kwh_per_yr(pump_w: Numbers, *, recirculation: str) -> Any:
     """Electricity of a recirculation pump in a year: its power times the hours that the control lets it run.
 
     Sources
@@ -178,7 +179,7 @@ def control_row(recirculation: str) -> Mapping[str, Any]:
     heater_eff_frac=0.8,
     energy_usd_per_mmbtu=15.0,
 )
-def loop_cost_usd_per_yr(loss_btu_per_yr: Any, heater_eff_frac: Any, energy_usd_per_mmbtu: Any) -> Any:
+def loop_cost_usd_per_yr(loss_btu_per_yr: Numbers, heater_eff_frac: Numbers, energy_usd_per_mmbtu: Numbers) -> Any:
     """What the loop's heat costs in a year. The pump comes on top.
 
     Parameters
@@ -199,7 +200,7 @@ def loop_cost_usd_per_yr(loss_btu_per_yr: Any, heater_eff_frac: Any, energy_usd_
 
 
 @published("Heat balance", state="computed", loss_btuh=1000.0, min_input_btuh=15_000.0, heater_eff_frac=0.95)
-def firing_share_frac(loss_btuh: Any, min_input_btuh: Any, heater_eff_frac: Any) -> Any:
+def firing_share_frac(loss_btuh: Numbers, min_input_btuh: Numbers, heater_eff_frac: Numbers) -> Any:
     """Share of the time that the lowest fire would have to burn to hold the loop.
 
     Parameters
@@ -307,7 +308,7 @@ class LoopWithHeater:
     cautions: tuple[str, ...]
 
 
-def recirculation_of(water: Water, set_point_f: float, air_f: Any) -> Recirculation:
+def recirculation_of(water: Water, set_point_f: float, air_f: Numbers) -> Recirculation:
     """The loop of a house.
 
     Parameters
