@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from advisor.circumstances import Circumstances, by_month
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -106,7 +107,7 @@ class Energy:
     standby_btu_per_yr=3e6,
     efficiency_dimensionless=0.79,
 )
-def bought_btu_per_yr(heat_btu_per_yr: Any, standby_btu_per_yr: Any, efficiency_dimensionless: Any) -> Any:
+def bought_btu_per_yr(heat_btu_per_yr: Numbers, standby_btu_per_yr: Numbers, efficiency_dimensionless: Numbers) -> Any:
     """Energy that a heater takes in a year.
 
     Parameters
@@ -128,7 +129,7 @@ def bought_btu_per_yr(heat_btu_per_yr: Any, standby_btu_per_yr: Any, efficiency_
 
 
 @published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
-def lockout_share_frac(air_f: Any) -> Any:
+def lockout_share_frac(air_f: Numbers) -> Any:
     """Share of a month in which the air is too cold for the compressor.
 
     Parameters
@@ -151,7 +152,7 @@ def lockout_share_frac(air_f: Any) -> Any:
     state="from memory, unverified",
     rating_uef=0.82,
 )
-def drawn_efficiency_frac(rating_uef: Any) -> Any:
+def drawn_efficiency_frac(rating_uef: Numbers) -> Any:
     """Efficiency of a tankless heater over the short draws of a home.
 
     Parameters
@@ -275,12 +276,12 @@ def _heat_pump_energy(
     )
 
 
-def relative_cop(wet_bulb_f: Any, water_f: Any) -> Any:
+def relative_cop(wet_bulb_f: Numbers, water_f: Numbers) -> Any:
     """The map, held at its edges: hotter or colder than it goes, a heat pump is taken to do as at the edge."""
     return relative_cop_dimensionless(np.clip(wet_bulb_f, 35, 80), np.clip(water_f, 50, 145))
 
 
-def _water_at_condenser_f(set_point_f: Any, mains_f: Any) -> Any:
+def _water_at_condenser_f(set_point_f: Numbers, mains_f: Numbers) -> Any:
     return np.asarray(set_point_f) - _CONDENSER_SHARE_FRAC * (np.asarray(set_point_f) - mains_f)
 
 

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from advisor.circumstances import RATED_V, Circumstances
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, care, finding, note
 from advisor.core.published import published
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE, CapacityVerdict
@@ -160,12 +161,12 @@ class Capacity:
     rise_df=75.0,
 )
 def local_first_hour_gal(
-    fhr_gal: Any,
-    recovery_gph: Any,
-    volume_gal: Any,
-    rise_df: Any,
-    altitude_frac: Any = 1.0,
-    heaters_dimensionless: Any = 1.0,
+    fhr_gal: Numbers,
+    recovery_gph: Numbers,
+    volume_gal: Numbers,
+    rise_df: Numbers,
+    altitude_frac: Numbers = 1.0,
+    heaters_dimensionless: Numbers = 1.0,
 ) -> Any:
     """First-hour gallons at this house's temperature rise and height.
 
@@ -209,11 +210,11 @@ def local_first_hour_gal(
     rise_df=75.0,
 )
 def local_max_flow_gpm(
-    max_gpm: Any,
-    rise_df: Any,
-    altitude_frac: Any = 1.0,
-    heaters_dimensionless: Any = 1.0,
-    flow_limit_frac: Any = FLOW_LIMIT_RATIO,
+    max_gpm: Numbers,
+    rise_df: Numbers,
+    altitude_frac: Numbers = 1.0,
+    heaters_dimensionless: Numbers = 1.0,
+    flow_limit_frac: Numbers = FLOW_LIMIT_RATIO,
 ) -> Any:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
@@ -246,7 +247,7 @@ def local_max_flow_gpm(
     thermal_efficiency_frac=0.95,
     rise_df=40.0,
 )
-def least_steady_flow_gpm(min_input_btuh: Any, thermal_efficiency_frac: Any, rise_df: Any) -> Any:
+def least_steady_flow_gpm(min_input_btuh: Numbers, thermal_efficiency_frac: Numbers, rise_df: Numbers) -> Any:
     """Least flow at which the lowest fire does not overshoot the set point.
 
     Parameters

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core import tables
+from advisor.core.arrays import Numbers
 from advisor.core.findings import note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
@@ -42,7 +43,7 @@ def field_gap_dimensionless(technology: Technology) -> float:
     label_btu_per_yr=19e6,
     gap_dimensionless=1.06,
 )
-def in_homes_btu_per_yr(label_btu_per_yr: Any, gap_dimensionless: Any) -> Any:
+def in_homes_btu_per_yr(label_btu_per_yr: Numbers, gap_dimensionless: Numbers) -> Any:
     """Energy that a heater takes in a year in a home.
 
     Parameters

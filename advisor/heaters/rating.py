@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Finding, Severity, finding, note
 from advisor.core.published import published, state_word
@@ -74,7 +75,7 @@ def pattern_daily_gal(pattern: str) -> float:
 
 
 @published(f"{_APP_E} sec. 6: heat of the test day", state="cross-checked", daily_gal=55.0)
-def pattern_heat_btu_per_day(daily_gal: Any) -> Any:
+def pattern_heat_btu_per_day(daily_gal: Numbers) -> Any:
     """Heat that the 24-hour test draws: gallons times 8.24 times 67.
 
     Parameters
@@ -96,7 +97,7 @@ def pattern_heat_btu_per_day(daily_gal: Any) -> Any:
     rating_uef=0.93,
     daily_gal=84.0,
 )
-def label_energy_btu_per_yr(rating_uef: Any, daily_gal: Any) -> Any:
+def label_energy_btu_per_yr(rating_uef: Numbers, daily_gal: Numbers) -> Any:
     """Annual energy as the label counts it: 365 test days.
 
     Parameters
@@ -122,7 +123,9 @@ def label_energy_btu_per_yr(rating_uef: Any, daily_gal: Any) -> Any:
     power_btuh=40_000.0,
     daily_gal=84.0,
 )
-def loss_coefficient_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh: Any, daily_gal: Any) -> Any:
+def loss_coefficient_btuh_per_df(
+    rating_uef: Numbers, recovery_frac: Numbers, power_btuh: Numbers, daily_gal: Numbers
+) -> Any:
     """Standby loss of a tank, solved from its label on its own test day (thermal convention).
 
     Parameters
@@ -156,7 +159,7 @@ def loss_coefficient_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh
     loss_btuh_per_df=9.41,
     power_btuh=40_000.0,
 )
-def conversion_efficiency_frac(recovery_frac: Any, loss_btuh_per_df: Any, power_btuh: Any) -> Any:
+def conversion_efficiency_frac(recovery_frac: Numbers, loss_btuh_per_df: Numbers, power_btuh: Numbers) -> Any:
     """Share of the input that reaches the water while the burner runs.
 
     The recovery test counts the loss during recovery against the burner; this adds it back.
@@ -187,7 +190,9 @@ def conversion_efficiency_frac(recovery_frac: Any, loss_btuh_per_df: Any, power_
     power_btuh=40_000.0,
     daily_gal=84.0,
 )
-def input_side_loss_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh: Any, daily_gal: Any) -> Any:
+def input_side_loss_btuh_per_df(
+    rating_uef: Numbers, recovery_frac: Numbers, power_btuh: Numbers, daily_gal: Numbers
+) -> Any:
     """The same loss counted as fuel per hour and degree: the other convention, for checking only.
 
     Parameters
@@ -215,7 +220,7 @@ def input_side_loss_btuh_per_df(rating_uef: Any, recovery_frac: Any, power_btuh:
     rating_uef=0.92,
     daily_gal=55.0,
 )
-def resistance_loss_btuh_per_df(rating_uef: Any, daily_gal: Any) -> Any:
+def resistance_loss_btuh_per_df(rating_uef: Numbers, daily_gal: Numbers) -> Any:
     """Standby loss of an electric resistance tank from its label, with a conversion efficiency of 1.
 
     The test method assigns a recovery efficiency of 0.98 instead; with it the same label gives a lower loss.
@@ -243,7 +248,7 @@ def resistance_loss_btuh_per_df(rating_uef: Any, daily_gal: Any) -> Any:
     loss_btuh_per_df=1.9,
     daily_gal=55.0,
 )
-def rated_cop(rating_uef: Any, loss_btuh_per_df: Any, daily_gal: Any) -> Any:
+def rated_cop(rating_uef: Numbers, loss_btuh_per_df: Numbers, daily_gal: Numbers) -> Any:
     """Mean coefficient of performance on the test day (67.5 °F air, 50 % humidity), standby loss taken out.
 
     Parameters
@@ -272,7 +277,7 @@ def rated_cop(rating_uef: Any, loss_btuh_per_df: Any, daily_gal: Any) -> Any:
     mean_before_f=119.0,
     cut_off_f=109.0,
 )
-def credited_gal(drawn_gal: Any, mean_f: Any, mean_before_f: Any, cut_off_f: Any) -> Any:
+def credited_gal(drawn_gal: Numbers, mean_f: Numbers, mean_before_f: Numbers, cut_off_f: Numbers) -> Any:
     """What the draw forced at the end of the first hour adds to the rating.
 
     Parameters

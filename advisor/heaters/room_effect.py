@@ -12,6 +12,7 @@ import numpy as np
 
 from advisor.case.record import Case
 from advisor.circumstances import Circumstances
+from advisor.core.arrays import Numbers
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
@@ -37,7 +38,9 @@ MOST_COOLING_SPARED_KWH_PER_DAY = 1.1
     outdoor_f=30.0,
     heating_efficiency_frac=0.8,
 )
-def extra_heating_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any, heating_efficiency_frac: Any) -> Any:
+def extra_heating_btu(
+    taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Numbers, heating_efficiency_frac: Numbers
+) -> Any:
     """Heating energy that replaces heat taken from the room in a heating month.
 
     Parameters
@@ -61,7 +64,7 @@ def extra_heating_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any, heatin
 
 
 @published("Heat balance of a cooled house", state="assumed", taken_btu=500_000.0, coupling_frac=1.0, outdoor_f=80.0)
-def saved_cooling_btu(taken_btu: Any, coupling_frac: Any, outdoor_f: Any) -> Any:
+def saved_cooling_btu(taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Numbers) -> Any:
     """Electricity for cooling that the heater spares in a cooling month, as energy; below 0 where it warms the room.
 
     Parameters
@@ -90,7 +93,7 @@ def taken_from_room_btu(heater: Heater, energy: Energy) -> Any:
 
 
 def room_energy_btu(
-    taken_btu: Any, circumstances: Circumstances, *, heating_fuel: Fuel, heating_efficiency_frac: float
+    taken_btu: Numbers, circumstances: Circumstances, *, heating_fuel: Fuel, heating_efficiency_frac: float
 ) -> dict[Fuel, Any]:
     """Energy the house buys more (or, for cooling, less) by fuel and month because of the heater.
 
