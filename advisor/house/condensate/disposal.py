@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -25,7 +26,7 @@ _CALCIUM_CARBONATE_G_PER_MOL, _G_PER_LB = 100.09, 453.592
 
 
 @published("Molar arithmetic", state="computed", input_btuh=180_000.0, water_gal_per_therm=1.128, condensed_frac=0.70)
-def condensate_gph(input_btuh: Any, water_gal_per_therm: Any, condensed_frac: Any) -> Any:
+def condensate_gph(input_btuh: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Any:
     """Condensate at a firing rate.
 
     Parameters
@@ -52,7 +53,7 @@ def condensate_gph(input_btuh: Any, water_gal_per_therm: Any, condensed_frac: An
     water_gal_per_therm=1.128,
     condensed_frac=0.70,
 )
-def condensate_gal_per_yr(fuel_therm_per_yr: Any, water_gal_per_therm: Any, condensed_frac: Any) -> Any:
+def condensate_gal_per_yr(fuel_therm_per_yr: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Any:
     """Condensate in a year.
 
     Parameters
@@ -77,7 +78,7 @@ def condensate_gal_per_yr(fuel_therm_per_yr: Any, water_gal_per_therm: Any, cond
     condensate_gal=94.0,
     condensate_ph=3.5,
 )
-def neutralizer_used_lb(condensate_gal: Any, condensate_ph: Any) -> Any:
+def neutralizer_used_lb(condensate_gal: Numbers, condensate_ph: Numbers) -> Any:
     """Calcium carbonate that the strong acid in the condensate dissolves. Carbonic acid uses more.
 
     Parameters
@@ -102,7 +103,7 @@ def neutralizer_used_lb(condensate_gal: Any, condensate_ph: Any) -> Any:
     room_heat_btu_per_day=23_000.0,
     latent_frac=0.3,
 )
-def heat_pump_condensate_gpd(room_heat_btu_per_day: Any, latent_frac: Any) -> Any:
+def heat_pump_condensate_gpd(room_heat_btu_per_day: Numbers, latent_frac: Numbers) -> Any:
     """Clean water that a heat pump heater wrings from the room air.
 
     Parameters
@@ -121,7 +122,7 @@ def heat_pump_condensate_gpd(room_heat_btu_per_day: Any, latent_frac: Any) -> An
 
 
 @published("IFGC 307.2, fall of 1/8 in. a foot", state="verified", run_ft=16.0)
-def drain_fall_in(run_ft: Any) -> Any:
+def drain_fall_in(run_ft: Numbers) -> Any:
     """Least fall of a drain line over its length.
 
     Parameters

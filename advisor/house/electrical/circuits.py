@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from advisor.circumstances import RATED_V, element_frac
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
@@ -26,7 +27,7 @@ LARGEST_GROUP_A, LARGEST_GROUP_BREAKER_A = 48.0, 60.0
 
 
 @published("Ohm's law, single phase, unity power factor", state="computed", power_kw=4.5, supply_v=240.0)
-def current_a(power_kw: Any, supply_v: Any) -> Any:
+def current_a(power_kw: Numbers, supply_v: Numbers) -> Any:
     """Current of a resistance load.
 
     Parameters
@@ -45,7 +46,7 @@ def current_a(power_kw: Any, supply_v: Any) -> Any:
 
 
 @published("Ohm's law at constant resistance", state="computed", rated_kw=4.5, rated_v=240.0, supply_v=208.0)
-def power_at_voltage_kw(rated_kw: Any, rated_v: Any, supply_v: Any) -> Any:
+def power_at_voltage_kw(rated_kw: Numbers, rated_v: Numbers, supply_v: Numbers) -> Any:
     """Power of an element on another voltage than its own.
 
     Parameters
@@ -64,7 +65,7 @@ def power_at_voltage_kw(rated_kw: Any, rated_v: Any, supply_v: Any) -> Any:
 
 
 @published("NEC 422.13, storage heaters to 120 gal", state="cross-checked", load_a=18.75)
-def continuous_rating_a(load_a: Any) -> Any:
+def continuous_rating_a(load_a: Numbers) -> Any:
     """Least rating of the branch circuit of a storage heater.
 
     Parameters
@@ -81,7 +82,7 @@ def continuous_rating_a(load_a: Any) -> Any:
 
 
 @published("NEC 240.6(A)", state="from memory, unverified", least_a=23.4)
-def next_breaker_a(least_a: Any) -> Any:
+def next_breaker_a(least_a: Numbers) -> Any:
     """Next standard breaker that is not smaller.
 
     Parameters
@@ -97,20 +98,20 @@ def next_breaker_a(least_a: Any) -> Any:
     return _next_of(load("breaker_sizes")["rating_a"], least_a)
 
 
-def usual_breaker_a(least_a: Any) -> Any:
+def usual_breaker_a(least_a: Numbers) -> Any:
     """Next breaker commonly on the shelf (common practice, no published source). NaN above 200 A. [A]"""
     table = load("breaker_sizes")
     return _next_of(table["rating_a"][table["stocked"]], least_a)
 
 
-def _next_of(ratings_a: np.ndarray, least_a: Any) -> Any:
+def _next_of(ratings_a: np.ndarray, least_a: Numbers) -> Any:
     ladder = np.append(ratings_a.astype(float), np.nan)
     least = np.asarray(least_a, dtype=float) - 1e-9
     return ladder[np.searchsorted(ratings_a, least, side="left")][()]
 
 
 @published("NEC 422.11(F)(1), resistance heating over 48 A", state="verified", load_a=112.5)
-def heating_groups_count(load_a: Any) -> Any:
+def heating_groups_count(load_a: Numbers) -> Any:
     """Least number of circuits when each carries at most 48 A.
 
     Parameters

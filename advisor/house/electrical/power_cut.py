@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, note
 from advisor.core.kinds import Technology
 from advisor.core.published import published
@@ -26,7 +27,9 @@ USABLE_F = 105.0
     room_f=67.5,
     usable_f=105.0,
 )
-def warm_water_h(volume_gal: Any, loss_btuh_per_df: Any, tank_f: Any, room_f: Any, usable_f: Any) -> Any:
+def warm_water_h(
+    volume_gal: Numbers, loss_btuh_per_df: Numbers, tank_f: Numbers, room_f: Numbers, usable_f: Numbers
+) -> Any:
     """How long an idle tank stays usefully warm without power.
 
     Parameters

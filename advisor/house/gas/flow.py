@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 from advisor.core.units import INWC_PER_PSI
 
@@ -28,7 +29,7 @@ _CODE = "International Fuel Gas Code 2018, section 402.4 and Appendix A.4; Natio
 @published(
     _CODE, state="cross-checked", by_hand=True, gravity_dimensionless=0.60, viscosity_cp=0.012, temperature_f=60.0
 )
-def gas_factor_dimensionless(gravity_dimensionless: Any, viscosity_cp: Any, temperature_f: Any) -> Any:
+def gas_factor_dimensionless(gravity_dimensionless: Numbers, viscosity_cp: Numbers, temperature_f: Numbers) -> Any:
     """The factor Cr that tells one gas from another in both sizing equations.
 
     Parameters
@@ -54,7 +55,7 @@ def gas_factor_dimensionless(gravity_dimensionless: Any, viscosity_cp: Any, temp
 
 
 @published(_CODE, state="cross-checked", bore_in=0.824, length_ft=40.0, drop_inwc=0.5, cr_dimensionless=0.6094)
-def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimensionless: Any) -> Any:
+def low_pressure_flow_cfh(bore_in: Numbers, length_ft: Numbers, drop_inwc: Numbers, cr_dimensionless: Numbers) -> Any:
     """Gas that a pipe carries at low pressure for a given pressure drop.
 
     Parameters
@@ -89,7 +90,7 @@ def low_pressure_flow_cfh(bore_in: Any, length_ft: Any, drop_inwc: Any, cr_dimen
 @published(
     _CODE, state="cross-checked", by_hand=True, bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094
 )
-def low_pressure_drop_inwc(bore_in: Any, length_ft: Any, flow_cfh: Any, cr_dimensionless: Any) -> Any:
+def low_pressure_drop_inwc(bore_in: Numbers, length_ft: Numbers, flow_cfh: Numbers, cr_dimensionless: Numbers) -> Any:
     """Pressure that a flow loses along a pipe at low pressure: ``low_pressure_flow_cfh`` turned round.
 
     Parameters
@@ -126,7 +127,12 @@ def low_pressure_drop_inwc(bore_in: Any, length_ft: Any, flow_cfh: Any, cr_dimen
     y_dimensionless=0.9992,
 )
 def high_pressure_flow_cfh(
-    bore_in: Any, length_ft: Any, inlet_psi: Any, drop_psi: Any, cr_dimensionless: Any, y_dimensionless: Any
+    bore_in: Numbers,
+    length_ft: Numbers,
+    inlet_psi: Numbers,
+    drop_psi: Numbers,
+    cr_dimensionless: Numbers,
+    y_dimensionless: Numbers,
 ) -> Any:
     """Gas that a pipe carries at 1.5 psi and above for a given pressure drop.
 
@@ -171,7 +177,12 @@ def high_pressure_flow_cfh(
     y_dimensionless=0.9992,
 )
 def high_pressure_drop_psi(
-    bore_in: Any, length_ft: Any, inlet_psi: Any, flow_cfh: Any, cr_dimensionless: Any, y_dimensionless: Any
+    bore_in: Numbers,
+    length_ft: Numbers,
+    inlet_psi: Numbers,
+    flow_cfh: Numbers,
+    cr_dimensionless: Numbers,
+    y_dimensionless: Numbers,
 ) -> Any:
     """Pressure that a flow loses along a pipe at 1.5 psi and above.
 
@@ -201,13 +212,13 @@ def high_pressure_drop_psi(
     return drop_from_squares(inlet_psi, cr_dimensionless * length_ft / y_dimensionless * carried ** (1 / EXPONENT))
 
 
-def squares_drop(inlet_psi: Any, drop_psi: Any) -> Any:
+def squares_drop(inlet_psi: Numbers, drop_psi: Numbers) -> Any:
     """Fall of the squared absolute pressure: what drives a gas that expands as it goes. [psi²]"""
     inlet = inlet_psi + ATMOSPHERE_PSI
     return inlet**2 - (inlet - drop_psi) ** 2
 
 
-def drop_from_squares(inlet_psi: Any, squares: Any) -> Any:
+def drop_from_squares(inlet_psi: Numbers, squares: Any) -> Any:
     """Pressure drop for a fall of the squared absolute pressure; NaN where nothing is left. [psi]"""
     inlet = np.asarray(inlet_psi, dtype=float) + ATMOSPHERE_PSI
     left = inlet**2 - squares
@@ -220,7 +231,7 @@ def drop_from_squares(inlet_psi: Any, squares: Any) -> Any:
     flow_at_1_ft_cfh=9618.0,
     length_ft=40.0,
 )
-def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Any, length_ft: Any) -> Any:
+def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Numbers, length_ft: Numbers) -> Any:
     """Natural gas that steel pipe carries at 2 psi (1 psi drop) or 5 psi (3.5 psi drop).
 
     Parameters
@@ -252,7 +263,7 @@ def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Any, length_ft: Any) -> Any:
     drop_inwc=0.5,
 )
 def csst_propane_flow_btuh(
-    flow_at_1_inwc_per_ft_btuh: Any, exponent_dimensionless: Any, length_ft: Any, drop_inwc: Any
+    flow_at_1_inwc_per_ft_btuh: Numbers, exponent_dimensionless: Numbers, length_ft: Numbers, drop_inwc: Numbers
 ) -> Any:
     """Propane that corrugated stainless steel tubing carries, as heat.
 
@@ -284,7 +295,7 @@ def csst_propane_flow_btuh(
     gravity_dimensionless=0.65,
     table_gravity_dimensionless=0.60,
 )
-def gravity_multiplier_frac(gravity_dimensionless: Any, table_gravity_dimensionless: Any) -> Any:
+def gravity_multiplier_frac(gravity_dimensionless: Numbers, table_gravity_dimensionless: Numbers) -> Any:
     """What to multiply a table's capacity by when the gas is lighter or heavier than the table's.
 
     Parameters
@@ -306,7 +317,7 @@ def gravity_multiplier_frac(gravity_dimensionless: Any, table_gravity_dimensionl
     diameters_dimensionless=30.0,
     bore_in=0.824,
 )
-def fitting_equivalent_ft(diameters_dimensionless: Any, bore_in: Any) -> Any:
+def fitting_equivalent_ft(diameters_dimensionless: Numbers, bore_in: Numbers) -> Any:
     """Straight pipe that loses as much pressure as a fitting.
 
     Parameters
@@ -330,7 +341,7 @@ def fitting_equivalent_ft(diameters_dimensionless: Any, bore_in: Any) -> Any:
     elevation_ft=5280.0,
     gauge_inwc=7.0,
 )
-def actual_ft3_frac(elevation_ft: Any, gauge_inwc: Any) -> Any:
+def actual_ft3_frac(elevation_ft: Numbers, gauge_inwc: Numbers) -> Any:
     """Gas in a cubic foot as the meter counts it, against a cubic foot at base conditions.
 
     Parameters
@@ -359,7 +370,7 @@ def actual_ft3_frac(elevation_ft: Any, gauge_inwc: Any) -> Any:
     class_cfh=250.0,
     gravity_dimensionless=0.60,
 )
-def meter_capacity_cfh(class_cfh: Any, gravity_dimensionless: Any) -> Any:
+def meter_capacity_cfh(class_cfh: Numbers, gravity_dimensionless: Numbers) -> Any:
     """Flow of this gas through a diaphragm meter at its rated loss.
 
     Parameters

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 from advisor.core.tables import load
 
@@ -22,7 +23,7 @@ _COLDEST_LIQUID_F, _COUNTED_UP_TO_F = -20.0, 0.0
     level_frac=0.3,
     outdoor_f=-10.0,
 )
-def propane_vapor_btuh(diameter_in: Any, length_in: Any, level_frac: Any, outdoor_f: Any) -> Any:
+def propane_vapor_btuh(diameter_in: Numbers, length_in: Numbers, level_frac: Numbers, outdoor_f: Numbers) -> Any:
     """Heat in the gas that a tank above ground gives for hours on end.
 
     Parameters

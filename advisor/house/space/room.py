@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, Severity, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -126,7 +127,7 @@ def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -
 
 
 @published("Heat balance of a heat pump", state="computed", delivered_btu_per_day=33_500.0, working_cop=3.2)
-def room_heat_btu_per_day(delivered_btu_per_day: Any, working_cop: Any) -> Any:
+def room_heat_btu_per_day(delivered_btu_per_day: Numbers, working_cop: Numbers) -> Any:
     """Heat that a heat pump takes from its room: delivered heat less the electricity.
 
     Parameters
@@ -150,7 +151,7 @@ def room_heat_btu_per_day(delivered_btu_per_day: Any, working_cop: Any) -> Any:
     room_ft3=500.0,
     daily_use_gpd=60.0,
 )
-def room_cop_frac(room_ft3: Any, daily_use_gpd: Any) -> Any:
+def room_cop_frac(room_ft3: Numbers, daily_use_gpd: Numbers) -> Any:
     """Coefficient of performance in a small room over that in 700 ft³.
 
     Parameters

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, care, finding, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -38,7 +39,7 @@ FLUE_KINDS = ("type_b", "tile_liner", "metal_liner", "unlined", "unknown")
 
 
 @published("IFGC 2018 foot of Table 504.2(3)", state="computed", flue_area_in2=63.6, outlet_diameter_in=3.0)
-def flue_to_outlet_area_frac(flue_area_in2: Any, outlet_diameter_in: Any) -> Any:
+def flue_to_outlet_area_frac(flue_area_in2: Numbers, outlet_diameter_in: Numbers) -> Any:
     """Flue area as a multiple of the appliance outlet; one draft-hood appliance wants 1 to 7.
 
     Parameters

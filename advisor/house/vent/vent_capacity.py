@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, Severity, care, note, stop
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -26,7 +27,7 @@ CORRUGATED_LINER_FRAC = 0.80
     lateral_ft=2.0,
     diameter_in=4.0,
 )
-def type_b_capacity_btuh(height_ft: Any, lateral_ft: Any, diameter_in: Any) -> Any:
+def type_b_capacity_btuh(height_ft: Numbers, lateral_ft: Numbers, diameter_in: Numbers) -> Any:
     """Largest input of one draft-hood appliance on a Type B vent.
 
     Parameters
@@ -59,7 +60,7 @@ def type_b_capacity_btuh(height_ft: Any, lateral_ft: Any, diameter_in: Any) -> A
     height_ft=20.0,
     diameter_in=6.0,
 )
-def common_vent_capacity_btuh(height_ft: Any, diameter_in: Any) -> Any:
+def common_vent_capacity_btuh(height_ft: Numbers, diameter_in: Numbers) -> Any:
     """Largest sum of inputs of a fan-assisted and a draft-hood appliance on one Type B vent.
 
     Parameters
@@ -78,7 +79,7 @@ def common_vent_capacity_btuh(height_ft: Any, diameter_in: Any) -> Any:
     return common("single_wall", "fan_nat", height_ft, diameter_in)
 
 
-def connector_limits_btuh(diameter_in: Any, rise_ft: Any) -> tuple[Any, Any]:
+def connector_limits_btuh(diameter_in: Numbers, rise_ft: Numbers) -> tuple[Any, Any]:
     """Least and largest input of a fan-assisted appliance on a single-wall connector to a 30 ft common vent.
 
     Parameters
@@ -117,7 +118,7 @@ def connector_limits_btuh(diameter_in: Any, rise_ft: Any) -> tuple[Any, Any]:
     extra_45_count=1.0,
     extra_90_count=1.0,
 )
-def capacity_with_elbows_btuh(capacity_btuh: Any, extra_45_count: Any, extra_90_count: Any) -> Any:
+def capacity_with_elbows_btuh(capacity_btuh: Numbers, extra_45_count: Numbers, extra_90_count: Numbers) -> Any:
     """Table capacity less 5 % for each extra elbow up to 45 degrees and 10 % for each up to 90.
 
     Parameters
@@ -136,7 +137,7 @@ def capacity_with_elbows_btuh(capacity_btuh: Any, extra_45_count: Any, extra_90_
 
 
 @published("IFGC 504.2, corrugated liner section", state="verified", type_b_btuh=93_000.0)
-def corrugated_liner_capacity_btuh(type_b_btuh: Any) -> Any:
+def corrugated_liner_capacity_btuh(type_b_btuh: Numbers) -> Any:
     """Largest input on a corrugated metal liner: four fifths of Type B of the same size.
 
     Parameters

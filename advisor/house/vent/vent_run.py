@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.usual import usual
+from advisor.core.arrays import Numbers
 from advisor.core.errors import OutOfRangeError
 from advisor.core.findings import Finding, care, note, stop
 from advisor.core.kinds import Technology
@@ -159,12 +160,12 @@ def _new(need: VentRequirement, existing_vent: str) -> Finding:
     others_ft=10.0,
 )
 def vent_equivalent_length_ft(
-    straight_ft: Any,
-    elbow_90_count: Any,
-    elbow_45_count: Any,
-    elbow_90_ft: Any = 5.0,
-    elbow_45_ft: Any = 2.5,
-    others_ft: Any = 0.0,
+    straight_ft: Numbers,
+    elbow_90_count: Numbers,
+    elbow_45_count: Numbers,
+    elbow_90_ft: Numbers = 5.0,
+    elbow_45_ft: Numbers = 2.5,
+    others_ft: Numbers = 0.0,
 ) -> Any:
     """Straight pipe that would resist the flue gas as much as this run does.
 
@@ -188,7 +189,7 @@ def vent_equivalent_length_ft(
 
 
 @published("Arithmetic on the instruction's limit", state="computed", margin_ft=12.0, elbow_90_ft=5.0)
-def elbows_left_count(margin_ft: Any, elbow_90_ft: Any) -> Any:
+def elbows_left_count(margin_ft: Numbers, elbow_90_ft: Numbers) -> Any:
     """How many more 90-degree elbows the margin would bear.
 
     Parameters

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -67,7 +68,7 @@ def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
 
 
 @published("IPC 2009 Table E202.1", state="verified", length_ft=60.0, content_floz_per_ft=3.22)
-def pipe_volume_gal(length_ft: Any, content_floz_per_ft: Any) -> Any:
+def pipe_volume_gal(length_ft: Numbers, content_floz_per_ft: Numbers) -> Any:
     """Water in a pipe.
 
     Parameters
@@ -93,7 +94,9 @@ def pipe_volume_gal(length_ft: Any, content_floz_per_ft: Any) -> Any:
     purge_frac=1.25,
     start_delay_s=5.0,
 )
-def hot_water_wait_s(pipe_gal: Any, flow_gpm: Any, purge_frac: Any = PURGE_FACTOR, start_delay_s: Any = 0.0) -> Any:
+def hot_water_wait_s(
+    pipe_gal: Numbers, flow_gpm: Numbers, purge_frac: Numbers = PURGE_FACTOR, start_delay_s: Numbers = 0.0
+) -> Any:
     """Wait for hot water at a tap whose pipe has gone cold.
 
     Parameters
@@ -118,7 +121,7 @@ def hot_water_wait_s(pipe_gal: Any, flow_gpm: Any, purge_frac: Any = PURGE_FACTO
 
 
 @published("Flow times time", state="computed", wait_s=75.0, flow_gpm=1.5)
-def wasted_gal(wait_s: Any, flow_gpm: Any) -> Any:
+def wasted_gal(wait_s: Numbers, flow_gpm: Numbers) -> Any:
     """Water that runs off during one wait.
 
     Parameters
