@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
@@ -32,6 +31,7 @@ from advisor.bench.kernels import (
     TRACE_SIZE,
     TRACE_STEP_MIN,
 )
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.units import BTU_PER_KWH
 from advisor.demand.events import YEAR_MIN, Draws, morning
@@ -348,7 +348,7 @@ def run_morning(
     )
 
 
-def _tap_f(trace: np.ndarray, use_f: Any, inlet_f: float) -> np.ndarray:
+def _tap_f(trace: np.ndarray, use_f: Numbers, inlet_f: float) -> np.ndarray:
     """Temperature at a tap that mixes for ``use_f``; where hot water is taken as it comes (infinity), the outlet."""
     share = hot_share_frac(use_f, trace[:, TRACE_HAND_F], inlet_f)
     return inlet_f + share * (trace[:, TRACE_OUTLET_F] - inlet_f)
@@ -439,10 +439,10 @@ def run_year(
     draws: Draws,
     *,
     set_point_f: float,
-    mains_f: Any,
-    air_f: Any,
+    mains_f: Numbers,
+    air_f: Numbers,
     mode: str = "hybrid",
-    wet_bulb_f: Any = None,
+    wet_bulb_f: Floats | None = None,
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
