@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.record import Case
+from advisor.core.arrays import Numbers
 from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.demand.household import Demand
@@ -103,7 +104,7 @@ class Circumstances:
 
 
 @published("Power of a resistance: the square of the voltage", state="computed", supply_v=208.0)
-def element_frac(supply_v: Any, rated_v: Any = RATED_V) -> Any:
+def element_frac(supply_v: Numbers, rated_v: Numbers = RATED_V) -> Numbers:
     """Share of its rated power that an element gives on another voltage than its own.
 
     Parameters

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.core.arrays import Numbers
 from advisor.core.published import published
 
 _PROTOCOL = "Building America House Simulation Protocols, 2010 and 2014 (NREL/TP-5500-60988)"
@@ -14,7 +15,7 @@ _A_HOUSE, _A_BEDROOM = 0.87, 0.59
 
 
 @published(_PROTOCOL + ", people by bedrooms, single-family", state=_MEMORY, bedrooms=3.0)
-def usual_people(bedrooms: Any) -> Any:
+def usual_people(bedrooms: Numbers) -> Numbers:
     """People who usually live in a single-family house of so many bedrooms.
 
     Parameters
@@ -36,7 +37,7 @@ def usual_people(bedrooms: Any) -> Any:
 
 
 @published(_PROTOCOL + ", people by bedrooms, turned round", state=_MEMORY, people=4.0)
-def equivalent_bedrooms(people: Any) -> Any:
+def equivalent_bedrooms(people: Numbers) -> Numbers:
     """Bedrooms of the house where so many people usually live: how a head count enters the equations.
 
     Using the relation this way round is our own choice.
