@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.record import Case
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
 from advisor.core.published import published
 from advisor.demand.household import Demand
@@ -68,27 +68,27 @@ class Circumstances:
     element_frac: Any = 1.0
 
     @property
-    def daily_gal(self) -> Any:
+    def daily_gal(self) -> Numbers:
         """Hot water leaving the heater, by month. [gal/day]"""
         return self.demand.daily_gal
 
     @cached_property
-    def heat_btu_per_day(self) -> Any:
+    def heat_btu_per_day(self) -> Numbers:
         """Heat that leaves the heater in hot water, by month. [Btu/day]"""
         return heat_in_water_btu(self.daily_gal, np.maximum(by_month(self.set_point_f) - self.mains_f, 0.0))
 
     @cached_property
-    def mean_heat_btu_per_day(self) -> Any:
+    def mean_heat_btu_per_day(self) -> Numbers:
         """The same, over the months. [Btu/day]"""
         return np.mean(self.heat_btu_per_day, axis=-1)
 
     @cached_property
-    def coldest_mains_f(self) -> Any:
+    def coldest_mains_f(self) -> Numbers:
         """Cold water in its coldest month. [°F]"""
         return np.min(self.mains_f, axis=-1)
 
     @cached_property
-    def warmest_mains_f(self) -> Any:
+    def warmest_mains_f(self) -> Numbers:
         """Cold water in its warmest month. [°F]"""
         return np.max(self.mains_f, axis=-1)
 
@@ -98,7 +98,7 @@ class Circumstances:
         return mornings_of(min(self.use_f, self.set_point_f), self.set_point_f, self.mains_f)
 
     @cached_property
-    def coldest_outdoor_f(self) -> Any:
+    def coldest_outdoor_f(self) -> Numbers:
         """Mean outdoor air of the coldest month. [°F]"""
         return np.min(self.outdoor_f, axis=-1)
 
@@ -120,7 +120,7 @@ def element_frac(supply_v: Numbers, rated_v: Numbers = RATED_V) -> Numbers:
     return (np.asarray(supply_v, dtype=float) / rated_v) ** 2
 
 
-def by_month(value: Any) -> Any:
+def by_month(value: Numbers) -> Floats:
     """A number of each house, set against arrays that end in months."""
     return np.asarray(value)[..., None]
 

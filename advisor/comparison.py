@@ -244,7 +244,7 @@ def _checked(
         offers=offers,
         economics=case.economics,
         hardness_gpg=case.water.hardness_gpg,
-        loop_btu_per_day=circumstances.loop.heat_btu_per_day,
+        loop_btu_per_day=float(circumstances.loop.heat_btu_per_day),
     )
     sale = sale_of(heater, facts.state, facts.county_fips or None, made_on)
     return CheckedHeater(

@@ -369,7 +369,7 @@ def _fit_energy(heater: Heater, inside: Inside) -> Inside:
 def _shifted_loss(heater: Heater, inside: Inside, efficiency: float) -> float:
     """Loss moved by what the test day's energy is off, as standby heat: 24 h times 57.5 °F."""
     day = _day(heater, inside)
-    heat = rating.pattern_heat_btu_per_day(rating.pattern_daily_gal(heater.draw_pattern))
+    heat = float(rating.pattern_heat_btu_per_day(rating.pattern_daily_gal(heater.draw_pattern)))
     shift = efficiency * heat * (1 / heater.uef - 1 / day.uef) / (24 * rating.TEST_TANK_MINUS_AIR_DF)
     return _held(inside.loss_btuh_per_df + shift, *_loss_range(heater))
 

@@ -184,7 +184,7 @@ def _last_draw(
     gallons, mean_f, highest_f, _, _ = storage.draw_until(
         temps, state, *where, _flow_gpm(where[0]), cut_off_f, 60.0, STEP_S
     )
-    return 0.0 if highest_f <= cut_off_f else credited_gal(gallons, mean_f, mean_before_f, cut_off_f)
+    return 0.0 if highest_f <= cut_off_f else float(credited_gal(gallons, mean_f, mean_before_f, cut_off_f))
 
 
 def simulated_use(tank: Tank, source: np.ndarray, pattern: str, recovery_frac: float | None = None) -> SimulatedUse:

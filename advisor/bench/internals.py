@@ -105,7 +105,7 @@ PLAIN = Tankless()
 
 def auxiliary_btuh(heater: Heater) -> tuple[float, float]:
     """Electricity of fan and controls, standing idle and what running adds, from the label's test day. [Btu/h]"""
-    heat = pattern_heat_btu_per_day(pattern_daily_gal(heater.draw_pattern))
+    heat = float(pattern_heat_btu_per_day(pattern_daily_gal(heater.draw_pattern)))
     running_h = min(24.0, heat / heater.uef / heater.power_btuh)
     idle = heater.aux_kwh_per_yr / 365 * BTU_PER_KWH / (24 + (RUNNING_TO_IDLE_POWER - 1) * running_h)
     return idle, (RUNNING_TO_IDLE_POWER - 1) * idle
@@ -167,7 +167,7 @@ def sources_of(
     """The main source of a storage heater for each month's air, as moist as the test room's if no wet bulb is given."""
     if heater.is_heat_pump:
         element = heater.power_btuh if heater.technology.has_backup_element else 0.0
-        wet_f = wet_bulb_f(air_f, TEST_RH) if wet_f is None else wet_f
+        wet_f = np.asarray(wet_bulb_f(air_f, TEST_RH)) if wet_f is None else wet_f
         return heat_pump.sources(inside.capacity_btuh, inside.eff_frac, air_f, wet_f, element, mode)
     rows = np.zeros((len(air_f), storage.SOURCE_SIZE))
     rows[:] = (heater.power_btuh * inside.eff_frac, 0, 0, inside.eff_frac, 0, 0, 0, -np.inf, np.inf)

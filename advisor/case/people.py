@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -61,4 +59,4 @@ def equivalent_bedrooms(people: Numbers) -> Numbers:
 
 def people_by_bedrooms(bedrooms: int) -> int:
     """Whole people that are taken to live in so many bedrooms, where nobody says how many do; never fewer than one."""
-    return max(1, round(usual_people(bedrooms)))
+    return max(1, round(float(usual_people(bedrooms))))

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from advisor.core import tables
-from advisor.core.arrays import Floats
+from advisor.core.arrays import Floats, Ints
 from advisor.core.errors import TableError
 from advisor.core.paths import DATA
 
@@ -74,7 +74,7 @@ class LongTable:
             self._numbers[column] = values
         return self._numbers[column]
 
-    def numbers_of(self, column: str, rows: Any) -> Floats:
+    def numbers_of(self, column: str, rows: Ints | slice) -> Floats:
         """A column of numbers in some rows only."""
         return np.asarray(self._lines[column][rows].astype(float))
 

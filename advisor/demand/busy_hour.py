@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from advisor.case.record import Assumption
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.errors import InputError
 from advisor.core.findings import Value, note
 from advisor.core.published import published
@@ -78,7 +78,7 @@ class Worksheet:
 
 
 @published("Mixing balance at the tap", state="computed", mixed_gpm=2.5, use_f=105.0, set_point_f=120.0, mains_f=50.0)
-def hot_flow_gpm(mixed_gpm: Numbers, use_f: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Any:
+def hot_flow_gpm(mixed_gpm: Numbers, use_f: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Numbers:
     """Flow that leaves the heater while a mixed flow leaves the tap.
 
     Parameters
@@ -111,7 +111,7 @@ def hot_flow_gpm(mixed_gpm: Numbers, use_f: Numbers, set_point_f: Numbers, mains
 )
 def hot_use_gal(
     mixed_gpm: Numbers, duration_min: Numbers, use_f: Numbers, set_point_f: Numbers, mains_f: Numbers
-) -> Any:
+) -> Numbers:
     """Hot gallons of one use.
 
     Parameters
@@ -135,7 +135,7 @@ def hot_use_gal(
     return hot_flow_gpm(mixed_gpm, use_f, set_point_f, mains_f) * np.minimum(duration_min, MIN_PER_H)
 
 
-def busy_hour_gal(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Any:
+def busy_hour_gal(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Numbers:
     """Hot gallons of the busy hour, all uses together.
 
     Parameters
@@ -155,7 +155,7 @@ def busy_hour_gal(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -
     )
 
 
-def simultaneous_hot_gpm(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Any:
+def simultaneous_hot_gpm(uses: Sequence[Use], set_point_f: Numbers, mains_f: Numbers) -> Numbers:
     """Hot flow while everything that runs at once does run.
 
     Parameters
@@ -178,7 +178,7 @@ def out_of_reach(uses: Sequence[Use], set_point_f: float) -> tuple[str, ...]:
     return tuple(use.name for use in uses if use.use_f > set_point_f)
 
 
-def showers_in_busy_hour(people: Numbers, full_baths: Any) -> Any:
+def showers_in_busy_hour(people: Numbers, full_baths: Numbers) -> Numbers:
     """Showers that we plan for: all of a day's showers fall into one hour, as far as the bathrooms can pass them.
 
     Assumed. A day's showers are the measured mean by head, rounded up.
@@ -196,7 +196,7 @@ def showers_in_busy_hour(people: Numbers, full_baths: Any) -> Any:
     return np.minimum(np.ceil(SHOWERS_PER_PERSON_DAY * np.asarray(people)), SHOWERS_PER_BATH_H * full_baths)
 
 
-def showers_at_once(people: Numbers, full_baths: Any) -> Any:
+def showers_at_once(people: Numbers, full_baths: Numbers) -> Numbers:
     """Showers that we plan to run together: one a bathroom, no more than one for two people. Our own proposal.
 
     Parameters
@@ -214,13 +214,13 @@ def showers_at_once(people: Numbers, full_baths: Any) -> Any:
 
 def default_busy_hour(
     people: Numbers,
-    full_baths: Any,
+    full_baths: Numbers,
     *,
     set_point_f: Numbers,
     shower_flow_gpm: Numbers = 2.1,
     shower_min: Numbers = 7.8,
     use_f: Numbers = 105.0,
-    showers_together: Any = None,
+    showers_together: Numbers | None = None,
     soaking_tub_gal: Numbers = 0.0,
 ) -> tuple[Use, ...]:
     """The busy hour of a household that has not described its own: showers, a tap, and a tub if it is a large one.
@@ -259,7 +259,7 @@ def default_busy_hour(
     return tuple(use for use in uses if np.any(use.count))
 
 
-def _whole(numbers: np.ndarray) -> Any:
+def _whole(numbers: np.ndarray) -> Floats:
     whole = numbers.astype(int)
     return whole.item() if whole.ndim == 0 else whole
 

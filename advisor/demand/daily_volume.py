@@ -10,11 +10,10 @@ cold house would need far more energy than such houses do.
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
 
 import numpy as np
 
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Bools, Numbers
 from advisor.core.published import published
 from advisor.core.tables import load
 from advisor.demand.rating_home import LOW_FLOW_FRAC, USE_F, fixture_use_gpd, pipe_waste_frac, pipe_waste_gpd
@@ -45,7 +44,7 @@ def _shares_of_use() -> dict[str, float]:
 
 
 @published("Line through measured homes and a survey, table people_to_gallons", state="computed", people=3.0)
-def line_gpd(people: Numbers) -> Any:
+def line_gpd(people: Numbers) -> Numbers:
     """Hot gallons a day of so many people, in a place of 50 °F with cold water of 50 °F and a heater at 120 °F.
 
     Parameters
@@ -70,7 +69,7 @@ def line_gpd(people: Numbers) -> Any:
 
 
 @published("Fit to the survey of homes, table people_to_gallons", state="computed", annual_air_f=60.0)
-def climate_frac(annual_air_f: Numbers) -> Any:
+def climate_frac(annual_air_f: Numbers) -> Numbers:
     """What people of a place draw against those where the year's mean air is 50 °F.
 
     Parameters
@@ -91,7 +90,7 @@ def climate_frac(annual_air_f: Numbers) -> Any:
     return np.exp(_figure("climate_per_10_df") * (held_f - _AT_AIR_F) / 10.0)[()]
 
 
-def counted_people(people: Numbers, n_children: Any = None, is_home_by_day: bool | None = None) -> Any:
+def counted_people(people: Numbers, n_children: Numbers | None = None, is_home_by_day: bool | None = None) -> Numbers:
     """People as they count for the water: as they are, unless somebody says who they are.
 
     Parameters
@@ -136,7 +135,7 @@ def hot_water_gpd(
     use_f: Numbers = USE_F,
     fixture_frac: Numbers = 1.0,
     waste_frac: Numbers = 1.0,
-) -> Any:
+) -> Numbers:
     """Hot gallons that leave the heater on a day.
 
     Parameters
@@ -173,7 +172,7 @@ def hot_water_gpd(
     return line_gpd(people) * climate_frac(annual_air_f) * (at_fixtures + share["machine"])
 
 
-def machines_gpd(people: Numbers, annual_air_f: Numbers) -> Any:
+def machines_gpd(people: Numbers, annual_air_f: Numbers) -> Numbers:
     """Of these, the hot gallons of the two washing machines. [gal/day]"""
     return line_gpd(people) * climate_frac(annual_air_f) * _shares_of_use()["machine"]
 
@@ -185,10 +184,10 @@ def hot_gal_per_day_by_month(
     *,
     annual_air_f: Numbers,
     use_f: Numbers = USE_F,
-    has_low_flow_fixtures: Any = False,
+    has_low_flow_fixtures: bool | Bools | None = False,
     recirculation: str = "none",
     is_insulated: bool = False,
-) -> Any:
+) -> Numbers:
     """Hot gallons a day in each month: winter draws more of them, because cold water needs more hot to mix.
 
     Parameters

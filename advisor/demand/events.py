@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Ints, Numbers
 from advisor.core.errors import InputError
 from advisor.core.tables import load
 
@@ -106,7 +106,7 @@ class Draws:
         return first, np.searchsorted(segments[:, 0], self.end_min, side="left")
 
 
-def month_of(minute: Any) -> Any:
+def month_of(minute: Any) -> Ints:
     """Month row, 0 to 11, of a minute of the year."""
     edges = np.cumsum(DAYS_IN_MONTH) * DAY_MIN
     return np.minimum(np.searchsorted(edges, np.asarray(minute) % YEAR_MIN, side="right"), 11)

@@ -11,7 +11,7 @@ from advisor.case.house import Water
 from advisor.case.people import equivalent_bedrooms, usual_people
 from advisor.case.record import Assumption, Household
 from advisor.case.record import Use as BusyUse
-from advisor.core.arrays import Floats
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.findings import Finding, care, note
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
@@ -147,15 +147,17 @@ def demand_of(
     assumptions: list[Assumption] = []
 
     counted = float(daily_volume.counted_people(people, household.children, household.is_home_by_day))
-    daily_gal = daily_volume.hot_gal_per_day_by_month(
-        counted,
-        mains_f,
-        set_point_f,
-        annual_air_f=annual_air_f,
-        use_f=use_f,
-        has_low_flow_fixtures=household.has_low_flow_fixtures,
-        recirculation=control,
-        is_insulated=is_insulated,
+    daily_gal = np.asarray(
+        daily_volume.hot_gal_per_day_by_month(
+            counted,
+            mains_f,
+            set_point_f,
+            annual_air_f=annual_air_f,
+            use_f=use_f,
+            has_low_flow_fixtures=household.has_low_flow_fixtures,
+            recirculation=control,
+            is_insulated=is_insulated,
+        )
     )
     machines_gpd = float(daily_volume.machines_gpd(counted, annual_air_f))
     if household.hot_water_gpd is None:
@@ -213,8 +215,8 @@ def demand_of(
     )
 
 
-def _mean_gpd(daily_gal: np.ndarray) -> float:
-    return float(daily_gal @ DAYS_BY_MONTH / DAYS_BY_MONTH.sum())
+def _mean_gpd(daily_gal: Numbers) -> float:
+    return float(np.asarray(daily_gal) @ DAYS_BY_MONTH / DAYS_BY_MONTH.sum())
 
 
 def _known_by(household: Household) -> str:

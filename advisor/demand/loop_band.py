@@ -6,7 +6,6 @@ The band runs from about 18 °F, the cheapest, to 2 °F, the warmest (common pra
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -33,7 +32,9 @@ _MIN_PER_DAY = 1440.0
     gain_over_air_df=45.0,
     band_df=10.0,
 )
-def loop_cools_min(content_gal: Numbers, loss_btuh_per_df: Numbers, gain_over_air_df: Numbers, band_df: Numbers) -> Any:
+def loop_cools_min(
+    content_gal: Numbers, loss_btuh_per_df: Numbers, gain_over_air_df: Numbers, band_df: Numbers
+) -> Numbers:
     """How long a loop stands before it has cooled by the band.
 
     Parameters
@@ -63,7 +64,9 @@ def loop_cools_min(content_gal: Numbers, loss_btuh_per_df: Numbers, gain_over_ai
     supply_v=120.0,
     power_factor_frac=0.6,
 )
-def pump_current_a(pump_w: Numbers, supply_v: Numbers = 120.0, power_factor_frac: Numbers = USUAL_POWER_FACTOR) -> Any:
+def pump_current_a(
+    pump_w: Numbers, supply_v: Numbers = 120.0, power_factor_frac: Numbers = USUAL_POWER_FACTOR
+) -> Numbers:
     """Current of a pump, which a contact must be able to switch.
 
     Parameters

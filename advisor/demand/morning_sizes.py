@@ -59,7 +59,7 @@ class Mornings:
 
 def mornings_of(use_f: float, set_point_f: float, mains_f: np.ndarray) -> Mornings:
     """The mornings of a household that wants water of ``use_f``, by its cold water in each month. [°F]"""
-    share = hot_share_frac(use_f, set_point_f, mains_f)
+    share = np.asarray(hot_share_frac(use_f, set_point_f, mains_f))
     return Mornings(share.max() / np.maximum(share, 1e-3))
 
 

@@ -7,8 +7,6 @@ the pipes. "Mixed" gallons leave the tap, "hot" gallons leave the heater.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -26,7 +24,7 @@ _MEMORY = "from memory, unverified"
 
 
 @published(_RESNET + ", reference fixture use", state=_MEMORY, bedrooms=3.0)
-def fixture_use_gpd(bedrooms: Numbers) -> Any:
+def fixture_use_gpd(bedrooms: Numbers) -> Numbers:
     """Mixed water at showers, baths and taps of the reference home.
 
     Parameters
@@ -47,7 +45,7 @@ def fixture_use_gpd(bedrooms: Numbers) -> Any:
 
 
 @published(_RESNET + ", reference pipe waste", state=_MEMORY, bedrooms=3.0)
-def pipe_waste_gpd(bedrooms: Numbers) -> Any:
+def pipe_waste_gpd(bedrooms: Numbers) -> Numbers:
     """Mixed water lost while waiting and left to cool in the pipes of the reference home.
 
     Parameters
@@ -68,7 +66,7 @@ def pipe_waste_gpd(bedrooms: Numbers) -> Any:
 
 
 @published(_RESNET + ", reference dishwasher", state=_MEMORY, bedrooms=3.0)
-def dishwasher_gpd(bedrooms: Numbers) -> Any:
+def dishwasher_gpd(bedrooms: Numbers) -> Numbers:
     """Hot water of the reference dishwasher, 8.16 gal a load.
 
     Parameters
@@ -89,7 +87,7 @@ def dishwasher_gpd(bedrooms: Numbers) -> Any:
 
 
 @published(_RESNET + ", reference clothes washer", state=_MEMORY, bedrooms=3.0)
-def clothes_washer_gpd(bedrooms: Numbers) -> Any:
+def clothes_washer_gpd(bedrooms: Numbers) -> Numbers:
     """Hot water of the reference clothes washer, 4.52 gal a load.
 
     Parameters
@@ -111,7 +109,7 @@ def clothes_washer_gpd(bedrooms: Numbers) -> Any:
 
 
 @published(_RESNET, state=_MEMORY, bedrooms=3.0, set_point_f=125.0, mains_f=58.0)
-def reference_home_gpd(bedrooms: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Any:
+def reference_home_gpd(bedrooms: Numbers, set_point_f: Numbers, mains_f: Numbers) -> Numbers:
     """Hot gallons a day of the reference home: a second opinion, not the figure used.
 
     Parameters

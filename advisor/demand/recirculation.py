@@ -48,7 +48,7 @@ _FIXTURE_WATER, _REFERENCE_WATER = 128.0, 160.0
     loop_f=115.0,
     air_f=70.0,
 )
-def loop_loss_btuh(loss_btuh_per_ft_df: Numbers, loop_ft: Numbers, loop_f: Numbers, air_f: Numbers) -> Any:
+def loop_loss_btuh(loss_btuh_per_ft_df: Numbers, loop_ft: Numbers, loop_f: Numbers, air_f: Numbers) -> Numbers:
     """Heat that a warm loop gives to the house.
 
     Parameters
@@ -69,7 +69,7 @@ def loop_loss_btuh(loss_btuh_per_ft_df: Numbers, loop_ft: Numbers, loop_f: Numbe
 
 
 @published("Loss times warm hours", state="computed", loss_btuh=1370.0, warm_frac=1.0)
-def loop_loss_btu_per_yr(loss_btuh: Numbers, warm_frac: Numbers) -> Any:
+def loop_loss_btu_per_yr(loss_btuh: Numbers, warm_frac: Numbers) -> Numbers:
     """Heat lost in a year by a loop that is warm part of the time.
 
     Parameters
@@ -96,7 +96,7 @@ def loop_loss_btu_per_yr(loss_btuh: Numbers, warm_frac: Numbers) -> Any:
 )
 def heater_energy_multiplier_frac(
     control_dimensionless: Numbers, drain_recovery_frac: Numbers = 0.0, pipe_frac: Numbers = 1.0
-) -> Any:
+) -> Numbers:
     """Heater energy against a house without recirculation and with bare pipe.
 
     Parameters
@@ -147,7 +147,7 @@ def distribution_heat_frac(*, recirculation: str = "none", is_insulated: bool = 
     return float(heater_energy_multiplier_frac(row["loss_insulated" if is_insulated else "loss_bare"]))
 
 
-def pump_kwh_per_yr(pump_w: Numbers, *, recirculation: str) -> Any:
+def pump_kwh_per_yr(pump_w: Numbers, *, recirculation: str) -> Numbers:
     """Electricity of a recirculation pump in a year: its power times the hours that the control lets it run.
 
     Sources
@@ -179,7 +179,7 @@ def control_row(recirculation: str) -> Mapping[str, Any]:
     heater_eff_frac=0.8,
     energy_usd_per_mmbtu=15.0,
 )
-def loop_cost_usd_per_yr(loss_btu_per_yr: Numbers, heater_eff_frac: Numbers, energy_usd_per_mmbtu: Numbers) -> Any:
+def loop_cost_usd_per_yr(loss_btu_per_yr: Numbers, heater_eff_frac: Numbers, energy_usd_per_mmbtu: Numbers) -> Numbers:
     """What the loop's heat costs in a year. The pump comes on top.
 
     Parameters
@@ -200,7 +200,7 @@ def loop_cost_usd_per_yr(loss_btu_per_yr: Numbers, heater_eff_frac: Numbers, ene
 
 
 @published("Heat balance", state="computed", loss_btuh=1000.0, min_input_btuh=15_000.0, heater_eff_frac=0.95)
-def firing_share_frac(loss_btuh: Numbers, min_input_btuh: Numbers, heater_eff_frac: Numbers) -> Any:
+def firing_share_frac(loss_btuh: Numbers, min_input_btuh: Numbers, heater_eff_frac: Numbers) -> Numbers:
     """Share of the time that the lowest fire would have to burn to hold the loop.
 
     Parameters
@@ -288,7 +288,7 @@ class Recirculation:
     heat_pump_cop_frac: Any = 1.0
 
     @property
-    def heat_btu_per_day(self) -> Any:
+    def heat_btu_per_day(self) -> Numbers:
         """Heat of a mean day. [Btu/day]"""
         return self.heat_btu_per_yr / 365
 

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from advisor.circumstances import Circumstances, by_month
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -107,7 +107,9 @@ class Energy:
     standby_btu_per_yr=3e6,
     efficiency_dimensionless=0.79,
 )
-def bought_btu_per_yr(heat_btu_per_yr: Numbers, standby_btu_per_yr: Numbers, efficiency_dimensionless: Numbers) -> Any:
+def bought_btu_per_yr(
+    heat_btu_per_yr: Numbers, standby_btu_per_yr: Numbers, efficiency_dimensionless: Numbers
+) -> Numbers:
     """Energy that a heater takes in a year.
 
     Parameters
@@ -129,7 +131,7 @@ def bought_btu_per_yr(heat_btu_per_yr: Numbers, standby_btu_per_yr: Numbers, eff
 
 
 @published("Normal spread of hourly air about the monthly mean", state="assumed", air_f=40.0)
-def lockout_share_frac(air_f: Numbers) -> Any:
+def lockout_share_frac(air_f: Numbers) -> Numbers:
     """Share of a month in which the air is too cold for the compressor.
 
     Parameters
@@ -152,7 +154,7 @@ def lockout_share_frac(air_f: Numbers) -> Any:
     state="from memory, unverified",
     rating_uef=0.82,
 )
-def drawn_efficiency_frac(rating_uef: Numbers) -> Any:
+def drawn_efficiency_frac(rating_uef: Numbers) -> Numbers:
     """Efficiency of a tankless heater over the short draws of a home.
 
     Parameters
@@ -252,11 +254,11 @@ def annual_energy(heater: Heater, circumstances: Circumstances) -> Energy:
 def _heat_pump_energy(
     solved: Parameters,
     circumstances: Circumstances,
-    heat: Any,
-    loss: Any,
-    into_tank: Any,
-    auxiliary: Any,
-    by_elements: Any,
+    heat: Floats,
+    loss: Floats,
+    into_tank: Floats,
+    auxiliary: Floats,
+    by_elements: Numbers,
 ) -> Energy:
     water = _water_at_condenser_f(by_month(circumstances.set_point_f), circumstances.mains_f)
     rated = relative_cop(_TEST_WET_BULB_F, _water_at_condenser_f(_TEST_SET_POINT_F, _TEST_INLET_F))
@@ -276,12 +278,12 @@ def _heat_pump_energy(
     )
 
 
-def relative_cop(wet_bulb_f: Numbers, water_f: Numbers) -> Any:
+def relative_cop(wet_bulb_f: Numbers, water_f: Numbers) -> Numbers:
     """The map, held at its edges: hotter or colder than it goes, a heat pump is taken to do as at the edge."""
     return relative_cop_dimensionless(np.clip(wet_bulb_f, 35, 80), np.clip(water_f, 50, 145))
 
 
-def _water_at_condenser_f(set_point_f: Numbers, mains_f: Numbers) -> Any:
+def _water_at_condenser_f(set_point_f: Numbers, mains_f: Numbers) -> Numbers:
     return np.asarray(set_point_f) - _CONDENSER_SHARE_FRAC * (np.asarray(set_point_f) - mains_f)
 
 

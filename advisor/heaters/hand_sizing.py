@@ -8,7 +8,6 @@ lowest fire overheats.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -167,7 +166,7 @@ def local_first_hour_gal(
     rise_df: Numbers,
     altitude_frac: Numbers = 1.0,
     heaters_dimensionless: Numbers = 1.0,
-) -> Any:
+) -> Numbers:
     """First-hour gallons at this house's temperature rise and height.
 
     The rated hour is stored water plus water reheated during the hour. The stored part stays; the reheated part
@@ -215,7 +214,7 @@ def local_max_flow_gpm(
     altitude_frac: Numbers = 1.0,
     heaters_dimensionless: Numbers = 1.0,
     flow_limit_frac: Numbers = FLOW_LIMIT_RATIO,
-) -> Any:
+) -> Numbers:
     """Flow that a tankless heater holds at this house's temperature rise and height.
 
     Parameters
@@ -247,7 +246,7 @@ def local_max_flow_gpm(
     thermal_efficiency_frac=0.95,
     rise_df=40.0,
 )
-def least_steady_flow_gpm(min_input_btuh: Numbers, thermal_efficiency_frac: Numbers, rise_df: Numbers) -> Any:
+def least_steady_flow_gpm(min_input_btuh: Numbers, thermal_efficiency_frac: Numbers, rise_df: Numbers) -> Numbers:
     """Least flow at which the lowest fire does not overshoot the set point.
 
     Parameters

@@ -6,11 +6,9 @@ quadratics of the temperature of the water at the condenser, the wet bulb of the
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Bools, Numbers
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
 
@@ -29,7 +27,7 @@ LEAST_AIR_WITHOUT_ELEMENT_F = 45.0
 MODES = ("hybrid", "efficient")
 
 
-def _biquadratic(coefficients: tuple[float, ...], wet_bulb_f: Numbers, water_f: Numbers) -> Any:
+def _biquadratic(coefficients: tuple[float, ...], wet_bulb_f: Numbers, water_f: Numbers) -> Numbers:
     x, y = (np.asarray(wet_bulb_f, dtype=float) - 32) / 1.8, (np.asarray(water_f, dtype=float) - 32) / 1.8
     a, b, c, d, e, f = coefficients
     inside = (x >= (WET_BULB_RANGE_F[0] - 32) / 1.8 - 1e-9) & (x <= (WET_BULB_RANGE_F[1] - 32) / 1.8 + 1e-9)
@@ -38,7 +36,7 @@ def _biquadratic(coefficients: tuple[float, ...], wet_bulb_f: Numbers, water_f: 
 
 
 @published(_MAP, state="from memory, unverified", by_hand=True, wet_bulb_f=57.0, water_f=120.0)
-def relative_capacity_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> Any:
+def relative_capacity_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> Numbers:
     """Heat of the compressor over its value at 57 °F wet bulb and 120 °F water.
 
     Parameters
@@ -61,7 +59,7 @@ def relative_capacity_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> An
 
 
 @published(_MAP, state="from memory, unverified", wet_bulb_f=57.0, water_f=120.0)
-def relative_cop_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> Any:
+def relative_cop_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> Numbers:
     """Coefficient of performance over its value at 57 °F wet bulb and 120 °F water.
 
     About 1.2 % less for each °F of water near the set point, about 1.5 % more for each °F of wet bulb.
@@ -89,7 +87,7 @@ def relative_cop_dimensionless(wet_bulb_f: Numbers, water_f: Numbers) -> Any:
     heat_btu=4_500.0,
     electricity_kwh=0.4,
 )
-def heat_from_air_btu(heat_btu: Numbers, electricity_kwh: Numbers) -> Any:
+def heat_from_air_btu(heat_btu: Numbers, electricity_kwh: Numbers) -> Numbers:
     """Heat that the compressor takes from the room.
 
     Parameters
@@ -107,7 +105,7 @@ def heat_from_air_btu(heat_btu: Numbers, electricity_kwh: Numbers) -> Any:
     return heat_btu - electricity_kwh * BTU_PER_KWH
 
 
-def locked_out(air_f: Numbers) -> Any:
+def locked_out(air_f: Numbers) -> Bools:
     """Whether the air is too cold or too hot for the compressor."""
     air = np.asarray(air_f, dtype=float)
     return (air < LOCKOUT_BELOW_F) | (air > LOCKOUT_ABOVE_F)

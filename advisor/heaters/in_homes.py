@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from typing import Any
 
 import numpy as np
 
@@ -43,7 +42,7 @@ def field_gap_dimensionless(technology: Technology) -> float:
     label_btu_per_yr=19e6,
     gap_dimensionless=1.06,
 )
-def in_homes_btu_per_yr(label_btu_per_yr: Numbers, gap_dimensionless: Numbers) -> Any:
+def in_homes_btu_per_yr(label_btu_per_yr: Numbers, gap_dimensionless: Numbers) -> Numbers:
     """Energy that a heater takes in a year in a home.
 
     Parameters

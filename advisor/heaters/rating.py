@@ -39,7 +39,7 @@ def _bins(heater_kind: str) -> tuple[np.ndarray, tuple[str, ...], np.ndarray]:
     return lower, tuple(table["pattern"][chosen]), table["daily_volume_gal"][chosen].astype(float)
 
 
-def draw_pattern_of(rating: Any, *, is_storage: bool) -> Any:
+def draw_pattern_of(rating: Numbers | None, *, is_storage: bool) -> Any:
     """Draw pattern that a first-hour rating (gal) or a maximum flow (gpm) selects.
 
     Parameters
@@ -75,7 +75,7 @@ def pattern_daily_gal(pattern: str) -> float:
 
 
 @published(f"{_APP_E} sec. 6: heat of the test day", state="cross-checked", daily_gal=55.0)
-def pattern_heat_btu_per_day(daily_gal: Numbers) -> Any:
+def pattern_heat_btu_per_day(daily_gal: Numbers) -> Numbers:
     """Heat that the 24-hour test draws: gallons times 8.24 times 67.
 
     Parameters
@@ -97,7 +97,7 @@ def pattern_heat_btu_per_day(daily_gal: Numbers) -> Any:
     rating_uef=0.93,
     daily_gal=84.0,
 )
-def label_energy_btu_per_yr(rating_uef: Numbers, daily_gal: Numbers) -> Any:
+def label_energy_btu_per_yr(rating_uef: Numbers, daily_gal: Numbers) -> Numbers:
     """Annual energy as the label counts it: 365 test days.
 
     Parameters
@@ -125,7 +125,7 @@ def label_energy_btu_per_yr(rating_uef: Numbers, daily_gal: Numbers) -> Any:
 )
 def loss_coefficient_btuh_per_df(
     rating_uef: Numbers, recovery_frac: Numbers, power_btuh: Numbers, daily_gal: Numbers
-) -> Any:
+) -> Numbers:
     """Standby loss of a tank, solved from its label on its own test day (thermal convention).
 
     Parameters
@@ -159,7 +159,7 @@ def loss_coefficient_btuh_per_df(
     loss_btuh_per_df=9.41,
     power_btuh=40_000.0,
 )
-def conversion_efficiency_frac(recovery_frac: Numbers, loss_btuh_per_df: Numbers, power_btuh: Numbers) -> Any:
+def conversion_efficiency_frac(recovery_frac: Numbers, loss_btuh_per_df: Numbers, power_btuh: Numbers) -> Numbers:
     """Share of the input that reaches the water while the burner runs.
 
     The recovery test counts the loss during recovery against the burner; this adds it back.
@@ -192,7 +192,7 @@ def conversion_efficiency_frac(recovery_frac: Numbers, loss_btuh_per_df: Numbers
 )
 def input_side_loss_btuh_per_df(
     rating_uef: Numbers, recovery_frac: Numbers, power_btuh: Numbers, daily_gal: Numbers
-) -> Any:
+) -> Numbers:
     """The same loss counted as fuel per hour and degree: the other convention, for checking only.
 
     Parameters
@@ -220,7 +220,7 @@ def input_side_loss_btuh_per_df(
     rating_uef=0.92,
     daily_gal=55.0,
 )
-def resistance_loss_btuh_per_df(rating_uef: Numbers, daily_gal: Numbers) -> Any:
+def resistance_loss_btuh_per_df(rating_uef: Numbers, daily_gal: Numbers) -> Numbers:
     """Standby loss of an electric resistance tank from its label, with a conversion efficiency of 1.
 
     The test method assigns a recovery efficiency of 0.98 instead; with it the same label gives a lower loss.
@@ -248,7 +248,7 @@ def resistance_loss_btuh_per_df(rating_uef: Numbers, daily_gal: Numbers) -> Any:
     loss_btuh_per_df=1.9,
     daily_gal=55.0,
 )
-def rated_cop(rating_uef: Numbers, loss_btuh_per_df: Numbers, daily_gal: Numbers) -> Any:
+def rated_cop(rating_uef: Numbers, loss_btuh_per_df: Numbers, daily_gal: Numbers) -> Numbers:
     """Mean coefficient of performance on the test day (67.5 °F air, 50 % humidity), standby loss taken out.
 
     Parameters
@@ -277,7 +277,7 @@ def rated_cop(rating_uef: Numbers, loss_btuh_per_df: Numbers, daily_gal: Numbers
     mean_before_f=119.0,
     cut_off_f=109.0,
 )
-def credited_gal(drawn_gal: Numbers, mean_f: Numbers, mean_before_f: Numbers, cut_off_f: Numbers) -> Any:
+def credited_gal(drawn_gal: Numbers, mean_f: Numbers, mean_before_f: Numbers, cut_off_f: Numbers) -> Numbers:
     """What the draw forced at the end of the first hour adds to the rating.
 
     Parameters

@@ -12,7 +12,7 @@ import numpy as np
 
 from advisor.case.record import Case
 from advisor.circumstances import Circumstances
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.published import published
 from advisor.core.units import BTU_PER_KWH
@@ -40,7 +40,7 @@ MOST_COOLING_SPARED_KWH_PER_DAY = 1.1
 )
 def extra_heating_btu(
     taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Numbers, heating_efficiency_frac: Numbers
-) -> Any:
+) -> Numbers:
     """Heating energy that replaces heat taken from the room in a heating month.
 
     Parameters
@@ -64,7 +64,7 @@ def extra_heating_btu(
 
 
 @published("Heat balance of a cooled house", state="assumed", taken_btu=500_000.0, coupling_frac=1.0, outdoor_f=80.0)
-def saved_cooling_btu(taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Numbers) -> Any:
+def saved_cooling_btu(taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Numbers) -> Numbers:
     """Electricity for cooling that the heater spares in a cooling month, as energy; below 0 where it warms the room.
 
     Parameters
@@ -85,7 +85,7 @@ def saved_cooling_btu(taken_btu: Numbers, coupling_frac: Numbers, outdoor_f: Num
     return (felt * coupling_frac / COOLING_COP)[()]
 
 
-def taken_from_room_btu(heater: Heater, energy: Energy) -> Any:
+def taken_from_room_btu(heater: Heater, energy: Energy) -> Floats:
     """Heat that a heater takes from its room by month; below 0 what the jacket of a tank gives to it. [Btu]"""
     if heater.is_heat_pump:
         return energy.room_heat_btu
@@ -115,7 +115,7 @@ def room_energy_btu(
     most_btu = MOST_COOLING_SPARED_KWH_PER_DAY * BTU_PER_KWH * DAYS_BY_MONTH
     cooling = np.minimum(saved_cooling_btu(taken_btu, coupling, outdoor_f), most_btu)
     energy = {electricity(): -np.asarray(cooling)}
-    energy[heating_fuel] = energy.get(heating_fuel, 0.0) + heating
+    energy[heating_fuel] = np.asarray(energy.get(heating_fuel, 0.0) + heating)
     return energy
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from advisor.core.arrays import Numbers
 from advisor.core.findings import Finding, care, note
@@ -47,7 +46,7 @@ _WRITTEN: _Range = (None, None, None)
     input_btuh=180_000.0,
     heating_value_btu_per_ft3=1036.0,
 )
-def dial_turn_s(dial_ft3: Numbers, input_btuh: Numbers, heating_value_btu_per_ft3: Numbers) -> Any:
+def dial_turn_s(dial_ft3: Numbers, input_btuh: Numbers, heating_value_btu_per_ft3: Numbers) -> Numbers:
     """Time of one turn of the meter's test dial with nothing else burning.
 
     Parameters
@@ -75,7 +74,7 @@ def dial_turn_s(dial_ft3: Numbers, input_btuh: Numbers, heating_value_btu_per_ft
     turn_s=41.4,
     heating_value_btu_per_ft3=1036.0,
 )
-def clocked_input_btuh(dial_ft3: Numbers, turn_s: Numbers, heating_value_btu_per_ft3: Numbers) -> Any:
+def clocked_input_btuh(dial_ft3: Numbers, turn_s: Numbers, heating_value_btu_per_ft3: Numbers) -> Numbers:
     """Heat input from a timed turn of the test dial.
 
     Parameters
@@ -96,7 +95,7 @@ def clocked_input_btuh(dial_ft3: Numbers, turn_s: Numbers, heating_value_btu_per
 
 
 @published("Steady heat balance", state="computed", by_hand=True, flow_gpm=5.2, rise_df=67.0)
-def measured_output_btuh(flow_gpm: Numbers, rise_df: Numbers) -> Any:
+def measured_output_btuh(flow_gpm: Numbers, rise_df: Numbers) -> Numbers:
     """Heat that a measured flow carries off.
 
     Parameters
@@ -115,7 +114,7 @@ def measured_output_btuh(flow_gpm: Numbers, rise_df: Numbers) -> Any:
 
 
 @published("Heat balance of a tank without draw", state="computed", output_btuh=30_400.0, volume_gal=38.0)
-def tank_rise_in_10_min_df(output_btuh: Numbers, volume_gal: Numbers) -> Any:
+def tank_rise_in_10_min_df(output_btuh: Numbers, volume_gal: Numbers) -> Numbers:
     """Mean rise of a whole tank in ten minutes of firing, losses left out.
 
     Parameters

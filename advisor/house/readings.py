@@ -53,7 +53,7 @@ def readings_for(
         static_inwc=system.zone_inwc(system.outlet_zone(outlet)) if system and outlet else None,
         least_inwc=system.min_inlet_inwc(outlet) if system and outlet else None,
         most_inwc=outlet.max_inlet_inwc if outlet else None,
-        cold_f=circumstances.coldest_mains_f,
+        cold_f=float(circumstances.coldest_mains_f),
         set_point_f=circumstances.set_point_f,
         volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
         element_kw=_element_kw(heater),

@@ -6,12 +6,13 @@ combustion water has condensed and given its heat to the house's water.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from advisor.core.arrays import Numbers
+from advisor.core.arrays import Floats, Numbers
 from advisor.core.kinds import Fuel
 from advisor.core.published import published
 from advisor.core.tables import load
@@ -48,7 +49,7 @@ def fuel_gas(fuel: Fuel) -> Molecule:
     state="cross-checked",
     temperature_f=100.0,
 )
-def saturation_pressure_psi(temperature_f: Numbers) -> Any:
+def saturation_pressure_psi(temperature_f: Numbers) -> Numbers:
     """Pressure of water vapor in balance with liquid water.
 
     Parameters
@@ -89,7 +90,7 @@ def saturation_pressure_psi(temperature_f: Numbers) -> Any:
 )
 def water_made_lb_per_therm(
     carbon_count: Numbers, hydrogen_count: Numbers, higher_heating_value_btu_per_lb: Numbers
-) -> Any:
+) -> Numbers:
     """Water made by burning a therm of a hydrocarbon.
 
     Parameters
@@ -122,8 +123,8 @@ class _FlueGas:
 def _flue_gas(
     flue_f: Numbers,
     excess_air_frac: Numbers,
-    carbon: Any,
-    hydrogen: Any,
+    carbon: Numbers,
+    hydrogen: Numbers,
     room_f: Numbers,
     room_rh: Numbers,
     pressure_psi: Numbers,
@@ -158,7 +159,7 @@ def condensed_frac(
     room_f: Numbers = ROOM_F,
     room_rh: Numbers = ROOM_RH,
     pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
-) -> Any:
+) -> Numbers:
     """Share of the combustion water that has condensed when the flue gas leaves saturated.
 
     Parameters
@@ -201,7 +202,7 @@ def combustion_eff_frac(
     room_f: Numbers = ROOM_F,
     room_rh: Numbers = ROOM_RH,
     pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
-) -> Any:
+) -> Numbers:
     """Share of the higher heating value that does not leave with the flue gas. Case losses are not counted.
 
     Parameters
@@ -239,7 +240,7 @@ def flue_dew_point_f(
     room_f: Numbers = ROOM_F,
     room_rh: Numbers = ROOM_RH,
     pressure_psi: Numbers = STANDARD_PRESSURE_PSI,
-) -> Any:
+) -> Numbers:
     """Temperature below which the flue gas begins to condense.
 
     Parameters
@@ -273,7 +274,7 @@ def flue_temperature_f(
     carbon_count: Numbers,
     hydrogen_count: Numbers,
     higher_heating_value_btu_per_lb: Numbers,
-) -> Any:
+) -> Numbers:
     """Flue temperature at which a condensing heater can have a quoted efficiency.
 
     Parameters
@@ -290,7 +291,7 @@ def flue_temperature_f(
     """
     shape = np.broadcast_shapes(np.shape(combustion_eff_frac), np.shape(excess_air_frac))
 
-    def surplus(flue_f: Numbers) -> Any:
+    def surplus(flue_f: Numbers) -> Numbers:
         return (
             _efficiency(flue_f, excess_air_frac, carbon_count, hydrogen_count, higher_heating_value_btu_per_lb)
             - combustion_eff_frac
@@ -302,7 +303,7 @@ def flue_temperature_f(
 _efficiency = combustion_eff_frac
 
 
-def _where_crosses(falling: Any, shape: tuple[int, ...], low_f: float, high_f: float) -> Any:
+def _where_crosses(falling: Callable[[Floats], Numbers], shape: tuple[int, ...], low_f: float, high_f: float) -> Floats:
     """Bisect a function that falls as temperature rises; NaN where it does not cross zero."""
     low, high = np.full(shape, low_f), np.full(shape, high_f)
     crosses = (falling(low) >= 0) & (falling(high) <= 0)

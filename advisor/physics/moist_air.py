@@ -21,7 +21,7 @@ SEA_LEVEL_PSI = 14.696
     dry_bulb_f=68.0,
     humidity_frac=0.5,
 )
-def wet_bulb_f(dry_bulb_f: Numbers, humidity_frac: Numbers, pressure_psi: Numbers = SEA_LEVEL_PSI) -> Any:
+def wet_bulb_f(dry_bulb_f: Numbers, humidity_frac: Numbers, pressure_psi: Numbers = SEA_LEVEL_PSI) -> Numbers:
     """What a thermometer in a wet sock would read: how much heat moist air can give up.
 
     Parameters
@@ -84,7 +84,7 @@ def _psychrolib() -> Any:
 
 
 @published("US Standard Atmosphere 1976, troposphere", state="cross-checked", elevation_ft=5280.0)
-def station_pressure_psi(elevation_ft: Numbers) -> Any:
+def station_pressure_psi(elevation_ft: Numbers) -> Numbers:
     """Usual air pressure at an elevation.
 
     Parameters

@@ -5,8 +5,6 @@ Rates are fractions a year, real with real or nominal with nominal; yearly amoun
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -16,7 +14,7 @@ _HB135 = "NIST Handbook 135, Life-Cycle Costing Manual"
 
 
 @published(f"{_HB135}, single present value factor", state="verified", discount_frac=0.03, after_yr=15.0)
-def single_present_value_frac(discount_frac: Numbers, after_yr: Numbers) -> Any:
+def single_present_value_frac(discount_frac: Numbers, after_yr: Numbers) -> Numbers:
     """What a dollar due later is worth today.
 
     Parameters
@@ -39,7 +37,7 @@ def single_present_value_frac(discount_frac: Numbers, after_yr: Numbers) -> Any:
 
 
 @published(f"{_HB135}, uniform present value factor", state="verified", discount_frac=0.03, study_yr=15.0)
-def uniform_present_value_yr(discount_frac: Numbers, study_yr: Numbers) -> Any:
+def uniform_present_value_yr(discount_frac: Numbers, study_yr: Numbers) -> Numbers:
     """Today's worth of a dollar at the end of each year.
 
     Parameters
@@ -64,7 +62,7 @@ def uniform_present_value_yr(discount_frac: Numbers, study_yr: Numbers) -> Any:
     escalation_frac=0.02,
     study_yr=15.0,
 )
-def escalated_present_value_yr(discount_frac: Numbers, escalation_frac: Numbers, study_yr: Numbers) -> Any:
+def escalated_present_value_yr(discount_frac: Numbers, escalation_frac: Numbers, study_yr: Numbers) -> Numbers:
     """Today's worth of a yearly cost that is a dollar at today's prices and rises at a steady rate.
 
     Parameters
@@ -93,7 +91,7 @@ def escalated_present_value_yr(discount_frac: Numbers, escalation_frac: Numbers,
     discount_frac=0.03,
     index_frac=0.98,
 )
-def indexed_present_value_yr(discount_frac: Numbers, index_frac: Numbers) -> Any:
+def indexed_present_value_yr(discount_frac: Numbers, index_frac: Numbers) -> Numbers:
     """Today's worth of a yearly cost that is a dollar at today's prices and follows a price index.
 
     Parameters
@@ -121,7 +119,7 @@ def indexed_present_value_yr(discount_frac: Numbers, index_frac: Numbers) -> Any
     real_frac=0.03,
     inflation_frac=0.012,
 )
-def nominal_rate_frac(real_frac: Numbers, inflation_frac: Numbers) -> Any:
+def nominal_rate_frac(real_frac: Numbers, inflation_frac: Numbers) -> Numbers:
     """A rate that includes inflation, from one that does not.
 
     Parameters
@@ -144,7 +142,7 @@ def nominal_rate_frac(real_frac: Numbers, inflation_frac: Numbers) -> Any:
     nominal_frac=0.042,
     inflation_frac=0.012,
 )
-def real_rate_frac(nominal_frac: Numbers, inflation_frac: Numbers) -> Any:
+def real_rate_frac(nominal_frac: Numbers, inflation_frac: Numbers) -> Numbers:
     """A rate above inflation, from one that a bank or a card quotes.
 
     Parameters
@@ -161,7 +159,7 @@ def real_rate_frac(nominal_frac: Numbers, inflation_frac: Numbers) -> Any:
 
 
 @published(f"{_HB135}, savings-to-investment ratio", state="verified", saving_usd=3600.48, extra_usd=2000.0)
-def savings_to_investment_dimensionless(saving_usd: Numbers, extra_usd: Numbers) -> Any:
+def savings_to_investment_dimensionless(saving_usd: Numbers, extra_usd: Numbers) -> Numbers:
     """Present value of what is saved in running, for each extra dollar invested.
 
     Parameters
@@ -187,7 +185,7 @@ def savings_to_investment_dimensionless(saving_usd: Numbers, extra_usd: Numbers)
     reinvest_frac=0.03,
     study_yr=20.0,
 )
-def adjusted_return_frac(ratio_dimensionless: Numbers, reinvest_frac: Numbers, study_yr: Numbers) -> Any:
+def adjusted_return_frac(ratio_dimensionless: Numbers, reinvest_frac: Numbers, study_yr: Numbers) -> Numbers:
     """Yearly return on the extra investment, savings being reinvested at a given rate.
 
     Parameters
@@ -210,7 +208,7 @@ def adjusted_return_frac(ratio_dimensionless: Numbers, reinvest_frac: Numbers, s
 
 
 @published(f"{_HB135}, simple payback", state="verified", extra_usd=1800.0, saving_usd_per_yr=140.0)
-def simple_payback_yr(extra_usd: Numbers, saving_usd_per_yr: Numbers) -> Any:
+def simple_payback_yr(extra_usd: Numbers, saving_usd_per_yr: Numbers) -> Numbers:
     """Extra outlay over the first year's saving.
 
     Parameters
@@ -230,7 +228,7 @@ def simple_payback_yr(extra_usd: Numbers, saving_usd_per_yr: Numbers) -> Any:
 
 
 @published("Straight-line depreciation", state="assumed", price_usd=2000.0, life_yr=13.0, age_yr=2.0)
-def residual_usd(price_usd: Numbers, life_yr: Numbers, age_yr: Numbers) -> Any:
+def residual_usd(price_usd: Numbers, life_yr: Numbers, age_yr: Numbers) -> Numbers:
     """What a piece is still worth at an age: its price times the share of its life that is left.
 
     Parameters

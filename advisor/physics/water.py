@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -23,7 +21,7 @@ _KG_PER_M3_TO_LB_PER_GAL = 0.0083454045
     state="cross-checked",
     temperature_f=120.0,
 )
-def water_density_lb_per_gal(temperature_f: Numbers) -> Any:
+def water_density_lb_per_gal(temperature_f: Numbers) -> Numbers:
     """Density of liquid water at 1 atm.
 
     Parameters
@@ -53,7 +51,7 @@ def water_density_lb_per_gal(temperature_f: Numbers) -> Any:
 
 
 @published("Heat balance with the test method's water constants", state="computed", volume_gal=50.0, rise_df=67.0)
-def heat_in_water_btu(volume_gal: Numbers, rise_df: Numbers) -> Any:
+def heat_in_water_btu(volume_gal: Numbers, rise_df: Numbers) -> Numbers:
     """Heat that warms a volume of water, counted in hot gallons.
 
     Parameters
@@ -76,7 +74,7 @@ def heat_in_water_btu(volume_gal: Numbers, rise_df: Numbers) -> Any:
 
 
 @published("Mixing balance at the tap", state="computed", use_f=105.0, hot_f=120.0, cold_f=50.0)
-def hot_share_frac(use_f: Numbers, hot_f: Numbers, cold_f: Numbers) -> Any:
+def hot_share_frac(use_f: Numbers, hot_f: Numbers, cold_f: Numbers) -> Numbers:
     """Share of a mixed flow that must come from the hot side.
 
     Parameters
@@ -102,7 +100,7 @@ def hot_share_frac(use_f: Numbers, hot_f: Numbers, cold_f: Numbers) -> Any:
     output_btuh=160_000.0,
     rise_df=67.0,
 )
-def heated_flow_gpm(output_btuh: Numbers, rise_df: Numbers) -> Any:
+def heated_flow_gpm(output_btuh: Numbers, rise_df: Numbers) -> Numbers:
     """Flow that a heat output can hold at a temperature rise. Pipe loss and start-up are left out.
 
     Parameters

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
 
 import numpy as np
 
@@ -37,7 +36,7 @@ def space_air_f(
     ground_frac: Numbers,
     indoor_frac: Numbers,
     gain_df: Numbers,
-) -> Any:
+) -> Numbers:
     """Air of a space that lies between outdoors, the ground and the rooms.
 
     Parameters
@@ -95,7 +94,7 @@ def heater_air_f(space: str, outdoor_f: Numbers) -> np.ndarray:
         raise InputError("house.heater_space", space, reason, "write one of {known}", known=known)
     outdoor = np.asarray(outdoor_f, dtype=float)
     ground = outdoor.mean(axis=-1, keepdims=True)
-    air = space_air_f(outdoor, ground, INDOOR_F, **_shares()[space])
+    air = np.asarray(space_air_f(outdoor, ground, INDOOR_F, **_shares()[space]))
     return np.broadcast_to(air, np.broadcast_shapes(air.shape, outdoor.shape)).copy()
 
 
@@ -110,7 +109,7 @@ def _shares() -> dict[str, dict[str, float]]:
     state="cross-checked",
     elevation_ft=5280.0,
 )
-def altitude_frac(elevation_ft: Numbers) -> Any:
+def altitude_frac(elevation_ft: Numbers) -> Numbers:
     """Share of its rated input that gas equipment burns at an elevation, where nothing else is stated.
 
     Parameters

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 from advisor.core import tables
 from advisor.core.arrays import Numbers
@@ -46,7 +45,7 @@ class GridRate:
 
 
 @published("40 CFR Part 98 Subpart C, Table C-1", state="verified", fuel_btu=100_000.0, factor_lb_per_mmbtu=116.98)
-def burned_co2_lb(fuel_btu: Numbers, factor_lb_per_mmbtu: Numbers) -> Any:
+def burned_co2_lb(fuel_btu: Numbers, factor_lb_per_mmbtu: Numbers) -> Numbers:
     """Carbon dioxide from burning fuel.
 
     Parameters
@@ -74,7 +73,7 @@ def burned_co2_lb(fuel_btu: Numbers, factor_lb_per_mmbtu: Numbers) -> Any:
     generated_lb_per_mwh=764.0,
     loss_frac=0.042,
 )
-def at_meter_lb_per_kwh(generated_lb_per_mwh: Numbers, loss_frac: Numbers) -> Any:
+def at_meter_lb_per_kwh(generated_lb_per_mwh: Numbers, loss_frac: Numbers) -> Numbers:
     """Carbon dioxide for a kilowatt-hour used, from that for a megawatt-hour generated.
 
     Parameters
@@ -111,7 +110,7 @@ def fuel_co2(fuel: Fuel) -> Factor:
     table = tables.load("fuel_emissions")
     for row in table.rows():
         if row["fuel"] == fuel.id:
-            value = burned_co2_lb(row["content_btu_per_unit"], row["co2_lb_per_mmbtu"])
+            value = float(burned_co2_lb(row["content_btu_per_unit"], row["co2_lb_per_mmbtu"]))
             return Factor(value, f"lb_per_{row['unit']}", table.citation, table.state)
     reason, known = "no emission factor is held for this", ", ".join(table["fuel"])
     raise InputError("fuel", fuel.id, reason, "write one of {known}", known=known)
@@ -221,6 +220,6 @@ def _of_state() -> dict[str, dict[str, float]]:
 @cache
 def _rates(column: str) -> dict[str, float]:
     return {
-        row["subregion"]: at_meter_lb_per_kwh(row[column], row["grid_loss_frac"])
+        row["subregion"]: float(at_meter_lb_per_kwh(row[column], row["grid_loss_frac"]))
         for row in tables.load("grid_emissions").rows()
     }

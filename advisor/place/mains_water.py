@@ -52,7 +52,7 @@ class MainsWater:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_annual_f(air_annual_f: Numbers) -> Any:
+def mains_annual_f(air_annual_f: Numbers) -> Numbers:
     """Mean mains temperature of the year: the mean air temperature and 6 °F.
 
     Parameters
@@ -77,7 +77,7 @@ def mains_annual_f(air_annual_f: Numbers) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_swing_frac(air_annual_f: Numbers) -> Any:
+def mains_swing_frac(air_annual_f: Numbers) -> Numbers:
     """Share of the air's yearly swing that reaches the water: more in warm places.
 
     Parameters
@@ -102,7 +102,7 @@ def mains_swing_frac(air_annual_f: Numbers) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8)
-def mains_lag_day(air_annual_f: Numbers) -> Any:
+def mains_lag_day(air_annual_f: Numbers) -> Numbers:
     """Days by which the water trails the air: more in cold places, where pipes lie deeper.
 
     Parameters
@@ -127,7 +127,7 @@ def mains_lag_day(air_annual_f: Numbers) -> Any:
 
 
 @published(_PAPER, state="cross-checked", air_annual_f=50.8, air_swing_df=48.1, calendar_day=43.0)
-def mains_on_day_f(air_annual_f: Numbers, air_swing_df: Numbers, calendar_day: Numbers) -> Any:
+def mains_on_day_f(air_annual_f: Numbers, air_swing_df: Numbers, calendar_day: Numbers) -> Numbers:
     """Mains temperature on a day of the year, without the floor at freezing.
 
     Parameters
@@ -161,7 +161,7 @@ def city_main_f(outdoor_f: Numbers) -> np.ndarray:
     air = np.asarray(outdoor_f, dtype=float)
     annual = air.mean(axis=-1, keepdims=True)
     swing = np.ptp(air, axis=-1, keepdims=True)
-    return mains_on_day_f(annual, swing, MID_MONTH_DAY)
+    return np.asarray(mains_on_day_f(annual, swing, MID_MONTH_DAY))
 
 
 def surface_f(outdoor_f: Numbers) -> np.ndarray:

@@ -131,7 +131,7 @@ def site_of(
     space = heater_space or ("basement" if where.climate_zone[:1] in _BASEMENT_ZONES else "garage")
     air_f = air.heater_air_f(space, where.outdoor_f)
     pressure_psi = float(station_pressure_psi(where.elevation_ft))
-    bulb_f = wet_bulb_f(air_f, air.HUMIDITY_FRAC, pressure_psi)
+    bulb_f = np.asarray(wet_bulb_f(air_f, air.HUMIDITY_FRAC, pressure_psi))
     air_f.flags.writeable = bulb_f.flags.writeable = False
     in_a_state = not is_territory(where.state)
     site_prices = prices.state_prices(where.state if in_a_state else "US", today=today)

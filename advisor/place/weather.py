@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
@@ -34,7 +33,7 @@ class Station:
 
 
 @published(_FIT, state="computed", distance_mi=10.0)
-def station_weight_frac(distance_mi: Numbers) -> Any:
+def station_weight_frac(distance_mi: Numbers) -> Numbers:
     """How much a weather station counts at a distance, against one beside the house.
 
     Parameters
@@ -59,7 +58,7 @@ def station_weight_frac(distance_mi: Numbers) -> Any:
 
 
 @published(_FIT, state="computed", station_f=60.0, higher_ft=1000.0)
-def air_moved_f(station_f: Numbers, higher_ft: Numbers) -> Any:
+def air_moved_f(station_f: Numbers, higher_ft: Numbers) -> Numbers:
     """Air of a station moved to another height.
 
     Parameters
@@ -87,7 +86,7 @@ def air_moved_f(station_f: Numbers, higher_ft: Numbers) -> Any:
 
 def distance_mi(
     latitude_deg: Numbers, longitude_deg: Numbers, to_latitude_deg: Numbers, to_longitude_deg: Numbers
-) -> Any:
+) -> Numbers:
     """Great-circle distance on a sphere, by the haversine formula. [mi]"""
     lat, lon, to_lat, to_lon = (
         np.radians(angle) for angle in (latitude_deg, longitude_deg, to_latitude_deg, to_longitude_deg)
@@ -124,8 +123,8 @@ def weather_at(
     near = np.argpartition(-nearness, MOST_STATIONS)[:MOST_STATIONS]
     near = near[np.argsort(-nearness[near])]
     positions = (table.numbers_of(axis, near) for axis in ("latitude_deg", "longitude_deg"))
-    away = distance_mi(latitude_deg, longitude_deg, *positions)
-    weights = station_weight_frac(away)
+    away = np.asarray(distance_mi(latitude_deg, longitude_deg, *positions))
+    weights = np.asarray(station_weight_frac(away))
     weights = weights / weights.sum()
     heights_ft = table.numbers_of("station_elevation_ft", near)
     height_ft = float(weights @ heights_ft) if elevation_ft is None else elevation_ft

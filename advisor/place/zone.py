@@ -50,6 +50,6 @@ def _next_with_zone(record: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mappi
         other = table.row(index)
         there, county = position_of(other), _county(other)
         if other["us_state"] == record["us_state"] and there and county and county["climate_zone"]:
-            found.append((distance_mi(*where, *there), other, county))
+            found.append((float(distance_mi(*where, *there)), other, county))
     _, lender, lent = min(found, key=lambda one: one[0])
     return lender, lent

@@ -62,7 +62,9 @@ def _meter_class(capacity_cfh: float, detail: GasDetail) -> str:
     gravity = detail.system.gravity or gas_named(detail.system.gas).gravity
     rows = load("gas_meters").rows()
     return str(
-        min(rows, key=lambda row: abs(meter_capacity_cfh(row["capacity_cfh"], gravity) - capacity_cfh))["class_name"]
+        min(rows, key=lambda row: abs(float(meter_capacity_cfh(row["capacity_cfh"], gravity)) - capacity_cfh))[
+            "class_name"
+        ]
     )
 
 

@@ -26,7 +26,7 @@ LOUVER_FREE_FRAC = {"wood": 0.25, "metal": 0.75}
 
 
 @published("NFPA 54 9.3; IFGC 304.5.1, standard method", state="cross-checked", input_btuh=140_000.0)
-def standard_volume_ft3(input_btuh: Numbers) -> Any:
+def standard_volume_ft3(input_btuh: Numbers) -> Numbers:
     """Room volume that supplies the fire by ordinary leakage: 50 ft³ for each 1,000 Btu/h.
 
     Parameters
@@ -55,7 +55,7 @@ def standard_volume_ft3(input_btuh: Numbers) -> Any:
 )
 def known_infiltration_volume_ft3(
     draft_hood_btuh: Numbers, fan_assisted_btuh: Numbers, infiltration_ach: Numbers
-) -> Any:
+) -> Numbers:
     """Room volume that supplies the fire at a measured air change.
 
     Parameters
@@ -85,7 +85,7 @@ def known_infiltration_volume_ft3(
     served_btuh_per_in2=4000.0,
     least_in2=0.0,
 )
-def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers = 0.0) -> Any:
+def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers = 0.0) -> Numbers:
     """Free area of one opening for combustion air.
 
     Parameters
@@ -113,7 +113,7 @@ def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, lea
     available_ft3=3000.0,
     required_ft3=7000.0,
 )
-def combined_outdoor_area_in2(full_area_in2: Numbers, available_ft3: Numbers, required_ft3: Numbers) -> Any:
+def combined_outdoor_area_in2(full_area_in2: Numbers, available_ft3: Numbers, required_ft3: Numbers) -> Numbers:
     """Outdoor opening that is still needed when the room supplies part of the air.
 
     Parameters
@@ -135,7 +135,7 @@ def combined_outdoor_area_in2(full_area_in2: Numbers, available_ft3: Numbers, re
 
 
 @published("Definition of net free area", state="computed", free_area_in2=50.0, free_frac=0.25)
-def louver_face_area_in2(free_area_in2: Numbers, free_frac: Numbers) -> Any:
+def louver_face_area_in2(free_area_in2: Numbers, free_frac: Numbers) -> Numbers:
     """Face of a louver or grille that leaves the free area open.
 
     Parameters

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -26,7 +25,7 @@ _CALCIUM_CARBONATE_G_PER_MOL, _G_PER_LB = 100.09, 453.592
 
 
 @published("Molar arithmetic", state="computed", input_btuh=180_000.0, water_gal_per_therm=1.128, condensed_frac=0.70)
-def condensate_gph(input_btuh: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Any:
+def condensate_gph(input_btuh: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Numbers:
     """Condensate at a firing rate.
 
     Parameters
@@ -53,7 +52,7 @@ def condensate_gph(input_btuh: Numbers, water_gal_per_therm: Numbers, condensed_
     water_gal_per_therm=1.128,
     condensed_frac=0.70,
 )
-def condensate_gal_per_yr(fuel_therm_per_yr: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Any:
+def condensate_gal_per_yr(fuel_therm_per_yr: Numbers, water_gal_per_therm: Numbers, condensed_frac: Numbers) -> Numbers:
     """Condensate in a year.
 
     Parameters
@@ -78,7 +77,7 @@ def condensate_gal_per_yr(fuel_therm_per_yr: Numbers, water_gal_per_therm: Numbe
     condensate_gal=94.0,
     condensate_ph=3.5,
 )
-def neutralizer_used_lb(condensate_gal: Numbers, condensate_ph: Numbers) -> Any:
+def neutralizer_used_lb(condensate_gal: Numbers, condensate_ph: Numbers) -> Numbers:
     """Calcium carbonate that the strong acid in the condensate dissolves. Carbonic acid uses more.
 
     Parameters
@@ -103,7 +102,7 @@ def neutralizer_used_lb(condensate_gal: Numbers, condensate_ph: Numbers) -> Any:
     room_heat_btu_per_day=23_000.0,
     latent_frac=0.3,
 )
-def heat_pump_condensate_gpd(room_heat_btu_per_day: Numbers, latent_frac: Numbers) -> Any:
+def heat_pump_condensate_gpd(room_heat_btu_per_day: Numbers, latent_frac: Numbers) -> Numbers:
     """Clean water that a heat pump heater wrings from the room air.
 
     Parameters
@@ -122,7 +121,7 @@ def heat_pump_condensate_gpd(room_heat_btu_per_day: Numbers, latent_frac: Number
 
 
 @published("IFGC 307.2, fall of 1/8 in. a foot", state="verified", run_ft=16.0)
-def drain_fall_in(run_ft: Numbers) -> Any:
+def drain_fall_in(run_ft: Numbers) -> Numbers:
     """Least fall of a drain line over its length.
 
     Parameters

@@ -7,7 +7,6 @@ Every result is a first look for a talk with an electrician: the rating plate an
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -27,7 +26,7 @@ LARGEST_GROUP_A, LARGEST_GROUP_BREAKER_A = 48.0, 60.0
 
 
 @published("Ohm's law, single phase, unity power factor", state="computed", power_kw=4.5, supply_v=240.0)
-def current_a(power_kw: Numbers, supply_v: Numbers) -> Any:
+def current_a(power_kw: Numbers, supply_v: Numbers) -> Numbers:
     """Current of a resistance load.
 
     Parameters
@@ -46,7 +45,7 @@ def current_a(power_kw: Numbers, supply_v: Numbers) -> Any:
 
 
 @published("Ohm's law at constant resistance", state="computed", rated_kw=4.5, rated_v=240.0, supply_v=208.0)
-def power_at_voltage_kw(rated_kw: Numbers, rated_v: Numbers, supply_v: Numbers) -> Any:
+def power_at_voltage_kw(rated_kw: Numbers, rated_v: Numbers, supply_v: Numbers) -> Numbers:
     """Power of an element on another voltage than its own.
 
     Parameters
@@ -65,7 +64,7 @@ def power_at_voltage_kw(rated_kw: Numbers, rated_v: Numbers, supply_v: Numbers) 
 
 
 @published("NEC 422.13, storage heaters to 120 gal", state="cross-checked", load_a=18.75)
-def continuous_rating_a(load_a: Numbers) -> Any:
+def continuous_rating_a(load_a: Numbers) -> Numbers:
     """Least rating of the branch circuit of a storage heater.
 
     Parameters
@@ -82,7 +81,7 @@ def continuous_rating_a(load_a: Numbers) -> Any:
 
 
 @published("NEC 240.6(A)", state="from memory, unverified", least_a=23.4)
-def next_breaker_a(least_a: Numbers) -> Any:
+def next_breaker_a(least_a: Numbers) -> Numbers:
     """Next standard breaker that is not smaller.
 
     Parameters
@@ -98,20 +97,20 @@ def next_breaker_a(least_a: Numbers) -> Any:
     return _next_of(load("breaker_sizes")["rating_a"], least_a)
 
 
-def usual_breaker_a(least_a: Numbers) -> Any:
+def usual_breaker_a(least_a: Numbers) -> Numbers:
     """Next breaker commonly on the shelf (common practice, no published source). NaN above 200 A. [A]"""
     table = load("breaker_sizes")
     return _next_of(table["rating_a"][table["stocked"]], least_a)
 
 
-def _next_of(ratings_a: np.ndarray, least_a: Numbers) -> Any:
+def _next_of(ratings_a: np.ndarray, least_a: Numbers) -> Numbers:
     ladder = np.append(ratings_a.astype(float), np.nan)
     least = np.asarray(least_a, dtype=float) - 1e-9
     return ladder[np.searchsorted(ratings_a, least, side="left")][()]
 
 
 @published("NEC 422.11(F)(1), resistance heating over 48 A", state="verified", load_a=112.5)
-def heating_groups_count(load_a: Numbers) -> Any:
+def heating_groups_count(load_a: Numbers) -> Numbers:
     """Least number of circuits when each carries at most 48 A.
 
     Parameters

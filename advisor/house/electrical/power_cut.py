@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -29,7 +28,7 @@ USABLE_F = 105.0
 )
 def warm_water_h(
     volume_gal: Numbers, loss_btuh_per_df: Numbers, tank_f: Numbers, room_f: Numbers, usable_f: Numbers
-) -> Any:
+) -> Numbers:
     """How long an idle tank stays usefully warm without power.
 
     Parameters

@@ -7,7 +7,6 @@ standard calculation stands beside them. Which one counts is for the electrician
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -28,7 +27,7 @@ _RANGE_VA, _RANGE_UP_TO_VA, _RANGE_MORE_PER_KVA = 8000.0, 12_000.0, 0.05
 
 
 @published("NEC 220.82(B) and Annex D2(a)", state="cross-checked", connected_va=29_700.0, heating_cooling_va=3600.0)
-def optional_load_va(connected_va: Numbers, heating_cooling_va: Numbers) -> Any:
+def optional_load_va(connected_va: Numbers, heating_cooling_va: Numbers) -> Numbers:
     """Demand by the optional calculation: first 10 kVA in full, the rest at 40 %, plus heating or cooling.
 
     Parameters
@@ -51,7 +50,7 @@ def optional_load_va(connected_va: Numbers, heating_cooling_va: Numbers) -> Any:
 
 
 @published("NEC 220.83(A) and (B)", state="verified", connected_va=28_100.0, heating_cooling_va=5000.0)
-def existing_dwelling_load_va(connected_va: Numbers, heating_cooling_va: Numbers) -> Any:
+def existing_dwelling_load_va(connected_va: Numbers, heating_cooling_va: Numbers) -> Numbers:
     """Demand of an existing dwelling: first 8 kVA in full, the rest at 40 %, plus heating or cooling.
 
     Parameters
@@ -68,14 +67,14 @@ def existing_dwelling_load_va(connected_va: Numbers, heating_cooling_va: Numbers
     return _in_part_va(connected_va, 8_000.0, _REST) + heating_cooling_va
 
 
-def _in_part_va(connected_va: Numbers, full_va: float, rest_frac: float) -> Any:
+def _in_part_va(connected_va: Numbers, full_va: float, rest_frac: float) -> Numbers:
     """The first of a load in full, and a share of the rest. [VA]"""
     connected = np.asarray(connected_va, dtype=float)
     return (np.minimum(connected, full_va) + rest_frac * np.maximum(connected - full_va, 0.0))[()]
 
 
 @published("NEC 220 Part III, Table 220.42", state="from memory, unverified", general_va=9000.0)
-def standard_general_va(general_va: Numbers) -> Any:
+def standard_general_va(general_va: Numbers) -> Numbers:
     """Lighting and small appliances of a dwelling: the first 3,000 VA in full, the rest at 35 %.
 
     Parameters
@@ -96,7 +95,7 @@ def standard_general_va(general_va: Numbers) -> Any:
 
 
 @published("NEC Table 220.55, column C, one range", state="from memory, unverified", range_va=12_000.0)
-def one_range_va(range_va: Numbers) -> Any:
+def one_range_va(range_va: Numbers) -> Numbers:
     """Demand of one household range: 8 kW to 12 kW of nameplate, 5 % more for each further kW; never over its plate.
 
     Parameters
@@ -119,7 +118,7 @@ def one_range_va(range_va: Numbers) -> Any:
 
 
 @published("NEC 220.87", state="cross-checked", measured_peak_a=40.0, added_a=18.75)
-def measured_load_a(measured_peak_a: Numbers, added_a: Numbers) -> Any:
+def measured_load_a(measured_peak_a: Numbers, added_a: Numbers) -> Numbers:
     """A year's measured maximum demand times 1.25, plus the new load.
 
     Parameters

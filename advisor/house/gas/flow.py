@@ -7,8 +7,6 @@ taken as incompressible. Every function takes floats or arrays.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -29,7 +27,7 @@ _CODE = "International Fuel Gas Code 2018, section 402.4 and Appendix A.4; Natio
 @published(
     _CODE, state="cross-checked", by_hand=True, gravity_dimensionless=0.60, viscosity_cp=0.012, temperature_f=60.0
 )
-def gas_factor_dimensionless(gravity_dimensionless: Numbers, viscosity_cp: Numbers, temperature_f: Numbers) -> Any:
+def gas_factor_dimensionless(gravity_dimensionless: Numbers, viscosity_cp: Numbers, temperature_f: Numbers) -> Numbers:
     """The factor Cr that tells one gas from another in both sizing equations.
 
     Parameters
@@ -55,7 +53,9 @@ def gas_factor_dimensionless(gravity_dimensionless: Numbers, viscosity_cp: Numbe
 
 
 @published(_CODE, state="cross-checked", bore_in=0.824, length_ft=40.0, drop_inwc=0.5, cr_dimensionless=0.6094)
-def low_pressure_flow_cfh(bore_in: Numbers, length_ft: Numbers, drop_inwc: Numbers, cr_dimensionless: Numbers) -> Any:
+def low_pressure_flow_cfh(
+    bore_in: Numbers, length_ft: Numbers, drop_inwc: Numbers, cr_dimensionless: Numbers
+) -> Numbers:
     """Gas that a pipe carries at low pressure for a given pressure drop.
 
     Parameters
@@ -90,7 +90,9 @@ def low_pressure_flow_cfh(bore_in: Numbers, length_ft: Numbers, drop_inwc: Numbe
 @published(
     _CODE, state="cross-checked", by_hand=True, bore_in=0.622, length_ft=40.0, flow_cfh=180.0, cr_dimensionless=0.6094
 )
-def low_pressure_drop_inwc(bore_in: Numbers, length_ft: Numbers, flow_cfh: Numbers, cr_dimensionless: Numbers) -> Any:
+def low_pressure_drop_inwc(
+    bore_in: Numbers, length_ft: Numbers, flow_cfh: Numbers, cr_dimensionless: Numbers
+) -> Numbers:
     """Pressure that a flow loses along a pipe at low pressure: ``low_pressure_flow_cfh`` turned round.
 
     Parameters
@@ -133,7 +135,7 @@ def high_pressure_flow_cfh(
     drop_psi: Numbers,
     cr_dimensionless: Numbers,
     y_dimensionless: Numbers,
-) -> Any:
+) -> Numbers:
     """Gas that a pipe carries at 1.5 psi and above for a given pressure drop.
 
     Parameters
@@ -183,7 +185,7 @@ def high_pressure_drop_psi(
     flow_cfh: Numbers,
     cr_dimensionless: Numbers,
     y_dimensionless: Numbers,
-) -> Any:
+) -> Numbers:
     """Pressure that a flow loses along a pipe at 1.5 psi and above.
 
     Parameters
@@ -212,13 +214,13 @@ def high_pressure_drop_psi(
     return drop_from_squares(inlet_psi, cr_dimensionless * length_ft / y_dimensionless * carried ** (1 / EXPONENT))
 
 
-def squares_drop(inlet_psi: Numbers, drop_psi: Numbers) -> Any:
+def squares_drop(inlet_psi: Numbers, drop_psi: Numbers) -> Numbers:
     """Fall of the squared absolute pressure: what drives a gas that expands as it goes. [psi²]"""
     inlet = inlet_psi + ATMOSPHERE_PSI
     return inlet**2 - (inlet - drop_psi) ** 2
 
 
-def drop_from_squares(inlet_psi: Numbers, squares: Any) -> Any:
+def drop_from_squares(inlet_psi: Numbers, squares: Numbers) -> Numbers:
     """Pressure drop for a fall of the squared absolute pressure; NaN where nothing is left. [psi]"""
     inlet = np.asarray(inlet_psi, dtype=float) + ATMOSPHERE_PSI
     left = inlet**2 - squares
@@ -231,7 +233,7 @@ def drop_from_squares(inlet_psi: Numbers, squares: Any) -> Any:
     flow_at_1_ft_cfh=9618.0,
     length_ft=40.0,
 )
-def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Numbers, length_ft: Numbers) -> Any:
+def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Numbers, length_ft: Numbers) -> Numbers:
     """Natural gas that steel pipe carries at 2 psi (1 psi drop) or 5 psi (3.5 psi drop).
 
     Parameters
@@ -264,7 +266,7 @@ def steel_high_pressure_flow_cfh(flow_at_1_ft_cfh: Numbers, length_ft: Numbers) 
 )
 def csst_propane_flow_btuh(
     flow_at_1_inwc_per_ft_btuh: Numbers, exponent_dimensionless: Numbers, length_ft: Numbers, drop_inwc: Numbers
-) -> Any:
+) -> Numbers:
     """Propane that corrugated stainless steel tubing carries, as heat.
 
     Parameters
@@ -295,7 +297,7 @@ def csst_propane_flow_btuh(
     gravity_dimensionless=0.65,
     table_gravity_dimensionless=0.60,
 )
-def gravity_multiplier_frac(gravity_dimensionless: Numbers, table_gravity_dimensionless: Numbers) -> Any:
+def gravity_multiplier_frac(gravity_dimensionless: Numbers, table_gravity_dimensionless: Numbers) -> Numbers:
     """What to multiply a table's capacity by when the gas is lighter or heavier than the table's.
 
     Parameters
@@ -317,7 +319,7 @@ def gravity_multiplier_frac(gravity_dimensionless: Numbers, table_gravity_dimens
     diameters_dimensionless=30.0,
     bore_in=0.824,
 )
-def fitting_equivalent_ft(diameters_dimensionless: Numbers, bore_in: Numbers) -> Any:
+def fitting_equivalent_ft(diameters_dimensionless: Numbers, bore_in: Numbers) -> Numbers:
     """Straight pipe that loses as much pressure as a fitting.
 
     Parameters
@@ -341,7 +343,7 @@ def fitting_equivalent_ft(diameters_dimensionless: Numbers, bore_in: Numbers) ->
     elevation_ft=5280.0,
     gauge_inwc=7.0,
 )
-def actual_ft3_frac(elevation_ft: Numbers, gauge_inwc: Numbers) -> Any:
+def actual_ft3_frac(elevation_ft: Numbers, gauge_inwc: Numbers) -> Numbers:
     """Gas in a cubic foot as the meter counts it, against a cubic foot at base conditions.
 
     Parameters
@@ -370,7 +372,7 @@ def actual_ft3_frac(elevation_ft: Numbers, gauge_inwc: Numbers) -> Any:
     class_cfh=250.0,
     gravity_dimensionless=0.60,
 )
-def meter_capacity_cfh(class_cfh: Numbers, gravity_dimensionless: Numbers) -> Any:
+def meter_capacity_cfh(class_cfh: Numbers, gravity_dimensionless: Numbers) -> Numbers:
     """Flow of this gas through a diaphragm meter at its rated loss.
 
     Parameters
@@ -388,7 +390,7 @@ def meter_capacity_cfh(class_cfh: Numbers, gravity_dimensionless: Numbers) -> An
     return class_cfh * gravity_multiplier_frac(gravity_dimensionless, 0.64)
 
 
-def as_printed(capacity: Any) -> Any:
+def as_printed(capacity: Numbers) -> Numbers:
     """Round a capacity as the code tables do: three figures from 100 up, whole numbers below."""
     capacity = np.asarray(capacity, dtype=float)
     step = 10.0 ** np.maximum(np.floor(np.log10(np.maximum(capacity, 1.0))) - 2, 0)

@@ -137,7 +137,7 @@ class PipeLaw:
         """
         fall = drop_inwc
         if self.squared:
-            fall = gas_flow.squares_drop(inlet_inwc / INWC_PER_PSI, drop_inwc / INWC_PER_PSI)
+            fall = float(gas_flow.squares_drop(inlet_inwc / INWC_PER_PSI, drop_inwc / INWC_PER_PSI))
         least, most = self.fall_range
         if not least * (1 - 1e-9) <= fall / length_ft <= most * (1 + 1e-9):
             raise OutOfRangeError(
@@ -203,15 +203,16 @@ def pipe_law(gas: str, material: str, size: str, supply_inwc: float, gravity: fl
         return PipeLaw(scale * float(flow), gas_flow.EXPONENT, False, told)
     if gas == "natural" and material == "steel" and (law := _steel_law(size, supply_inwc / INWC_PER_PSI, scale)):
         return law
-    flow = gas_flow.high_pressure_flow_cfh(bore, 1.0, 2.0, 1.0, kind.cr, kind.y)
-    return PipeLaw(scale * float(flow) / gas_flow.squares_drop(2.0, 1.0) ** gas_flow.EXPONENT, gas_flow.EXPONENT, True)
+    flow = float(gas_flow.high_pressure_flow_cfh(bore, 1.0, 2.0, 1.0, kind.cr, kind.y))
+    fall = float(gas_flow.squares_drop(2.0, 1.0))
+    return PipeLaw(scale * flow / fall**gas_flow.EXPONENT, gas_flow.EXPONENT, True)
 
 
 def _steel_law(size: str, supply_psi: float, scale: float) -> PipeLaw | None:
     """Square-root law through the printed 2 psi or 5 psi table; other drops follow the same square."""
     for row in tables.load("gas_steel_high_pressure").rows():
         if row["nominal"] == size and abs(row["inlet_psi"] - supply_psi) <= _STEEL_BAND_PSI:
-            fall = gas_flow.squares_drop(row["inlet_psi"], row["drop_psi"])
+            fall = float(gas_flow.squares_drop(row["inlet_psi"], row["drop_psi"]))
             flow = float(gas_flow.steel_high_pressure_flow_cfh(row["flow_at_1_ft_cfh"], 1.0))
             return PipeLaw(scale * flow / fall**0.5, 0.5, True, STEEL_NOTE)
     return None

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor.core.arrays import Numbers
@@ -23,7 +21,7 @@ _COLDEST_LIQUID_F, _COUNTED_UP_TO_F = -20.0, 0.0
     level_frac=0.3,
     outdoor_f=-10.0,
 )
-def propane_vapor_btuh(diameter_in: Numbers, length_in: Numbers, level_frac: Numbers, outdoor_f: Numbers) -> Any:
+def propane_vapor_btuh(diameter_in: Numbers, length_in: Numbers, level_frac: Numbers, outdoor_f: Numbers) -> Numbers:
     """Heat in the gas that a tank above ground gives for hours on end.
 
     Parameters

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -127,7 +126,7 @@ def _garage(rules: tuple[LocationRule, ...], ignition_height_in: float | None) -
 
 
 @published("Heat balance of a heat pump", state="computed", delivered_btu_per_day=33_500.0, working_cop=3.2)
-def room_heat_btu_per_day(delivered_btu_per_day: Numbers, working_cop: Numbers) -> Any:
+def room_heat_btu_per_day(delivered_btu_per_day: Numbers, working_cop: Numbers) -> Numbers:
     """Heat that a heat pump takes from its room: delivered heat less the electricity.
 
     Parameters
@@ -151,7 +150,7 @@ def room_heat_btu_per_day(delivered_btu_per_day: Numbers, working_cop: Numbers) 
     room_ft3=500.0,
     daily_use_gpd=60.0,
 )
-def room_cop_frac(room_ft3: Numbers, daily_use_gpd: Numbers) -> Any:
+def room_cop_frac(room_ft3: Numbers, daily_use_gpd: Numbers) -> Numbers:
     """Coefficient of performance in a small room over that in 700 ft³.
 
     Parameters

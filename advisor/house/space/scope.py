@@ -90,7 +90,7 @@ def _heat_pump_room(
     check = room.check_heat_pump_room(
         room_ft3=volume,
         daily_use_gpd=circumstances.demand.mean_daily_gal,
-        delivered_btu_per_day=circumstances.mean_heat_btu_per_day,
+        delivered_btu_per_day=float(circumstances.mean_heat_btu_per_day),
         working_cop=max(use.working_cop, 1.0),
         coldest_f=float(circumstances.air_f.min()),
         hottest_f=float(circumstances.air_f.max()),

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -39,7 +38,7 @@ FLUE_KINDS = ("type_b", "tile_liner", "metal_liner", "unlined", "unknown")
 
 
 @published("IFGC 2018 foot of Table 504.2(3)", state="computed", flue_area_in2=63.6, outlet_diameter_in=3.0)
-def flue_to_outlet_area_frac(flue_area_in2: Numbers, outlet_diameter_in: Numbers) -> Any:
+def flue_to_outlet_area_frac(flue_area_in2: Numbers, outlet_diameter_in: Numbers) -> Numbers:
     """Flue area as a multiple of the appliance outlet; one draft-hood appliance wants 1 to 7.
 
     Parameters

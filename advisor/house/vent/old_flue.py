@@ -260,7 +260,7 @@ def _as_found(
         exterior=vent.is_exterior_chimney,
         connector_type_b=bool(vent.has_type_b_connector),
         connector_ft=vent.flue_lateral_ft,
-        design_f=facts.design_f(circumstances.coldest_outdoor_f),
+        design_f=facts.design_f(float(circumstances.coldest_outdoor_f)),
         table_capacity_btuh=math.inf if too_wide else limit,
         table_least_btuh=limit or 0.0 if too_wide else 0.0,
         unlisted_liner=unlisted,
@@ -270,7 +270,7 @@ def _as_found(
 def _design_assumed(facts: HouseFacts, circumstances: Circumstances) -> tuple[Assumption, ...]:
     if facts.flue != "masonry" or not facts.vent.is_exterior_chimney or facts.vent.design_f is not None:
         return ()
-    return (assumption("vent.design_f", facts.design_f(circumstances.coldest_outdoor_f)),)
+    return (assumption("vent.design_f", facts.design_f(float(circumstances.coldest_outdoor_f))),)
 
 
 def _mended(found: Finding) -> Finding:

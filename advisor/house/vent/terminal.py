@@ -21,7 +21,7 @@ KINDS = ("direct_vent", "mechanical_draft")
 
 
 @published("IFGC 503.8 = NFPA 54, direct-vent terminals", state="cross-checked", by_hand=True, input_btuh=180_000.0)
-def direct_vent_clearance_in(input_btuh: Numbers) -> Any:
+def direct_vent_clearance_in(input_btuh: Numbers) -> Numbers:
     """Least distance from a direct-vent terminal to an opening into the building.
 
     Parameters

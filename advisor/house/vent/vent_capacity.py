@@ -27,7 +27,7 @@ CORRUGATED_LINER_FRAC = 0.80
     lateral_ft=2.0,
     diameter_in=4.0,
 )
-def type_b_capacity_btuh(height_ft: Numbers, lateral_ft: Numbers, diameter_in: Numbers) -> Any:
+def type_b_capacity_btuh(height_ft: Numbers, lateral_ft: Numbers, diameter_in: Numbers) -> Numbers:
     """Largest input of one draft-hood appliance on a Type B vent.
 
     Parameters
@@ -60,7 +60,7 @@ def type_b_capacity_btuh(height_ft: Numbers, lateral_ft: Numbers, diameter_in: N
     height_ft=20.0,
     diameter_in=6.0,
 )
-def common_vent_capacity_btuh(height_ft: Numbers, diameter_in: Numbers) -> Any:
+def common_vent_capacity_btuh(height_ft: Numbers, diameter_in: Numbers) -> Numbers:
     """Largest sum of inputs of a fan-assisted and a draft-hood appliance on one Type B vent.
 
     Parameters
@@ -118,7 +118,7 @@ def connector_limits_btuh(diameter_in: Numbers, rise_ft: Numbers) -> tuple[Any, 
     extra_45_count=1.0,
     extra_90_count=1.0,
 )
-def capacity_with_elbows_btuh(capacity_btuh: Numbers, extra_45_count: Numbers, extra_90_count: Numbers) -> Any:
+def capacity_with_elbows_btuh(capacity_btuh: Numbers, extra_45_count: Numbers, extra_90_count: Numbers) -> Numbers:
     """Table capacity less 5 % for each extra elbow up to 45 degrees and 10 % for each up to 90.
 
     Parameters
@@ -137,7 +137,7 @@ def capacity_with_elbows_btuh(capacity_btuh: Numbers, extra_45_count: Numbers, e
 
 
 @published("IFGC 504.2, corrugated liner section", state="verified", type_b_btuh=93_000.0)
-def corrugated_liner_capacity_btuh(type_b_btuh: Numbers) -> Any:
+def corrugated_liner_capacity_btuh(type_b_btuh: Numbers) -> Numbers:
     """Largest input on a corrugated metal liner: four fifths of Type B of the same size.
 
     Parameters

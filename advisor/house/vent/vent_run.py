@@ -166,7 +166,7 @@ def vent_equivalent_length_ft(
     elbow_90_ft: Numbers = 5.0,
     elbow_45_ft: Numbers = 2.5,
     others_ft: Numbers = 0.0,
-) -> Any:
+) -> Numbers:
     """Straight pipe that would resist the flue gas as much as this run does.
 
     Parameters
@@ -189,7 +189,7 @@ def vent_equivalent_length_ft(
 
 
 @published("Arithmetic on the instruction's limit", state="computed", margin_ft=12.0, elbow_90_ft=5.0)
-def elbows_left_count(margin_ft: Numbers, elbow_90_ft: Numbers) -> Any:
+def elbows_left_count(margin_ft: Numbers, elbow_90_ft: Numbers) -> Numbers:
     """How many more 90-degree elbows the margin would bear.
 
     Parameters

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import cache, lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,7 +24,7 @@ _SHORTEST_FT = 2.0
 _LEAST_FALLS_TO_FT = 20.0
 
 
-def single(column: str, height_ft: Numbers, lateral_ft: Numbers, diameter_in: Numbers) -> Any:
+def single(column: str, height_ft: Numbers, lateral_ft: Numbers, diameter_in: Numbers) -> Numbers:
     """A column of the single-appliance table, linear between whole cells; NaN where one of them is missing."""
     height, lateral, diameter = np.broadcast_arrays(
         *(np.asarray(value, dtype=float) for value in (height_ft, lateral_ft, diameter_in))
@@ -86,7 +86,7 @@ def _between(points: np.ndarray, rows: np.ndarray, value: np.ndarray) -> np.ndar
     return np.where((value >= points[0]) & (value <= points[-1]), found, np.nan)
 
 
-def common(connector: str, pair: str, height_ft: Numbers, diameter_in: Numbers) -> Any:
+def common(connector: str, pair: str, height_ft: Numbers, diameter_in: Numbers) -> Numbers:
     """A column of the common-vent table, linear between printed heights."""
     height, diameter = np.broadcast_arrays(np.asarray(height_ft, dtype=float), np.asarray(diameter_in, dtype=float))
     table = _common_cells(connector, pair)

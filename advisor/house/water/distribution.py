@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -68,7 +67,7 @@ def pipe_content_floz_per_ft(material: str, nominal_in: str) -> float:
 
 
 @published("IPC 2009 Table E202.1", state="verified", length_ft=60.0, content_floz_per_ft=3.22)
-def pipe_volume_gal(length_ft: Numbers, content_floz_per_ft: Numbers) -> Any:
+def pipe_volume_gal(length_ft: Numbers, content_floz_per_ft: Numbers) -> Numbers:
     """Water in a pipe.
 
     Parameters
@@ -96,7 +95,7 @@ def pipe_volume_gal(length_ft: Numbers, content_floz_per_ft: Numbers) -> Any:
 )
 def hot_water_wait_s(
     pipe_gal: Numbers, flow_gpm: Numbers, purge_frac: Numbers = PURGE_FACTOR, start_delay_s: Numbers = 0.0
-) -> Any:
+) -> Numbers:
     """Wait for hot water at a tap whose pipe has gone cold.
 
     Parameters
@@ -121,7 +120,7 @@ def hot_water_wait_s(
 
 
 @published("Flow times time", state="computed", wait_s=75.0, flow_gpm=1.5)
-def wasted_gal(wait_s: Numbers, flow_gpm: Numbers) -> Any:
+def wasted_gal(wait_s: Numbers, flow_gpm: Numbers) -> Numbers:
     """Water that runs off during one wait.
 
     Parameters

@@ -101,7 +101,7 @@ def _expansion(
     def at(supply_psi: float, *, is_closed: bool) -> water_side.Expansion:
         return water_side.check_expansion(
             volume_gal=heater.rated_volume_gal * heater.n_units,
-            cold_f=circumstances.coldest_mains_f,
+            cold_f=float(circumstances.coldest_mains_f),
             hot_f=circumstances.set_point_f,
             supply_psi=supply_psi,
             closed=is_closed,

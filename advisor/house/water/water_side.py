@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 
@@ -57,7 +56,7 @@ def rules(topic: str, *, storage: bool) -> tuple[Rule, ...]:
 
 
 @published("Kell 1975 densities", state="computed", volume_gal=50.0, cold_f=50.0, hot_f=120.0)
-def expanded_gal(volume_gal: Numbers, cold_f: Numbers, hot_f: Numbers) -> Any:
+def expanded_gal(volume_gal: Numbers, cold_f: Numbers, hot_f: Numbers) -> Numbers:
     """Extra room that heated water asks for.
 
     Parameters
@@ -76,7 +75,7 @@ def expanded_gal(volume_gal: Numbers, cold_f: Numbers, hot_f: Numbers) -> Any:
 
 
 @published("Boyle's law on absolute pressures", state="computed", extra_gal=0.57, supply_psi=60.0, limit_psi=80.0)
-def expansion_tank_gal(extra_gal: Numbers, supply_psi: Numbers, limit_psi: Numbers) -> Any:
+def expansion_tank_gal(extra_gal: Numbers, supply_psi: Numbers, limit_psi: Numbers) -> Numbers:
     """Smallest expansion tank, precharged to the supply pressure.
 
     Parameters
@@ -214,7 +213,7 @@ def _expansion(
 
 
 @published("Moritz and Henriques 1947, as restated", state="cross-checked", water_f=125.0)
-def second_degree_burn_s(water_f: Numbers) -> Any:
+def second_degree_burn_s(water_f: Numbers) -> Numbers:
     """Time in which water gives adult skin a second-degree burn.
 
     Parameters
@@ -231,7 +230,7 @@ def second_degree_burn_s(water_f: Numbers) -> Any:
 
 
 @published("Moritz and Henriques 1947, as restated", state="cross-checked", by_hand=True, water_f=125.0)
-def third_degree_burn_s(water_f: Numbers) -> Any:
+def third_degree_burn_s(water_f: Numbers) -> Numbers:
     """Time in which water gives adult skin a third-degree burn.
 
     Parameters
@@ -247,7 +246,7 @@ def third_degree_burn_s(water_f: Numbers) -> Any:
     return _burn_s(water_f, "third_degree_s")
 
 
-def _burn_s(water_f: Numbers, column: str) -> Any:
+def _burn_s(water_f: Numbers, column: str) -> Numbers:
     table = load("scald_times")
     log_s = np.interp(water_f, table["water_f"], np.log(table[column]), left=np.nan, right=np.nan)
     return np.exp(log_s)[()]
@@ -256,7 +255,7 @@ def _burn_s(water_f: Numbers, column: str) -> Any:
 @published(
     "Mixing balance", state="computed", by_hand=True, stored_gal=35.0, stored_f=140.0, mixed_f=120.0, cold_f=50.0
 )
-def mixed_gal(stored_gal: Numbers, stored_f: Numbers, mixed_f: Numbers, cold_f: Numbers) -> Any:
+def mixed_gal(stored_gal: Numbers, stored_f: Numbers, mixed_f: Numbers, cold_f: Numbers) -> Numbers:
     """Gallons at the mixing valve's outlet that a stored volume makes.
 
     Parameters
@@ -320,7 +319,7 @@ def _burn_time(stored_f: float, second_degree_s: float) -> Finding:
     return note("water.burns.minutes", n=round(second_degree_s / 60))
 
 
-def hardness_class(hardness_gpg: Numbers) -> Any:
+def hardness_class(hardness_gpg: Numbers) -> Numbers:
     """Class of the US Geological Survey: ``soft``, ``moderately hard``, ``hard`` or ``very hard``.
 
     Parameters
@@ -340,7 +339,7 @@ def hardness_class(hardness_gpg: Numbers) -> Any:
     daily_use_gpd=60.0,
     maker_limit_yr=5.0,
 )
-def descaling_interval_yr(hardness_gpg: Numbers, daily_use_gpd: Numbers, maker_limit_yr: Numbers = 5.0) -> Any:
+def descaling_interval_yr(hardness_gpg: Numbers, daily_use_gpd: Numbers, maker_limit_yr: Numbers = 5.0) -> Numbers:
     """About how often to descale a tankless heater: half the time in which some plugged, scaled by hardness.
 
     Parameters
