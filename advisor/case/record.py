@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from pydantic import ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
@@ -19,7 +19,7 @@ from advisor.case.money import Bill, Economics, FuelTariff, ListedPrice, Rebate
 from advisor.case.offer import Contractor, Offer, day
 from advisor.case.people import people_by_bedrooms
 from advisor.case.reading import TakenReading
-from advisor.core.errors import InputError
+from advisor.core.errors import InputError, TableError
 from advisor.core.findings import Finding, care, note
 from advisor.core.kinds import Fuel, Technology
 
@@ -212,6 +212,20 @@ class Prices(Section):
     electricity_fixed_frac: float | None = known(
         "Share of the electricity bill that is the same whatever is used; taken off the average price", ge=0, le=0.9
     )
+
+    def of(self, fuel: Fuel) -> float | None:
+        """What somebody said that a fuel costs in the unit on its bill."""
+        return self._held(fuel, fuel.price_key)
+
+    def account_of(self, fuel: Fuel) -> float | None:
+        """The charge of a fuel's account that may begin or end with the heater. [$/month]"""
+        return None if fuel.account_key is None else self._held(fuel, fuel.account_key)
+
+    def _held(self, fuel: Fuel, key: str) -> float | None:
+        if key not in Prices.model_fields:
+            needs = f"{fuel.id} needs a key of the case: add {key} to Prices in advisor/case/record.py"
+            raise TableError("fuels.csv", needs)
+        return cast("float | None", getattr(self, key))
 
 
 class Use(Section):

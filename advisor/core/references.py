@@ -49,8 +49,9 @@ def _has_its_rows(table: Table, read: Callable[[str], Table]) -> None:
     for need in table.must_have_row_in:
         rows = [row for row in read(need.table).rows() if all(row[name] == value for name, value in need.where.items())]
         named = {word for row in rows for word in _words(row[need.column])}
-        for mine in table[table.key[0]]:
-            if mine not in named:
+        for row in table.rows():
+            mine = row[table.key[0]]
+            if mine not in named and all(row[name] == value for name, value in need.only.items()):
                 where = " and ".join(f"{name} {value}" for name, value in need.where.items())
                 raise TableError(
                     f"{table.id}.csv", f"{mine} has no row in {need.table}{f' with {where}' if where else ''}"

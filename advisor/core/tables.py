@@ -61,7 +61,7 @@ _TABLE_KEYS = {
 }
 _TABLE_REQUIRED = {"id", "title", "publication", "edition", "locator", "state", "licence", "columns"}
 _COLUMN_KEYS = {"kind", "unit", "meaning", "required", "min", "max", "allowed", "references"}
-_NEED_KEYS = {"table", "column", "where"}
+_NEED_KEYS = {"table", "column", "where", "only"}
 
 
 @dataclass(frozen=True)
@@ -85,11 +85,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Need:
-    """Every row of a table must be named in a column of another, among the rows that hold what ``where`` says."""
+    """Every row of a table must be named in a column of another, among the rows that hold what ``where`` says.
+
+    Where ``only`` says something, rows of which that is true must be; no others.
+    """
 
     table: str
     column: str
     where: Mapping[str, str]
+    only: Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -272,7 +276,9 @@ def _need(file: str, spec: dict[str, Any]) -> Need:
         raise TableError(file, f"unknown key {sorted(unknown)[0]!r} in must_have_row_in")
     if missing := {"table", "column"} - set(spec):
         raise TableError(file, f"must_have_row_in does not say its {sorted(missing)[0]}")
-    return Need(spec["table"], spec["column"], MappingProxyType(spec.get("where", {})))
+    return Need(
+        spec["table"], spec["column"], MappingProxyType(spec.get("where", {})), MappingProxyType(spec.get("only", {}))
+    )
 
 
 def _cells(path: Path, columns: Mapping[str, Column]) -> dict[str, list[str]]:

@@ -90,14 +90,12 @@ def bills_of(case: Case) -> dict[Fuel, Bill]:
         field = f"tariffs.{number}"
         if given.fuel in bills:
             raise InputError(f"{field}.fuel", given.fuel.id, "there are two tariffs for it", "leave one out")
-        price_key = given.fuel.price_key
-        if getattr(case.prices, price_key) is not None:
+        if case.prices.of(given.fuel) is not None:
             reason, fix = "it has a tariff and a price", "leave out the tariff or prices.{key}"
-            raise InputError(f"{field}.fuel", given.fuel.id, reason, fix, key=price_key)
-        account_key = given.fuel.account_key
-        if account_key and (charge := getattr(case.prices, account_key)) is not None:
+            raise InputError(f"{field}.fuel", given.fuel.id, reason, fix, key=given.fuel.price_key)
+        if (charge := case.prices.account_of(given.fuel)) is not None:
             fix = "write it once, as {tariff}.fixed_usd_per_mo"
-            raise InputError(f"prices.{account_key}", charge, "gas has a tariff", fix, tariff=field)
+            raise InputError(f"prices.{given.fuel.account_key}", charge, "gas has a tariff", fix, tariff=field)
         bills[given.fuel] = _bill(field, given)
     return bills
 

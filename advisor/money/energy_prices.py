@@ -76,7 +76,7 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         The house lies in a territory, of which no averages are held, and a price of its own is missing.
     """
     bills = bills_of(case)
-    own = {fuel: getattr(case.prices, fuel.price_key) for fuel in Fuel.all()}
+    own = {fuel: case.prices.of(fuel) for fuel in Fuel.all()}
     averages = tuple(fuel for fuel, price in own.items() if price is None and fuel not in bills)
     counting = tuple(fuel for fuel in averages if fuel in case.house.fuels or fuel.is_electric)
     if counting and is_territory(site.location.state):
@@ -85,8 +85,7 @@ def prices_of(case: Case, site: Site) -> EnergyPrices:
         fuel: site.prices[fuel].value * (1 - _fixed_frac(case, fuel)) if price is None else price
         for fuel, price in own.items()
     }
-    keys = {fuel: fuel.account_key for fuel in Fuel.all()}
-    charges = {fuel: getattr(case.prices, key) or 0.0 for fuel, key in keys.items() if key}
+    charges = {fuel: case.prices.account_of(fuel) or 0.0 for fuel in Fuel.all() if fuel.account_key}
     return EnergyPrices(
         usd_per_unit=usd_per_unit | {fuel: bill.usual_usd_per_unit for fuel, bill in bills.items()},
         btu_per_unit=_heat_contents(),

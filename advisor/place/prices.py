@@ -8,7 +8,7 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from advisor.core import tables
+from advisor.core import references, tables
 from advisor.core.errors import InputError
 from advisor.core.kinds import Fuel
 
@@ -92,6 +92,7 @@ def _price(fuel: Fuel, row: Mapping[str, Any], today: date) -> Price:
 
 @cache
 def _rows() -> dict[str, list[Mapping[str, Any]]]:
+    references.check(("fuels",))
     by_state: dict[str, list[Mapping[str, Any]]] = {}
     for row in tables.load("energy_prices").rows():
         by_state.setdefault(row["us_state"], []).append(row)

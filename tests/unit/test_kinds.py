@@ -12,7 +12,7 @@ import advisor
 from advisor.case.file import case_schema
 from advisor.case.record import Label, Prices
 from advisor.core import tables
-from advisor.core.errors import InputError
+from advisor.core.errors import InputError, TableError
 from advisor.core.kinds import Fuel, Kind, Technology, electricity, piped_gas
 from advisor.heaters.annual_energy import parameters_of
 from advisor.heaters.catalogue import by_id
@@ -82,6 +82,16 @@ def test_electricity_is_the_one_fuel_that_is_not_burned_and_one_gas_comes_by_mai
 def test_every_fuel_has_its_keys_in_the_case(fuel):
     assert fuel.price_key in Prices.model_fields
     assert fuel.account_key is None or fuel.account_key in Prices.model_fields
+
+
+def test_a_fuel_without_keys_in_the_case_is_told_by_the_file_that_lacks_them():
+    new = replace(electricity(), id="kerosene", price_unit="usd_per_gal", account_key="kerosene_fixed_usd_per_mo")
+    with pytest.raises(TableError, match="add kerosene_usd_per_gal to Prices in advisor/case/record.py"):
+        Prices().of(new)
+    with pytest.raises(TableError, match="add kerosene_fixed_usd_per_mo to Prices"):
+        Prices().account_of(new)
+    assert Prices(electricity_usd_per_kwh=0.2).of(electricity()) == 0.2
+    assert Prices(gas_fixed_usd_per_mo=9).account_of(piped_gas()) == 9 and Prices().account_of(electricity()) is None
 
 
 @pytest.mark.parametrize("technology", Technology.all(), ids=str)

@@ -53,6 +53,13 @@ def check(tmp_path):
     return run
 
 
+def test_only_rows_of_a_kind_must_be_named(check):
+    only = PIPES + "only = { id = 'copper' }\n"
+    check(("pipes",), pipes="steel\ncopper\n", prices="two,copper,new\n", extra=only)
+    with pytest.raises(TableError, match="copper has no row in prices"):
+        check(("pipes",), pipes="steel\ncopper\n", prices="two,steel,new\n", extra=only)
+
+
 def test_every_table_that_is_carried_holds():
     references.check()
 
