@@ -43,14 +43,10 @@ def heater_from_label(label: Label, number: int) -> Heater:
     field = f"heaters.{number}"
     technology = label.technology
     if label.fuel not in technology.fuels:
-        raise InputError(
-            f"{field}.fuel",
-            label.fuel.id,
-            "a {technology} does not burn it",
-            "write one of {known}",
-            technology=technology.word,
-            known=", ".join(fuel.id for fuel in technology.fuels),
-        )
+        burns = [fuel.id for fuel in technology.fuels]
+        reason, fix = "a {technology} does not burn it", "write {known}" if len(burns) == 1 else "write one of {known}"
+        known = ", ".join(burns)
+        raise InputError(f"{field}.fuel", label.fuel.id, reason, fix, technology=technology.word, known=known)
     is_storage = technology.is_storage
     for name in technology.label_numbers(label.fuel):
         if getattr(label, name) is None:

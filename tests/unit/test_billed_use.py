@@ -76,7 +76,7 @@ def test_a_bill_that_cannot_be_the_heaters_is_not_gone_by():
 @pytest.mark.parametrize(
     ("fuel", "bill", "words"),
     [
-        ("natural_gas", {"used_kwh": 300.0}, "bill.used_therm: a bill for natural gas counts in therms"),
+        ("natural_gas", {"used_kwh": 300.0}, "bill.used_therm: a bill for natural gas counts by the therm"),
         ("electricity", {"used_kwh": 300.0}, "bill.others_frac: an electricity bill carries the rest"),
         (
             "natural_gas",

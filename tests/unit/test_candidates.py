@@ -89,8 +89,8 @@ def test_a_missing_number_is_named(label, missing):
 @pytest.mark.parametrize(
     ("label", "fuel", "fix"),
     [
-        (TANK, "electricity", "natural_gas or propane"),
-        (TANK, "heating_oil", "natural_gas or propane"),
+        (TANK, "electricity", "write one of natural_gas, propane"),
+        (TANK, "heating_oil", "write one of natural_gas, propane"),
         (HEAT_PUMP, "natural_gas", "write electricity"),
         ({**TANK, "technology": "oil_storage"}, "propane", "write heating_oil"),
         ({**TANKLESS, "technology": "electric_tankless"}, "natural_gas", "write electricity"),

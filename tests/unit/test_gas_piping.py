@@ -176,7 +176,7 @@ def test_price_of_pipe_above_the_list_is_flagged():
 
 
 def test_unknown_appliance_is_refused():
-    with pytest.raises(InputError, match="use one of heater, furnace"):
+    with pytest.raises(InputError, match="write one of heater, furnace"):
         ways_out(house(), "boiler", PRICES)
 
 
