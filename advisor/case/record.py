@@ -394,8 +394,8 @@ class Case(Section):
             reason = "a tank heated by the boiler failed, so there is one"
             raise InputError("house.has_boiler", False, reason, "leave it out, or correct failed.kind")
         if house.heating_fuel not in (None, fuel):
-            reason = f"the boiler that heated the failed tank burns {fuel.title}"
-            raise InputError("house.heating_fuel", house.heating_fuel.id, reason, "correct one of the two")
+            reason, fix = "the boiler that heated the failed tank burns {fuel}", "correct one of the two"
+            raise InputError("house.heating_fuel", house.heating_fuel.id, reason, fix, fuel=fuel.word)
 
     def assumed(self) -> list[Assumption]:
         """Every default that was used because the key was not given, lists counted from 1."""
