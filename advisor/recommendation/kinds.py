@@ -172,13 +172,18 @@ def _of_the_kind_in_the_house(
 
 
 def _for_much_less(chosen: Candidate, pool: Sequence[Candidate]) -> Candidate:
-    """The largest of those that keep up for much less, the cheapest of that size; else the chosen one."""
+    """A smaller one that keeps up for much less: of the largest of them the one that keeps up best for little more."""
     able = [
         one
         for one in pool
         if one.capacity.verdict == KEEPS_UP and (1 + EASE_FRAC) * one.money.point_usd < chosen.money.point_usd
     ]
-    return min(able, key=lambda one: (-one.heater.nominal_gal, one.money.point_usd), default=chosen)
+    if not able:
+        return chosen
+    most_gal = max(one.heater.nominal_gal for one in able)
+    largest = [one for one in able if one.heater.nominal_gal == most_gal]
+    near_usd = (1 + EASE_FRAC) * min(one.money.point_usd for one in largest)
+    return max((one for one in largest if one.money.point_usd <= near_usd), key=_keeping_up)
 
 
 def _as_large_as(pool: Sequence[Candidate], least_gal: float) -> list[Candidate]:

@@ -22,7 +22,7 @@ _NOTHING: Value = ()
 #: A price farther off than this many times today's is no news for the household.
 _FAR = 4.0
 #: Where in fewer versions than half nothing costs less than the pick, it is a close call.
-_CLOSE_BELOW_FRAC = 0.5
+CLOSE_BELOW_FRAC = 0.5
 #: What costs less by so little over the years costs the same: to the nearest hundred it would be nothing. [$]
 LEVEL_USD = 50.0
 
@@ -117,7 +117,7 @@ def _how_sure(chance_frac: float) -> Finding:
         return note("conclusion.sure.most")
     if chance_frac < 0.05:
         return note("conclusion.sure.least")
-    code = "conclusion.sure.close" if chance_frac < _CLOSE_BELOW_FRAC else "conclusion.sure"
+    code = "conclusion.sure.close" if chance_frac < CLOSE_BELOW_FRAC else "conclusion.sure"
     return note(code, tenths=round(10 * chance_frac))
 
 

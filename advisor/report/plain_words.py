@@ -12,7 +12,7 @@ from advisor.recommendation.against import against
 from advisor.recommendation.kinds import bar_of
 from advisor.recommendation.rule import Advice
 from advisor.report import names
-from advisor.report.conclusion_text import LEVEL_USD, but
+from advisor.report.conclusion_text import CLOSE_BELOW_FRAC, LEVEL_USD, but
 from advisor.report.words import say
 
 #: Less than this much work on the house is not worth a line. [$]
@@ -126,7 +126,8 @@ def _how_sure(chance_frac: float) -> Finding:
         return note("home.why.sure.most")
     if chance_frac < 0.05:
         return note("home.why.sure.least")
-    return note("home.why.sure", n=f"{round(10 * chance_frac)}")
+    code = "home.why.sure.close" if chance_frac < CLOSE_BELOW_FRAC else "home.why.sure"
+    return note(code, n=f"{round(10 * chance_frac)}")
 
 
 def meanings(heaters: list[Heater]) -> list[Finding]:

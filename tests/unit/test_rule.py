@@ -106,6 +106,9 @@ def test_a_smaller_one_only_for_much_less_and_where_what_failed_is_out(demos, us
     large = made_up(cold.candidate("gas-tank-condensing-75"), usd=6_000)
     smaller = made_up(cold.candidate("gas-tank-50"), usd=usd)
     assert advised(failed, large, smaller, same=failed) is (smaller if is_chosen else large)
+    if is_chosen:  # with the larger burner, where it costs little more
+        fast = made_up(cold.candidate("gas-tank-50-fastest"), usd=usd + 100, margin_frac=0.5)
+        assert advised(failed, large, smaller, fast, same=failed) is fast
     # Never one that keeps up only with care, nor beside what failed itself.
     assert advised(failed, large, made_up(smaller, usd=usd, keeps=WITH_CARE), same=failed) is large
     fits = made_up(cold.candidate("gas-tank-75"), usd=5_500)
