@@ -84,6 +84,10 @@ def _without_contradictions(values):
         failed["fuel"] = "electricity"
     if failed.get("kind") == "tankless":
         failed.pop("size_gal", None)
+    if failed.get("kind") == "boiler_tank":
+        # A boiler burned for it, and is there.
+        failed["fuel"] = "heating_oil" if failed["fuel"] == "electricity" else failed["fuel"]
+        values["house"] |= {"has_boiler": True, "heating_fuel": failed["fuel"]}
     if failed["fuel"] not in values["house"]["fuels"]:
         values["house"]["fuels"].append(failed["fuel"])
     if "city" not in place:
