@@ -16,7 +16,7 @@ from advisor.web.words import household_words, kind_word, language, say
 #: Louder than a room in which a fridge hums; quieter than that nobody hears it. [dBA]
 _LOUD_DBA, _QUIET_DBA = 51.0, 41.0
 _ABOVE_ROOMS = ("attic",)
-_OF_A_LEAK = ("stopgap.leak", "stopgap.box_leak")
+_OF_A_LEAK = ("stopgap.leak", "stopgap.box_leak", "stopgap.boiler_leak")
 
 
 def show(comparison: Comparison, chosen: Candidate) -> None:

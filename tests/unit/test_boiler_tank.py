@@ -14,6 +14,7 @@ from advisor.heaters.label_limits import label_flags
 from advisor.heaters.rating import may_be_made
 from advisor.heaters.regional_rules import sale_of
 from advisor.recommendation.kinds import is_eligible
+from advisor.web import draft, drawings, today
 from tests.houses import check, said
 
 TODAY = date(2026, 11, 28)
@@ -163,3 +164,26 @@ def test_the_federal_floor_and_the_regional_rules_do_not_know_it():
         sale = sale_of(heater, "CO", None, TODAY)
         assert sale.may_be_sold and not sale.told
     assert sale_of(by_id("gas-tank-50"), "CO", None, TODAY).told
+
+
+def test_the_questions_draw_it_and_know_it_again():
+    given = {
+        "place": {"city": "Boston, MA"},
+        "household": {"people": 4},
+        "failed": {"fuel": "heating_oil", "kind": "boiler_tank", "size_gal": 40},
+        "house": {"fuels": ["heating_oil"]},
+    }
+    found = draft.begun(given)
+    assert found["heater"] == "tank_boiler" and draft.shape_of(found).kind == "boiler_tank"
+    assert "size" in draft.steps_of(found) and draft.fuel_of(found).id == "heating_oil"
+    again = draft.given_of(found | {"place": given["place"]}, given)
+    assert again["failed"] == given["failed"]
+    assert set(drawings.OF_HEATERS) == set(draft.SHAPES)
+
+
+def test_today_its_own_leak_and_its_own_fault():
+    codes = {trouble: [one.code for one in today.today(failed(trouble=trouble))] for trouble in ("leaks", "nothing")}
+    assert "stopgap.boiler_leak" in codes["leaks"] and "stopgap.boiler_tank" not in codes["leaks"]
+    assert "stopgap.boiler_tank" in codes["nothing"] and "stopgap.boiler_leak" not in codes["nothing"]
+    # Nobody is sent to a flame that is not there.
+    assert not {"tonight.off", "tonight.burns"} & {one.code for one in today.tonight(failed())}
