@@ -17,7 +17,7 @@ from itertools import product
 import numpy as np
 
 from advisor.bench import federal_tests
-from advisor.bench.internals import TEST_AIR_F, Inside, sources_of, tank_of, unit_of
+from advisor.bench.internals import TEST_AIR_F, Internals, sources_of, tank_of, unit_of
 from advisor.core.findings import Finding, care
 from advisor.core.tables import load
 from advisor.heaters import label_limits, rating
@@ -44,7 +44,7 @@ class Retest:
     ----------
     heater_id : str
         Heater.
-    inside : Inside
+    internals : Internals
         What was found to be inside.
     fhr_label_gal, fhr_bench_gal : float or None
         First-hour rating of a tank. [gal]
@@ -61,7 +61,7 @@ class Retest:
     """
 
     heater_id: str
-    inside: Inside
+    internals: Internals
     fhr_label_gal: float | None
     fhr_bench_gal: float | None
     max_gpm_label: float | None
@@ -90,42 +90,42 @@ def retest(heater: Heater) -> Retest:
     return found if found.heater_id == heater.id else replace(found, heater_id=heater.id)
 
 
-def insides(heater: Heater) -> tuple[Inside, ...]:
+def possible_internals(heater: Heater) -> tuple[Internals, ...]:
     """Several insides that return one label, the usual first: a label does not say what is inside a tank.
 
     A tankless heater has one: what it heats follows from input and flow.
     """
-    return _insides(_label_alone(heater))
+    return _possible_internals(_label_alone(heater))
 
 
 @lru_cache(maxsize=1024)
-def _insides(label: Heater) -> tuple[Inside, ...]:
+def _possible_internals(label: Heater) -> tuple[Internals, ...]:
     usual = _fits(label)
     if label.is_tankless or usual.cannot_meet:
-        return (usual.inside,)
+        return (usual.internals,)
     kept = _catalogue_id().get(label)
-    other = _other(label, usual.inside) if kept is None else _kept_others()[kept]
-    return (usual.inside,) if other is None else (usual.inside, other)
+    other = _other(label, usual.internals) if kept is None else _kept_others()[kept]
+    return (usual.internals,) if other is None else (usual.internals, other)
 
 
-def _other(label: Heater, usual: Inside) -> Inside | None:
+def _other(label: Heater, usual: Internals) -> Internals | None:
     """An inside unlike the usual one in everything that may differ, where one returns the label too."""
     found = _fit_tank(label, unlike=usual)
-    return None if found.cannot_meet else found.inside
+    return None if found.cannot_meet else found.internals
 
 
 @lru_cache(maxsize=1)
-def _kept_others() -> dict[str, Inside | None]:
-    names = {field.name for field in fields(Inside)}
-    kept: dict[str, Inside | None] = dict.fromkeys(_kept())
+def _kept_others() -> dict[str, Internals | None]:
+    names = {field.name for field in fields(Internals)}
+    kept: dict[str, Internals | None] = dict.fromkeys(_kept())
     for row in load("other_insides").rows():
-        kept[row["heater_id"]] = Inside(**{name: row[name] for name in names})
+        kept[row["heater_id"]] = Internals(**{name: row[name] for name in names})
     return kept
 
 
 def run_again(heater: Heater) -> Retest:
     """Run both federal tests once more on what was found to be inside, and say what they give now."""
-    return _retested(replace(heater, n_units=1), retest(heater).inside)
+    return _retested(replace(heater, n_units=1), retest(heater).internals)
 
 
 def _label_alone(heater: Heater) -> Heater:
@@ -146,15 +146,15 @@ def _catalogue_id() -> dict[Heater, str]:
 
 @lru_cache(maxsize=1)
 def _kept() -> dict[str, Retest]:
-    names = {field.name for field in fields(Inside)}
+    names = {field.name for field in fields(Internals)}
     kept = {}
     for row in load("bench_fits").rows():
-        inside = Inside(**{name: row[name] for name in names})
+        internals = Internals(**{name: row[name] for name in names})
         label = {name: value for name, value in row.items() if name not in names}
         heater, gives = by_id(row["heater_id"]), row["fhr_bench_gal"] or row["max_gpm_bench"]
         assert heater is not None, row
         trouble = (_tank_trouble if heater.is_storage else _tankless_trouble)(heater, gives, row["uef_bench"])
-        kept[heater.id] = Retest(inside=inside, **label, cannot_meet=trouble)
+        kept[heater.id] = Retest(internals=internals, **label, cannot_meet=trouble)
     return kept
 
 
@@ -168,13 +168,13 @@ def _fit(label: Heater) -> Retest:
     return _fit_tank(label) if label.is_storage else _fit_tankless(label)
 
 
-def _retested(heater: Heater, inside: Inside) -> Retest:
+def _retested(heater: Heater, internals: Internals) -> Retest:
     """Both tests on a given inside, beside the label."""
     if heater.is_storage:
-        hour, day = _first_hour_gal(heater, inside), _day(heater, inside)
+        hour, day = _first_hour_gal(heater, internals), _day(heater, internals)
         return Retest(
             heater.id,
-            inside,
+            internals,
             heater.fhr_gal,
             round(hour, 2),
             None,
@@ -185,13 +185,13 @@ def _retested(heater: Heater, inside: Inside) -> Retest:
             round(day.recovery_frac, 4),
             _tank_trouble(heater, hour, day.uef),
         )
-    unit = unit_of(heater, inside)
+    unit = unit_of(heater, internals)
     day, flow = federal_tests.simulated_use_tankless(unit, heater.draw_pattern), federal_tests.max_gpm(unit)
     if heater.max_gpm is not None and label_limits.is_flow_limited(heater):
         flow = min(flow, heater.max_gpm)
     return Retest(
         heater.id,
-        inside,
+        internals,
         None,
         None,
         heater.max_gpm,
@@ -207,36 +207,36 @@ def _retested(heater: Heater, inside: Inside) -> Retest:
 def as_row(result: Retest) -> dict[str, object]:
     """A fit as one flat row, as the table of fits keeps it."""
     row = {name: value for name, value in asdict(result).items() if name != "cannot_meet"}
-    inside = row.pop("inside")
-    return {"heater_id": row.pop("heater_id"), **inside, **row}
+    internals = row.pop("internals")
+    return {"heater_id": row.pop("heater_id"), **internals, **row}
 
 
 # Tanks --------------------------------------------------------------------------------------------------------
 
 
-def _fit_tank(heater: Heater, unlike: Inside | None = None) -> Retest:
-    inside = unlike or _first_guess(heater)
+def _fit_tank(heater: Heater, unlike: Internals | None = None) -> Retest:
+    internals = unlike or _first_guess(heater)
     for _ in range(3):
-        inside = _fit_first_hour(heater, inside, unlike)
-        inside = _fit_energy(heater, inside)
-        off = 0.0 if heater.fhr_gal is None else abs(_first_hour_gal(heater, inside) / heater.fhr_gal - 1)
+        internals = _fit_first_hour(heater, internals, unlike)
+        internals = _fit_energy(heater, internals)
+        off = 0.0 if heater.fhr_gal is None else abs(_first_hour_gal(heater, internals) / heater.fhr_gal - 1)
         if off < 0.006 or off > 0.05:  # met; or so far off that another loss would not bring it within reach
             break
-    return _retested(heater, _rounded(inside))
+    return _retested(heater, _rounded(internals))
 
 
-def _rounded(inside: Inside) -> Inside:
+def _rounded(internals: Internals) -> Internals:
     """Five figures, as the table of fits keeps them."""
-    return Inside(**{name: float(f"{value:.5g}") for name, value in asdict(inside).items()})
+    return Internals(**{name: float(f"{value:.5g}") for name, value in asdict(internals).items()})
 
 
-def _first_hour_gal(heater: Heater, inside: Inside) -> float:
-    return federal_tests.first_hour(tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]).fhr_gal
+def _first_hour_gal(heater: Heater, internals: Internals) -> float:
+    return federal_tests.first_hour(tank_of(heater, internals), sources_of(heater, internals, _AIR)[0]).fhr_gal
 
 
-def _day(heater: Heater, inside: Inside) -> federal_tests.SimulatedUse:
+def _day(heater: Heater, internals: Internals) -> federal_tests.SimulatedUse:
     decreed = ELEMENT_RECOVERY_FRAC if heater.technology.is_resistance else None
-    tank, source = tank_of(heater, inside), sources_of(heater, inside, _AIR)[0]
+    tank, source = tank_of(heater, internals), sources_of(heater, internals, _AIR)[0]
     return federal_tests.simulated_use(tank, source, heater.draw_pattern, decreed)
 
 
@@ -245,20 +245,20 @@ def _usual_recovery_frac(heater: Heater) -> float:
     return heater.recovery_frac or max(heater.usual_recovery_frac, heater.uef + 0.02)
 
 
-def _first_guess(heater: Heater) -> Inside:
+def _first_guess(heater: Heater) -> Internals:
     """The two-parameter model of ``rating``, and common practice for the rest."""
     daily = rating.pattern_daily_gal(heater.draw_pattern)
     if heater.is_heat_pump:
         minimum_uef = 0.9307 - 0.0002 * heater.rated_volume_gal  # a resistance tank of like volume, 10 CFR 430.32(d)
         loss = float(rating.resistance_loss_btuh_per_df(minimum_uef, rating.pattern_daily_gal("medium")))
         cop = float(rating.rated_cop(heater.uef, loss, daily))
-        return Inside(cop, loss, capacity_btuh=_compressor_btuh(heater))
+        return Internals(cop, loss, capacity_btuh=_compressor_btuh(heater))
     if not heater.burns_fuel:
-        return Inside(1.0, float(rating.resistance_loss_btuh_per_df(heater.uef, daily)))
+        return Internals(1.0, float(rating.resistance_loss_btuh_per_df(heater.uef, daily)))
     recovery = _usual_recovery_frac(heater)
     loss = float(rating.loss_coefficient_btuh_per_df(heater.uef, recovery, heater.power_btuh, daily))
     loss = 1.0 if np.isnan(loss) else loss
-    return Inside(float(rating.conversion_efficiency_frac(recovery, loss, heater.power_btuh)), loss)
+    return Internals(float(rating.conversion_efficiency_frac(recovery, loss, heater.power_btuh)), loss)
 
 
 def _compressor_btuh(heater: Heater) -> float:
@@ -271,7 +271,9 @@ def _compressor_btuh(heater: Heater) -> float:
     return float(np.clip(heat, 4000.0, 8500.0))
 
 
-def _variants(heater: Heater, inside: Inside, unlike: Inside | None = None) -> Iterator[tuple[float, Inside]]:
+def _variants(
+    heater: Heater, internals: Internals, unlike: Internals | None = None
+) -> Iterator[tuple[float, Internals]]:
     """What else may differ inside such a tank, from usual to unusual, each with how unusual it is.
 
     Where it is to be unlike another inside, it shares none of these with it.
@@ -298,18 +300,18 @@ def _variants(heater: Heater, inside: Inside, unlike: Inside | None = None) -> I
             continue
         ranked.append((0.05 * sum(ranks), picked))
     for unusual, picked in sorted(ranked, key=lambda item: item[0]):
-        yield unusual, replace(inside, **picked)
+        yield unusual, replace(internals, **picked)
 
 
-def _fit_first_hour(heater: Heater, inside: Inside, unlike: Inside | None = None) -> Inside:
+def _fit_first_hour(heater: Heater, internals: Internals, unlike: Internals | None = None) -> Internals:
     """The inlet mixing, and one more property of its kind, for which the first-hour test returns the label."""
     label = heater.fhr_gal
     if label is None:
-        return inside
-    best: tuple[float, Inside] = (np.inf, inside)
-    for unusual, variant in _variants(heater, inside, unlike):
+        return internals
+    best: tuple[float, Internals] = (np.inf, internals)
+    for unusual, variant in _variants(heater, internals, unlike):
 
-        def error(mix_frac: float, variant: Inside = variant) -> float:
+        def error(mix_frac: float, variant: Internals = variant) -> float:
             return _first_hour_gal(heater, replace(variant, mix_frac=mix_frac)) / label - 1
 
         if unusual > best[0]:  # nothing better can come
@@ -344,34 +346,34 @@ def _near_zeros(error: Callable[[float], float]) -> Iterator[tuple[float, float]
                     high = middle
 
 
-def _fit_energy(heater: Heater, inside: Inside) -> Inside:
+def _fit_energy(heater: Heater, internals: Internals) -> Internals:
     """Loss and efficiency for which the 24-hour test returns energy factor and recovery efficiency."""
     for _ in range(6):
-        day = _day(heater, inside)
+        day = _day(heater, internals)
         off = heater.uef / day.uef
         if heater.is_heat_pump:
-            inside = replace(inside, eff_frac=_held(inside.eff_frac * off, *_efficiency_range(heater)))
+            internals = replace(internals, eff_frac=_held(internals.eff_frac * off, *_efficiency_range(heater)))
             settled = abs(off - 1) < 3e-4
         elif not heater.burns_fuel:
-            inside = replace(inside, loss_btuh_per_df=_shifted_loss(heater, inside, 1.0))
+            internals = replace(internals, loss_btuh_per_df=_shifted_loss(heater, internals, 1.0))
             settled = abs(off - 1) < 3e-4
         else:
             wanted = _usual_recovery_frac(heater)
-            efficiency = _held(inside.eff_frac + wanted - day.recovery_frac, *_efficiency_range(heater))
-            inside = replace(inside, eff_frac=efficiency)
-            inside = replace(inside, loss_btuh_per_df=_shifted_loss(heater, inside, efficiency))
+            efficiency = _held(internals.eff_frac + wanted - day.recovery_frac, *_efficiency_range(heater))
+            internals = replace(internals, eff_frac=efficiency)
+            internals = replace(internals, loss_btuh_per_df=_shifted_loss(heater, internals, efficiency))
             settled = abs(off - 1) < 3e-4 and abs(wanted - day.recovery_frac) < 1e-3
         if settled:
             break
-    return inside
+    return internals
 
 
-def _shifted_loss(heater: Heater, inside: Inside, efficiency: float) -> float:
+def _shifted_loss(heater: Heater, internals: Internals, efficiency: float) -> float:
     """Loss moved by what the test day's energy is off, as standby heat: 24 h times 57.5 °F."""
-    day = _day(heater, inside)
+    day = _day(heater, internals)
     heat = float(rating.pattern_heat_btu_per_day(rating.pattern_daily_gal(heater.draw_pattern)))
     shift = efficiency * heat * (1 / heater.uef - 1 / day.uef) / (24 * rating.TEST_TANK_MINUS_AIR_DF)
-    return _held(inside.loss_btuh_per_df + shift, *_loss_range(heater))
+    return _held(internals.loss_btuh_per_df + shift, *_loss_range(heater))
 
 
 def _held(value: float, low: float, high: float) -> float:
@@ -426,18 +428,18 @@ def _fit_tankless(heater: Heater) -> Retest:
     from_flow = heater.recovery_frac or heater.uef + 0.02
     if heater.max_gpm is not None and not label_limits.is_flow_limited(heater):
         from_flow = heater.max_gpm / balance
-    inside = Inside(heater.recovery_frac or from_flow, _CORE_LOSS[gas], core_btu_per_df=4.40 if gas else 2.0)
+    internals = Internals(heater.recovery_frac or from_flow, _CORE_LOSS[gas], core_btu_per_df=4.40 if gas else 2.0)
     low, high = _tankless_efficiency_range(heater, from_flow)
-    inside = replace(inside, eff_frac=_held(inside.eff_frac + 0.01, low, high))
+    internals = replace(internals, eff_frac=_held(internals.eff_frac + 0.01, low, high))
     for _ in range(12):
-        day = federal_tests.simulated_use_tankless(unit_of(heater, inside), heater.draw_pattern)
+        day = federal_tests.simulated_use_tankless(unit_of(heater, internals), heater.draw_pattern)
         if abs(day.uef - heater.uef) < 3e-4:
             break
-        core = _core_for(heater, inside)
-        inside = replace(inside, core_btu_per_df=core)
-        day = federal_tests.simulated_use_tankless(unit_of(heater, inside), heater.draw_pattern)
-        inside = replace(inside, eff_frac=_held(inside.eff_frac * heater.uef / day.uef, low, high))
-    return _retested(heater, _rounded(inside))
+        core = _core_for(heater, internals)
+        internals = replace(internals, core_btu_per_df=core)
+        day = federal_tests.simulated_use_tankless(unit_of(heater, internals), heater.draw_pattern)
+        internals = replace(internals, eff_frac=_held(internals.eff_frac * heater.uef / day.uef, low, high))
+    return _retested(heater, _rounded(internals))
 
 
 def _tankless_efficiency_range(heater: Heater, from_flow: float) -> tuple[float, float]:
@@ -448,12 +450,12 @@ def _tankless_efficiency_range(heater: Heater, from_flow: float) -> tuple[float,
     return _held(from_flow * 0.985, low, high), _held(from_flow * 1.015, low, high)
 
 
-def _core_for(heater: Heater, inside: Inside) -> float:
+def _core_for(heater: Heater, internals: Internals) -> float:
     """Exchanger whose reheating brings the test day to the label, by bisection: a bigger one costs more."""
     low, high = _CORE_RANGE[heater.burns_fuel]
     for _ in range(14):
         middle = (low + high) / 2
-        unit = unit_of(heater, replace(inside, core_btu_per_df=middle))
+        unit = unit_of(heater, replace(internals, core_btu_per_df=middle))
         if federal_tests.simulated_use_tankless(unit, heater.draw_pattern).uef > heater.uef:
             low = middle
         else:
@@ -474,9 +476,11 @@ def main(table: str = "bench_fits") -> None:
     rows = [as_row(fit(heater)) for heater in catalogue()]
     if table == "other_insides":
         others = {
-            heater.id: _other(_label_alone(heater), fit(heater).inside) for heater in catalogue() if heater.is_storage
+            heater.id: _other(_label_alone(heater), fit(heater).internals)
+            for heater in catalogue()
+            if heater.is_storage
         }
-        rows = [{"heater_id": heater_id, **asdict(inside)} for heater_id, inside in others.items() if inside]
+        rows = [{"heater_id": heater_id, **asdict(internals)} for heater_id, internals in others.items() if internals]
     writer = csv.DictWriter(sys.stdout, list(rows[0]), lineterminator="\n")
     writer.writeheader()
     writer.writerows(rows)

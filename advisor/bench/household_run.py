@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 
 from advisor.bench import seen
-from advisor.bench.calibration import insides, retest
-from advisor.bench.internals import Inside
+from advisor.bench.calibration import possible_internals, retest
+from advisor.bench.internals import Internals
 from advisor.bench.largest_morning import carried_frac
 from advisor.bench.morning import (
     SHORT_BELOW_F,
@@ -127,11 +127,11 @@ class HouseholdBench:
         """One heater through a winter morning, the household's own if none is given."""
         return run_morning(heater, self.draws if draws is None else draws, **self._winter(heater))
 
-    def carries_frac(self, heater: Heater, inside: Inside, least: float, most: float) -> float:
+    def carries_frac(self, heater: Heater, internals: Internals, least: float, most: float) -> float:
         """Largest share of the busy morning that leaves nobody short, looked for between two others. [-]"""
         if least >= MOST_SIZE_DIMENSIONLESS:
             return least  # no morning is as large
-        return carried_frac(heater, self.draws, inside, least, most, **self._winter(heater))
+        return carried_frac(heater, self.draws, internals, least, most, **self._winter(heater))
 
     def summer(self, heater: Heater) -> MorningResult:
         """One heater through ``summer_draws`` in the month of the warmest water."""
@@ -285,7 +285,9 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
     coldest_f = float(bench.circumstances.coldest_mains_f)
     return Evidence(
         why=seen.findings(told, wanted_f=min(SHORT_BELOW_F, float(bench.draws.use_f.max()))),
-        carries_frac=tuple(bench.carries_frac(heater, inside, least, most) for inside in insides(heater)),
+        carries_frac=tuple(
+            bench.carries_frac(heater, internals, least, most) for internals in possible_internals(heater)
+        ),
         minutes_short=seen.minutes_short(lit),
         short_uses=tuple(use.name for use in lit if use.minutes_short > 0),
         noticed_by=tuple(use.name for use in lit if use.noticed),

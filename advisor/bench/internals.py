@@ -1,8 +1,8 @@
 """What is inside a heater, and the simulation built from it.
 
-A label says what a heater did in a test, not what is inside. ``Inside`` is what is inside; ``tank_of``, ``sources_of``
-and ``unit_of`` build the simulation from it. ``bench`` runs the federal tests on that; ``fitting`` finds the inside for
-which the tests return the label.
+A label says what a heater did in a test, not what is inside. ``Internals`` is what is inside; ``tank_of``,
+``sources_of`` and ``unit_of`` build the simulation from it. ``federal_tests`` runs the tests on that; ``calibration``
+finds the internals for which the tests return the label.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _LOOP_CYCLE_MIN = 60.0
 
 
 @dataclass(frozen=True)
-class Inside:
+class Internals:
     """What a label does not say and the bench has to find or assume.
 
     Parameters
@@ -113,7 +113,7 @@ def auxiliary_btuh(heater: Heater) -> tuple[float, float]:
 
 def tank_of(
     heater: Heater,
-    inside: Inside,
+    internals: Internals,
     *,
     set_point_f: float = TEST_SET_F,
     mode: str = "hybrid",
@@ -125,9 +125,9 @@ def tank_of(
     along the flue, lower element at about a seventh, upper at seven tenths, condenser around the lower half.
     """
     element = heater.technology.is_resistance
-    low, high, sensor = 0.0, 0.1, inside.sensor_frac
+    low, high, sensor = 0.0, 0.1, internals.sensor_frac
     if element:
-        low, high, sensor = inside.element_frac, inside.element_frac + 0.05, inside.element_frac + 0.05
+        low, high, sensor = internals.element_frac, internals.element_frac + 0.05, internals.element_frac + 0.05
     elif heater.is_heat_pump:
         high = 0.55
     idle, running = auxiliary_btuh(heater)
@@ -135,10 +135,10 @@ def tank_of(
     footprint_ft2 = heater.rated_volume_gal / 7.48 / 4  # a tank about 4 ft high
     return Tank(
         volume_gal=float(heater.rated_volume_gal),
-        set_point_f=float(set_point_f + inside.boost_df),
-        dead_band_df=float(inside.dead_band_df),
-        mix_frac=float(inside.mix_frac),
-        loss_btuh_per_df=float(inside.loss_btuh_per_df),
+        set_point_f=float(set_point_f + internals.boost_df),
+        dead_band_df=float(internals.dead_band_df),
+        mix_frac=float(internals.mix_frac),
+        loss_btuh_per_df=float(internals.loss_btuh_per_df),
         conduct_btuh_per_df=2 * 0.36 * footprint_ft2 / (4 / storage.LAYERS),
         source_low_frac=float(low),
         source_high_frac=float(high),
@@ -148,12 +148,12 @@ def tank_of(
         idle_btuh=float(idle),
         running_btuh=float(running),
         backup_btuh=float(heater.power_btuh) if has_backup else 0.0,
-        backup_frac=float(inside.upper_frac),
-        backup_sensor_frac=float(inside.upper_frac) + 0.04,
-        backup_drop_df=float(inside.dead_band_df if element else inside.backup_drop_df),
+        backup_frac=float(internals.upper_frac),
+        backup_sensor_frac=float(internals.upper_frac) + 0.04,
+        backup_drop_df=float(internals.dead_band_df if element else internals.backup_drop_df),
         backup_off_df=0.0,
         interlocked=1.0 if element else 0.0,
-        valve_f=float(set_point_f) if inside.boost_df > 0 else math.inf,
+        valve_f=float(set_point_f) if internals.boost_df > 0 else math.inf,
         loop_gpm=float(loop.flow_gpm) / heater.n_units,  # equal tanks in parallel share the loop
         loop_loss_btuh_per_df=float(loop.loss_btuh_per_df) / heater.n_units,
         loop_on_min=_LOOP_CYCLE_MIN * float(loop.warm_frac),
@@ -162,21 +162,21 @@ def tank_of(
 
 
 def sources_of(
-    heater: Heater, inside: Inside, air_f: np.ndarray, *, wet_f: np.ndarray | None = None, mode: str = "hybrid"
+    heater: Heater, internals: Internals, air_f: np.ndarray, *, wet_f: np.ndarray | None = None, mode: str = "hybrid"
 ) -> np.ndarray:
     """The main source of a storage heater for each month's air, as moist as the test room's if no wet bulb is given."""
     if heater.is_heat_pump:
         element = heater.power_btuh if heater.technology.has_backup_element else 0.0
         wet_f = np.asarray(wet_bulb_f(air_f, TEST_RH)) if wet_f is None else wet_f
-        return heat_pump.sources(inside.capacity_btuh, inside.eff_frac, air_f, wet_f, element, mode)
+        return heat_pump.sources(internals.capacity_btuh, internals.eff_frac, air_f, wet_f, element, mode)
     rows = np.zeros((len(air_f), storage.SOURCE_SIZE))
-    rows[:] = (heater.power_btuh * inside.eff_frac, 0, 0, inside.eff_frac, 0, 0, 0, -np.inf, np.inf)
+    rows[:] = (heater.power_btuh * internals.eff_frac, 0, 0, internals.eff_frac, 0, 0, 0, -np.inf, np.inf)
     return rows
 
 
 def unit_of(
     heater: Heater,
-    inside: Inside,
+    internals: Internals,
     *,
     set_point_f: float = TEST_SET_F,
     how: Tankless = PLAIN,
@@ -194,9 +194,9 @@ def unit_of(
         set_point_f=float(set_point_f),
         max_btuh=float(heater.power_btuh),
         min_btuh=float(heater.min_input_btuh or 0.0),
-        eff_frac=float(inside.eff_frac),
-        core_btu_per_df=float(inside.core_btu_per_df),
-        loss_btuh_per_df=float(inside.loss_btuh_per_df),
+        eff_frac=float(internals.eff_frac),
+        core_btu_per_df=float(internals.core_btu_per_df),
+        loss_btuh_per_df=float(internals.loss_btuh_per_df),
         activation_gpm=float(start),
         deactivation_gpm=0.7 * float(start),
         delay_s=float(delay_s),

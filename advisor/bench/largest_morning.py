@@ -6,7 +6,7 @@ import numpy as np
 
 from advisor.bench import carrying, instantaneous, storage
 from advisor.bench.comfort import COMFORT_SIZE
-from advisor.bench.internals import PLAIN, Inside, sources_of, tank_of, unit_of
+from advisor.bench.internals import PLAIN, Internals, sources_of, tank_of, unit_of
 from advisor.bench.kernels import OUTCOME_SIZE, TRACE_SIZE
 from advisor.bench.morning import (
     SHORT_BELOW_F,
@@ -30,7 +30,7 @@ _HALVINGS, _COARSE = 4.0, 2.0
 def carried_frac(
     heater: Heater,
     draws: Draws,
-    inside: Inside,
+    internals: Internals,
     least: float,
     most: float,
     *,
@@ -48,7 +48,7 @@ def carried_frac(
         Label, and number of units in parallel.
     draws : Draws
         The busy morning.
-    inside : Inside
+    internals : Internals
         One that returns the label.
     least, most : float
         Shares between which to look, above zero. [-]
@@ -69,12 +69,12 @@ def carried_frac(
     sized, outcome = segments.copy(), np.empty((len(segments), OUTCOME_SIZE))
     trace, found = np.empty((trace_rows(segments, step_s), TRACE_SIZE)), np.empty((len(draws), COMFORT_SIZE))
     if heater.is_tankless:
-        unit = unit_of(heater, inside, set_point_f=set_point_f, how=PLAIN)
+        unit = unit_of(heater, internals, set_point_f=set_point_f, how=PLAIN)
         units, still = instantaneous.cold_units(unit, air_f)
         room = (np.empty_like(units), np.empty_like(still), sized, outcome, trace, found)
         return float(carrying.of_tankless(units, still, unit, *morning, *told, *looked_for, *room))
-    tank = tank_of(heater, inside, set_point_f=set_point_f)
-    sources = sources_of(heater, inside, air, wet_f=np.array([wet_bulb_f]))
+    tank = tank_of(heater, internals, set_point_f=set_point_f)
+    sources = sources_of(heater, internals, air, wet_f=np.array([wet_bulb_f]))
     full, still = storage.full_tank(tank)
     room_of_tank = (np.empty_like(full), np.empty_like(still), sized, outcome)
     log, n_tanks = np.empty((0, storage.LOG_SIZE)), float(heater.n_units)

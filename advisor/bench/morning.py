@@ -14,7 +14,7 @@ import numpy as np
 
 from advisor.bench import comfort, instantaneous, storage
 from advisor.bench.calibration import retest
-from advisor.bench.internals import PLAIN, Inside, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import PLAIN, Internals, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import (
     ALL_HOT_GPM,
     HEAT_BTU,
@@ -204,23 +204,23 @@ def _run(
     how: Tankless,
     loop: Recirculation,
     input_frac: float,
-    inside: Inside | None = None,
+    internals: Internals | None = None,
 ) -> _Run:
     """Any heater through any segments, from a full tank or a cold exchanger."""
     _check_mode(mode)
     check_water(set_point_f, inlet_f, air_f)
-    inside = inside or retest(heater).inside  # of the label, which is of sea level
+    internals = internals or retest(heater).internals  # of the label, which is of sea level
     heater = with_input(heater, input_frac)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((trace_rows, TRACE_SIZE))
     short = (SHORT_BELOW_F - TOLERANCE_DF, WAIT_MIN)
     if heater.is_tankless:
-        unit = unit_of(heater, inside, set_point_f=set_point_f, how=how, loop=loop)
+        unit = unit_of(heater, internals, set_point_f=set_point_f, how=how, loop=loop)
         units, state = instantaneous.cold_units(unit, float(air_f[0]))
         instantaneous.run(units, state, unit, inlet_f, air_f, segments, until_min, step_s, short, outcome, trace)
         starts = float(state[instantaneous.STARTS])
         return _Run(outcome, trace[: int(state[instantaneous.TRACE_ROWS])], state, starts)
-    tank = tank_of(heater, inside, set_point_f=set_point_f, mode=mode, loop=loop)
-    sources = sources_of(heater, inside, air_f, wet_f=wet_bulb_f, mode=mode)
+    tank = tank_of(heater, internals, set_point_f=set_point_f, mode=mode, loop=loop)
+    sources = sources_of(heater, internals, air_f, wet_f=wet_bulb_f, mode=mode)
     segments = segments.copy()
     segments[:, [MIXED_GPM, ALL_HOT_GPM]] /= heater.n_units  # equal tanks in parallel share the flow
     temps, state = storage.full_tank(tank)
@@ -290,7 +290,7 @@ def run_morning(
     how: Tankless = PLAIN,
     loop: Recirculation = NO_LOOP,
     input_frac: float = 1.0,
-    inside: Inside | None = None,
+    internals: Internals | None = None,
 ) -> MorningResult:
     """Run a heater through a morning, starting from a full tank or an exchanger at room temperature.
 
@@ -312,7 +312,7 @@ def run_morning(
         Recirculation loop.
     input_frac : float
         Share of its rated input that a burner keeps at this height, or an element at this voltage. [-]
-    inside : Inside, optional
+    internals : Internals, optional
         Another inside that returns the label; the usual one if not given.
     """
     segments = uses.segments()
@@ -332,7 +332,7 @@ def run_morning(
         how=how,
         loop=loop,
         input_frac=input_frac,
-        inside=inside,
+        internals=internals,
     )
     results = _use_results(uses, segments, run, inlet_f)
     return MorningResult(

@@ -138,8 +138,8 @@ def through_a_day(bench: HouseholdBench, heater: Heater, staging: Staging, draws
     met = bench.circumstances
     month = int(np.argmin(met.mains_f))
     inlet, air = (np.array([float(values[month])]) for values in (met.mains_f, met.air_f))
-    inside = retest(heater).inside
-    unit = unit_of(with_input(heater, input_frac(heater, met)), inside, set_point_f=met.set_point_f)
+    internals = retest(heater).internals
+    unit = unit_of(with_input(heater, input_frac(heater, met)), internals, set_point_f=met.set_point_f)
     units, state = instantaneous.cold_units(unit, float(air[0]))
     segments = draws.segments()
     order, burned, looked_min = np.arange(heater.n_units), np.zeros(heater.n_units), 0.0

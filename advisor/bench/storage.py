@@ -1,9 +1,9 @@
 """A storage tank through time: any tank, with burner, elements or heat pump.
 
-What mixes the layers of ``layers`` is what mixes a tank: the jet of the dip tube (``mix_frac``), warm water under cool,
-and conduction. One main source heats a band of the tank; its output and its efficiency are quadratics in the
-temperature of the water there (a burner and a lower element are constant, a heat pump is not). A backup element may
-sit near the top and takes precedence where the two are interlocked.
+What mixes the layers of ``stratification`` is what mixes a tank: the jet of the dip tube (``mix_frac``), warm water
+under cool, and conduction. One main source heats a band of the tank; its output and its efficiency are quadratics in
+the temperature of the water there (a burner and a lower element are constant, a heat pump is not). A backup element
+may sit near the top and takes precedence where the two are interlocked.
 """
 
 from __future__ import annotations

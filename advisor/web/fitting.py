@@ -5,8 +5,8 @@ from __future__ import annotations
 import functools
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
-from advisor.bench.calibration import insides
-from advisor.bench.internals import Inside
+from advisor.bench.calibration import possible_internals
+from advisor.bench.internals import Internals
 from advisor.case.record import Case
 from advisor.heaters.candidates import heaters_to_compare
 from advisor.heaters.catalogue import Heater
@@ -18,8 +18,8 @@ _aside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="labels")
 
 
 @functools.lru_cache(maxsize=1024)
-def _fit(heater: Heater) -> Future[tuple[Inside, ...]]:
-    return _aside.submit(insides, heater)
+def _fit(heater: Heater) -> Future[tuple[Internals, ...]]:
+    return _aside.submit(possible_internals, heater)
 
 
 def are_fitted(case: Case, patience_s: float = PATIENCE_S) -> bool:

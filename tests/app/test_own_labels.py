@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from advisor.bench.calibration import insides
+from advisor.bench.calibration import possible_internals
 from advisor.case.file import case_from
 from advisor.heaters.candidates import own_heaters
 from advisor.report.words import say
@@ -22,9 +22,9 @@ def slow(monkeypatch):
 
     def fit(heater):
         assert release.wait(60)
-        return insides(heater)
+        return possible_internals(heater)
 
-    monkeypatch.setattr(fitting, "insides", fit)
+    monkeypatch.setattr(fitting, "possible_internals", fit)
     monkeypatch.setattr(fitting, "PATIENCE_S", 0.05)
     fitting._fit.cache_clear()
     yield release

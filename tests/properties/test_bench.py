@@ -11,7 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.bench import calibration, instantaneous, morning, storage, stratification
-from advisor.bench.internals import Inside, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import Internals, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import HEAT_BTU, HOT_GAL, LIT, LOW_F, OUTCOME_SIZE, TRACE_OUTLET_F, TRACE_SIZE
 from advisor.demand import events
 from advisor.demand.recirculation import NO_LOOP, Recirculation
@@ -25,8 +25,8 @@ TANKS = [heater for heater in catalogue() if heater.is_storage]
 TANKLESS = [heater for heater in catalogue() if heater.is_tankless]
 NEVER = (-math.inf, math.inf)
 
-insides = st.builds(
-    Inside,
+possible_internals = st.builds(
+    Internals,
     eff_frac=st.floats(0.7, 0.98),
     loss_btuh_per_df=st.floats(0.5, 15),
     mix_frac=st.floats(0.0, 0.75),
@@ -59,17 +59,17 @@ def draws_of(rows):
     return events.Draws(*columns, tuple(f"use {i}" for i in range(len(rows))))
 
 
-def suited(heater, inside):
+def suited(heater, internals):
     """An efficiency that suits the kind of heater: a compressor's, an element's or a burner's."""
     if heater.is_heat_pump:
-        return replace(inside, eff_frac=3.0)
-    return inside if heater.burns_fuel else replace(inside, eff_frac=1.0)
+        return replace(internals, eff_frac=3.0)
+    return internals if heater.burns_fuel else replace(internals, eff_frac=1.0)
 
 
 def run_tank(
-    heater, inside, segments, until, *, inlet=55.0, air=68.0, loop=None, step=5.0, number_of_layers=storage.LAYERS
+    heater, internals, segments, until, *, inlet=55.0, air=68.0, loop=None, step=5.0, number_of_layers=storage.LAYERS
 ):
-    tank = tank_of(heater, inside, set_point_f=122.0, loop=loop or NO_LOOP)
+    tank = tank_of(heater, internals, set_point_f=122.0, loop=loop or NO_LOOP)
     temps, state = storage.full_tank(tank, number_of_layers)
     start = stratification.mean_f(temps, 0.0)
     outcome, trace = np.zeros((len(segments), OUTCOME_SIZE)), np.zeros((20_000, TRACE_SIZE))
@@ -77,7 +77,7 @@ def run_tank(
         temps,
         state,
         tank,
-        sources_of(heater, inside, np.array([air])),
+        sources_of(heater, internals, np.array([air])),
         np.array([inlet]),
         np.array([air]),
         segments,
@@ -92,8 +92,8 @@ def run_tank(
     return tank, temps, state, outcome, trace[: int(state[storage.TRACE_ROWS])], stored
 
 
-def run_unit(heater, inside, segments, until, *, inlet=55.0, air=68.0, how=None, loop=None, step=1.0):
-    unit = unit_of(heater, inside, set_point_f=122.0, how=how or Tankless(), loop=loop or NO_LOOP)
+def run_unit(heater, internals, segments, until, *, inlet=55.0, air=68.0, how=None, loop=None, step=1.0):
+    unit = unit_of(heater, internals, set_point_f=122.0, how=how or Tankless(), loop=loop or NO_LOOP)
     units, state = instantaneous.cold_units(unit, air)
     held = units[:, instantaneous.CORE_F].sum() * unit.core_btu_per_df
     held += state[instantaneous.BUFFER_F] * unit.buffer_gal * TEST_BTU_PER_GAL_DF
@@ -107,12 +107,14 @@ def run_unit(heater, inside, segments, until, *, inlet=55.0, air=68.0, how=None,
 
 
 @MODEST
-@given(heater=st.sampled_from(TANKS), inside=insides, rows=draw_lists, inlet=st.floats(36, 80), loop=loops)
-def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, inside, rows, inlet, loop):
+@given(
+    heater=st.sampled_from(TANKS), internals=possible_internals, rows=draw_lists, inlet=st.floats(36, 80), loop=loops
+)
+def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, internals, rows, inlet, loop):
     """Heat in = delivered + lost + stored to 0.1 % of what was moved; layers in order; outlet within its bounds."""
-    inside = suited(heater, inside)
+    internals = suited(heater, internals)
     segments = draws_of(rows).segments()
-    tank, temps, state, outcome, trace, stored = run_tank(heater, inside, segments, 600.0, inlet=inlet, loop=loop)
+    tank, temps, state, outcome, trace, stored = run_tank(heater, internals, segments, 600.0, inlet=inlet, loop=loop)
     out = state[storage.DELIVERED] + state[storage.LOST] + state[storage.LOOP_LOST] + stored
     moved = state[storage.INTO_WATER] + abs(state[storage.DELIVERED]) + abs(stored)
     assert out == pytest.approx(state[storage.INTO_WATER], abs=1e-3 * moved + 1e-6)
@@ -122,14 +124,14 @@ def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, inside, rows, inl
     assert np.all(trace[:, TRACE_OUTLET_F] <= min(hottest, max(tank.valve_f, inlet)) + 1e-6)
     assert np.all(trace[:, TRACE_OUTLET_F] >= min(inlet, 68.0) - 1e-6)
     if not heater.is_heat_pump:
-        bought = state[storage.MAIN_IN] * inside.eff_frac + state[storage.BACKUP_IN]
+        bought = state[storage.MAIN_IN] * internals.eff_frac + state[storage.BACKUP_IN]
         assert bought == pytest.approx(state[storage.INTO_WATER], rel=1e-9)
 
 
 @MODEST
 @given(
     heater=st.sampled_from(TANKLESS),
-    inside=insides,
+    internals=possible_internals,
     rows=draw_lists,
     inlet=st.floats(36, 80),
     loop=loops,
@@ -137,12 +139,12 @@ def test_a_tank_s_energy_closes_and_nothing_turns_over(heater, inside, rows, inl
     buffer=st.sampled_from([0.0, 0.0, 2.0]),
     limits=st.booleans(),
 )
-def test_a_tankless_heater_s_energy_closes(heater, inside, rows, inlet, loop, n, buffer, limits):
+def test_a_tankless_heater_s_energy_closes(heater, internals, rows, inlet, loop, n, buffer, limits):
     """The same for one unit or several, with or without buffer, loop and flow limit."""
     how = Tankless(limits_flow=limits, buffer_gal=buffer)
     segments = draws_of(rows).segments()
     unit, units, state, outcome, trace, stored = run_unit(
-        replace(heater, n_units=n), inside, segments, 400.0, inlet=inlet, loop=loop, how=how
+        replace(heater, n_units=n), internals, segments, 400.0, inlet=inlet, loop=loop, how=how
     )
     heat = state[instantaneous.FUEL_IN] * unit.eff_frac
     out = state[instantaneous.DELIVERED] + state[instantaneous.LOST] + state[instantaneous.LOOP_LOST] + stored
@@ -161,23 +163,25 @@ def test_below_activation_nothing_burns(heater, flow, inlet):
     """A steady flow below the switch uses no fuel, and the outlet goes to the inlet."""
     activation = heater.activation_gpm or 0.5
     segments = np.array([(0.0, 30.0, 0.0, math.inf, flow * activation, 0.0)])
-    _, _, state, outcome, trace, _ = run_unit(heater, Inside(0.9, 5.0), segments, 30.0, inlet=inlet)
+    _, _, state, outcome, trace, _ = run_unit(heater, Internals(0.9, 5.0), segments, 30.0, inlet=inlet)
     assert state[instantaneous.FUEL_IN] == 0
     assert outcome[0, LIT] == 0
     assert trace[-1, TRACE_OUTLET_F] <= max(inlet, 68.0) + 1e-6
 
 
 @MODEST
-@given(heater=st.sampled_from(TANKS), inside=insides, air=st.floats(45, 90))
-def test_zero_draw_equals_standby(heater, inside, air):
+@given(heater=st.sampled_from(TANKS), internals=possible_internals, air=st.floats(45, 90))
+def test_zero_draw_equals_standby(heater, internals, air):
     """Over many cycles: energy = UA (tank - room) 24 h / efficiency, the tank between dead band and set point."""
-    inside = replace(suited(heater, inside), boost_df=0.0)
+    internals = replace(suited(heater, internals), boost_df=0.0)
     days = 40
-    tank, _, state, _, _, stored = run_tank(heater, inside, np.zeros((0, 6)), days * 1440.0, air=air)
+    tank, _, state, _, _, stored = run_tank(heater, internals, np.zeros((0, 6)), days * 1440.0, air=air)
     hours = 24.0 * days
-    low = inside.loss_btuh_per_df * (tank.set_point_f - tank.dead_band_df - 3 - air) * hours
-    high = inside.loss_btuh_per_df * (tank.set_point_f + 4 - air) * hours
-    assume(tank.pilot_btuh * inside.eff_frac < 0.8 * low / hours)  # a pilot stronger than the loss overheats the tank
+    low = internals.loss_btuh_per_df * (tank.set_point_f - tank.dead_band_df - 3 - air) * hours
+    high = internals.loss_btuh_per_df * (tank.set_point_f + 4 - air) * hours
+    assume(
+        tank.pilot_btuh * internals.eff_frac < 0.8 * low / hours
+    )  # a pilot stronger than the loss overheats the tank
     assert low * 0.97 <= state[storage.LOST] <= high * 1.03
     assert state[storage.INTO_WATER] == pytest.approx(state[storage.LOST] + stored, rel=1e-3, abs=1.0)
 
@@ -186,13 +190,13 @@ def test_zero_draw_equals_standby(heater, inside, air):
 @given(heater=st.sampled_from(TANKS), scale=st.floats(0.6, 1.6))
 def test_halving_the_step_changes_unmet_gallons_by_less_than_2_percent(heater, scale):
     """On a morning made too busy on purpose: 2 % of the drawn gallons that run short, or a tenth of a gallon."""
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     rows = [("a", 0, 10 * scale, 2.5, 105), ("b", 2, 12, 2.2, 105), ("c", 15, 10, 2.5 * scale, 105)]
     draws = events.morning(rows)
     segments = draws.segments()
     unmet = []
     for step in (5.0, 2.5):
-        _, _, _, outcome, _, _ = run_tank(heater, inside, segments, 60.0, step=step, inlet=45.0)
+        _, _, _, outcome, _, _ = run_tank(heater, internals, segments, 60.0, step=step, inlet=45.0)
         unmet.append(float((outcome[:, 4] * segments[:, 2]).sum()))
     assert unmet[1] == pytest.approx(unmet[0], rel=0.02, abs=0.02 * draws.gallons.sum())
 
@@ -201,10 +205,10 @@ def test_halving_the_step_changes_unmet_gallons_by_less_than_2_percent(heater, s
 @given(heater=st.sampled_from(TANKLESS), rows=draw_lists)
 def test_halving_the_step_of_a_tankless_heater(heater, rows):
     """Delivered heat moves by less than 2 %: the heat balance is exact, only the controls see the step."""
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     segments = draws_of(rows).segments()
     delivered = [
-        run_unit(heater, inside, segments, 400.0, step=step)[2][instantaneous.DELIVERED] for step in (1.0, 0.5)
+        run_unit(heater, internals, segments, 400.0, step=step)[2][instantaneous.DELIVERED] for step in (1.0, 0.5)
     ]
     assert delivered[1] == pytest.approx(delivered[0], rel=0.02, abs=60.0)
 
@@ -213,9 +217,11 @@ def test_halving_the_step_of_a_tankless_heater(heater, rows):
 @given(heater=st.sampled_from([h for h in TANKS if h.burns_fuel]), number=st.sampled_from([20, 60]))
 def test_more_layers_give_the_same_day(heater, number):
     """The water is not smeared by the arithmetic, so 20, 40 or 60 layers deliver the same heat to 1 %."""
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     segments = events.morning([("a", 0, 9, 2.0, 105), ("b", 30, 9, 2.0, 105), ("c", 200, 20, 2.0, 105)]).segments()
-    heats = [run_tank(heater, inside, segments, 400.0, number_of_layers=n)[2][storage.DELIVERED] for n in (40, number)]
+    heats = [
+        run_tank(heater, internals, segments, 400.0, number_of_layers=n)[2][storage.DELIVERED] for n in (40, number)
+    ]
     assert heats[1] == pytest.approx(heats[0], rel=0.01)
 
 
@@ -286,24 +292,24 @@ def test_a_label_never_seen_is_met_or_said_not_to_be(base, volume, rating, uef, 
     assert met == (result.cannot_meet is None)
     if result.cannot_meet:
         assert said(result.cannot_meet).endswith(".") and len(said(result.cannot_meet)) < 260
-    inside = result.inside
-    assert 0.02 <= inside.mix_frac <= 0.75
-    assert 0.4 <= inside.loss_btuh_per_df <= 20
+    internals = result.internals
+    assert 0.02 <= internals.mix_frac <= 0.75
+    assert 0.4 <= internals.loss_btuh_per_df <= 20
 
 
 def test_a_buffer_tank_keeps_small_draws_warm():
     """Burch and others 2008 (abstract): a small buffer removes low-flow cut-out and start delay, at some efficiency."""
     trickles = events.morning([(f"tap {i}", 10.0 * i, 1.0, 0.45, 105) for i in range(20)]).segments()
-    heater, inside = by_id("gas-tankless-199"), Inside(0.84, 6.84)
-    plain = run_unit(heater, inside, trickles, 200.0)
-    buffered = run_unit(heater, inside, trickles, 200.0, how=Tankless(buffer_gal=3.0))
+    heater, internals = by_id("gas-tankless-199"), Internals(0.84, 6.84)
+    plain = run_unit(heater, internals, trickles, 200.0)
+    buffered = run_unit(heater, internals, trickles, 200.0, how=Tankless(buffer_gal=3.0))
     assert plain[3][:, LIT].sum() == 0
     assert buffered[4][:, TRACE_OUTLET_F].min() > 105
     showers = events.morning([(f"shower {i}", 60.0 * i, 8.0, 2.0, 105) for i in range(6)]).segments()
     efficiency = [
         state[instantaneous.DELIVERED] / state[instantaneous.FUEL_IN]
         for _, _, state, _, _, _ in (
-            run_unit(heater, inside, showers, 400.0, how=Tankless(buffer_gal=gallons)) for gallons in (0.0, 3.0)
+            run_unit(heater, internals, showers, 400.0, how=Tankless(buffer_gal=gallons)) for gallons in (0.0, 3.0)
         )
     ]
     assert efficiency[1] < efficiency[0]
@@ -313,16 +319,16 @@ def test_a_loop_that_never_rests_short_cycles_a_burner_and_spoils_a_heat_pump():
     """A loop's loss is far below the lowest fire, so the burner cycles; in a heat pump tank it costs performance."""
     nothing = np.zeros((0, 6))
     loop = _loop(1.5, 14.0)
-    _, _, state, _, _, _ = run_unit(by_id("gas-tankless-199"), Inside(0.84, 6.84), nothing, 1440.0, loop=loop)
+    _, _, state, _, _, _ = run_unit(by_id("gas-tankless-199"), Internals(0.84, 6.84), nothing, 1440.0, loop=loop)
     assert state[instantaneous.STARTS] > 50
     # The loop swings between relighting at the set point of 122 °F and cutting out 15 °F above it.
     assert 24 * 14.0 * (118 - 68) < state[instantaneous.LOOP_LOST] < 24 * 14.0 * (140 - 68)
     draws = events.morning([(f"shower {i}", 120.0 * i, 8.0, 2.0, 105) for i in range(10)]).segments()
     heater = by_id("heat-pump-50")
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     cops = []
     for which in (None, loop):
-        _, _, state, _, _, _ = run_tank(heater, inside, draws, 1440.0, loop=which)
+        _, _, state, _, _, _ = run_tank(heater, internals, draws, 1440.0, loop=which)
         cops.append(state[storage.INTO_WATER] / (state[storage.MAIN_IN] + state[storage.BACKUP_IN]))
     assert cops[1] < cops[0]
 
@@ -332,5 +338,5 @@ def test_outcome_bounds_hold_for_the_coldest_tap():
     draws = events.morning([("a", 0, 30, 3.0, 105)])
     for heater in (by_id("electric-tank-30"), by_id("electric-tankless-18")):
         run = run_tank if heater.is_storage else run_unit
-        _, _, _, outcome, _, _ = run(heater, calibration.retest(heater).inside, draws.segments(), 40.0, inlet=45.0)
+        _, _, _, outcome, _, _ = run(heater, calibration.retest(heater).internals, draws.segments(), 40.0, inlet=45.0)
         assert 45.0 <= outcome[0, LOW_F] <= 123.0

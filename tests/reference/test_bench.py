@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from advisor.bench import calibration, federal_tests, instantaneous, morning, storage
-from advisor.bench.internals import Inside, Tankless, sources_of, tank_of, unit_of
+from advisor.bench.internals import Internals, Tankless, sources_of, tank_of, unit_of
 from advisor.bench.kernels import HEAT_BTU, HOT_GAL, LIT, OUTCOME_SIZE, TRACE_GPM, TRACE_MIN, TRACE_OUTLET_F, TRACE_SIZE
 from advisor.core.units import BTU_PER_KWH
 from advisor.demand import events
@@ -86,7 +86,7 @@ def test_the_kept_fit_is_what_fitting_gives(heater):
 @pytest.mark.parametrize("heater", TANKS, ids=lambda heater: heater.id)
 def test_a_second_inside_returns_the_label_too(heater):
     """10 CFR 430 subpart B appendix E: first-hour rating within 2 %, UEF within 0.01 (heat pumps 1 %)."""
-    usual, other = calibration.insides(heater)
+    usual, other = calibration.possible_internals(heater)
     again = calibration._retested(heater, other)
     assert again.cannot_meet is None
     kinds = ("dead_band_df", "sensor_frac", "element_frac", "upper_frac", "backup_drop_df", "boost_df")
@@ -96,8 +96,8 @@ def test_a_second_inside_returns_the_label_too(heater):
 @pytest.mark.parametrize("heater", TANKS, ids=lambda heater: heater.id)
 def test_the_set_point_passes_the_acceptance_checks(heater):
     """10 CFR 430 subpart B app. E sec. 5.2.2: outlet within 5 °F of 125 °F, as one or several thermostats ask."""
-    inside = calibration.retest(heater).inside
-    result = federal_tests.first_hour(tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0])
+    internals = calibration.retest(heater).internals
+    result = federal_tests.first_hour(tank_of(heater, internals), sources_of(heater, internals, np.array([67.5]))[0])
     assert result.accepted
 
 
@@ -108,12 +108,12 @@ def test_the_fit_agrees_with_the_two_parameter_model(heater):
     The algebra takes the tank at 125 °F and one recovery; the test has a dead band and corrects for it with measured
     loss. They agree to 15 % of the loss or 1 Btu/(h °F), the size that rounding UEF and recovery to 0.01 moves it.
     """
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     daily = rating.pattern_daily_gal(heater.draw_pattern)
     loss = float(rating.loss_coefficient_btuh_per_df(heater.uef, heater.recovery_frac, heater.power_btuh, daily))
-    assert inside.loss_btuh_per_df == pytest.approx(loss, abs=max(1.0, 0.15 * loss))
+    assert internals.loss_btuh_per_df == pytest.approx(loss, abs=max(1.0, 0.15 * loss))
     efficiency = float(rating.conversion_efficiency_frac(heater.recovery_frac, loss, heater.power_btuh))
-    assert inside.eff_frac == pytest.approx(efficiency, abs=0.006)
+    assert internals.eff_frac == pytest.approx(efficiency, abs=0.006)
 
 
 @pytest.mark.parametrize("heater", [h for h in TANKS if h.technology.has_backup_element], ids=lambda h: h.id)
@@ -143,7 +143,7 @@ INPUTS = {
 def test_recovery(row):
     """A cold tank without loss is heated through the rise; gallons over hours is the recovery."""
     rise = float(row["at"])
-    tank = tank_of(by_id("gas-tank-50"), Inside(1.0, 0.0))._replace(
+    tank = tank_of(by_id("gas-tank-50"), Internals(1.0, 0.0))._replace(
         set_point_f=60.0 + rise, pilot_btuh=0.0, flue_frac=0.0
     )
     source = np.array([INPUTS[row["case"]], 0, 0, 1, 0, 0, 0, -np.inf, np.inf])
@@ -159,7 +159,7 @@ def test_least_flow_that_holds_the_set_point(row):
     """Just above the printed flow the outlet is the set point; clearly below it is hotter, held lit."""
     rise, least = float(row["at"]), float(row["expected"])
     turndown, efficiency = (float(part) for part in row["case"].split("Btu/h ")[1].replace(":1", "").split(" at "))
-    unit = unit_of(by_id("gas-tankless-199"), Inside(efficiency, 1e-6), how=Tankless(overshoot_df=1e3))
+    unit = unit_of(by_id("gas-tankless-199"), Internals(efficiency, 1e-6), how=Tankless(overshoot_df=1e3))
     unit = unit._replace(min_btuh=199_000 / turndown, activation_gpm=0.1, deactivation_gpm=0.05)
     inlet = 125.0 - rise
     # The table uses 500 Btu/(h gpm °F), 60 x 8.24 is 1.1 % less; the rest is its printed rounding.
@@ -192,7 +192,7 @@ def steady_outlet_f(unit: instantaneous.Unit, gpm: float, inlet_f: float) -> flo
 
 def test_overshoot_of_a_burner_held_lit():
     """0.5 gpm at efficiency 0.95 and 19,900 Btu/h rises 76 °F (500 Btu/(h gpm °F)), whatever the set point."""
-    unit = unit_of(by_id("gas-tankless-199"), Inside(0.95, 1e-6), set_point_f=110.0, how=Tankless(overshoot_df=1e3))
+    unit = unit_of(by_id("gas-tankless-199"), Internals(0.95, 1e-6), set_point_f=110.0, how=Tankless(overshoot_df=1e3))
     unit = unit._replace(min_btuh=19_900.0)
     assert steady_outlet_f(unit, 0.5, 58.0) - 58.0 == pytest.approx(76, rel=0.012)
 
@@ -200,10 +200,10 @@ def test_overshoot_of_a_burner_held_lit():
 def test_overload_sags_or_cuts_the_flow():
     """Above full output: the rise is input times efficiency over flow, or a valve holds the set point."""
     heater = by_id("gas-tankless-150")
-    sagging = unit_of(heater, Inside(0.84, 1e-6))
+    sagging = unit_of(heater, Internals(0.84, 1e-6))
     expected = 58 + 150_000 * 0.84 / (60 * TEST_BTU_PER_GAL_DF * 6.0)
     assert steady_outlet_f(sagging, 6.0, 58.0) == pytest.approx(expected, abs=0.01)
-    limiting = unit_of(heater, Inside(0.84, 1e-6), how=Tankless(limits_flow=True))
+    limiting = unit_of(heater, Internals(0.84, 1e-6), how=Tankless(limits_flow=True))
     assert steady_outlet_f(limiting, 6.0, 58.0) == pytest.approx(125.0, abs=0.01)
 
 
@@ -214,7 +214,9 @@ def test_cold_slug(row):
     Worked by hand with 8.3 Btu/(gal °F) and the measured 4.40 Btu/°F; the bench uses 8.24 (0.7 % of the exponent).
     """
     gpm, delay = float(row["case"].split()[0]), float(row["at"])
-    unit = unit_of(by_id("gas-tankless-199"), Inside(0.802, 1e-6), set_point_f=120.0, how=Tankless(delay_s=delay + 5))
+    unit = unit_of(
+        by_id("gas-tankless-199"), Internals(0.802, 1e-6), set_point_f=120.0, how=Tankless(delay_s=delay + 5)
+    )
     units, state = instantaneous.cold_units(unit, 120.0)
     trace = np.zeros((100, TRACE_SIZE))
     segment = np.array([(0.0, delay / 60, 0.0, math.inf, gpm, 0.0)])
@@ -237,7 +239,7 @@ def test_cold_slug(row):
 
 def test_exchanger_cools_as_measured():
     """C/UA = 38.6 min (Grant 2010): of the excess 88 % is left after 5 min, 77 after 10, 60 after 20, 21 after 60."""
-    unit = unit_of(by_id("gas-tankless-199"), Inside(0.802, 6.84, core_btu_per_df=4.40))
+    unit = unit_of(by_id("gas-tankless-199"), Internals(0.802, 6.84, core_btu_per_df=4.40))
     for minutes, left in ((5, 0.88), (10, 0.77), (20, 0.60), (60, 0.21)):
         units, state = instantaneous.cold_units(unit, 120.0)
         instantaneous.run(
@@ -281,7 +283,7 @@ def draws_efficiency(unit: instantaneous.Unit, segments: np.ndarray, until: floa
 
 def measured_unit(set_point_f: float = 120.0) -> instantaneous.Unit:
     """The non-condensing unit of Grant 2010: 4.40 Btu/°F, 6.84 Btu/(h °F), burning at 0.802."""
-    return unit_of(by_id("gas-tankless-199"), Inside(0.802, 6.84, core_btu_per_df=4.40), set_point_f=set_point_f)
+    return unit_of(by_id("gas-tankless-199"), Internals(0.802, 6.84, core_btu_per_df=4.40), set_point_f=set_point_f)
 
 
 def test_penalty_of_realistic_draws():
@@ -323,10 +325,10 @@ def test_a_tank_year_agrees_with_the_two_parameter_model(heater):
         efficiency = rating.conversion_efficiency_frac(heater.recovery_frac, loss, heater.power_btuh)
     else:
         loss, efficiency = rating.resistance_loss_btuh_per_df(heater.uef, daily), 1.0
-    inside = calibration.retest(heater).inside
+    internals = calibration.retest(heater).internals
     decreed = None if heater.burns_fuel else 0.98
     day = federal_tests.simulated_use(
-        tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0], heater.draw_pattern, decreed
+        tank_of(heater, internals), sources_of(heater, internals, np.array([67.5]))[0], heater.draw_pattern, decreed
     )
     tank_f = 120.0 - (125.0 - day.mean_tank_f)
     model = (year.heat_btu + 8760 * loss * (tank_f - AIR.mean())) / efficiency
@@ -413,7 +415,7 @@ def test_small_draws_that_never_light_a_burner():
     )
     # 105 °F from 120 °F hot and 70 °F cold: a share of 0.7.
     for activation, expected in ((0.4, 0.18), (0.5, 0.24), (0.6, 0.32)):
-        unit = unit_of(by_id("gas-tankless-199"), Inside(0.84, 6.84), set_point_f=120.0)
+        unit = unit_of(by_id("gas-tankless-199"), Internals(0.84, 6.84), set_point_f=120.0)
         unit = unit._replace(activation_gpm=activation, deactivation_gpm=0.7 * activation)
         segments = only.segments()
         units, state = instantaneous.cold_units(unit, 70.0)
@@ -440,15 +442,15 @@ def test_stacking_of_small_draws():
     segments = np.array([(t, t + 1.0, 0.0, math.inf, 2.0, 0.0) for t in np.arange(0, 600, 12.0)])
     for heater_id, low, high in (("gas-tank-40", 2.0, 25.0), ("electric-tank-40", -1.0, 1.5)):
         heater = by_id(heater_id)
-        inside = calibration.retest(heater).inside
-        tank = tank_of(heater, inside)
+        internals = calibration.retest(heater).internals
+        tank = tank_of(heater, internals)
         temps, state = storage.full_tank(tank)
         trace = np.zeros((2000, TRACE_SIZE))
         storage.run(
             temps,
             state,
             tank,
-            sources_of(heater, inside, np.array([67.5])),
+            sources_of(heater, internals, np.array([67.5])),
             np.array([58.0]),
             np.array([67.5]),
             segments,
@@ -469,8 +471,10 @@ def test_first_hour_arithmetic_of_the_forced_draw():
     """Worked example of the partial credit: 41.0 and 13.5 gal, then 6.0 gal at 113 °F after 119 and 109: 56.9 gal."""
     assert 41.0 + 13.5 + federal_tests.credited_gal(6.0, 113.0, 119.0, 109.0) == pytest.approx(56.9)
     for heater in TANKS:
-        inside = calibration.retest(heater).inside
-        result = federal_tests.first_hour(tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0])
+        internals = calibration.retest(heater).internals
+        result = federal_tests.first_hour(
+            tank_of(heater, internals), sources_of(heater, internals, np.array([67.5]))[0]
+        )
         assert result.fhr_gal == pytest.approx(sum(result.draws_gal))
         assert all(gallons >= 0 for gallons in result.draws_gal)
 
@@ -479,15 +483,15 @@ def test_auxiliary_electricity_of_the_test_day_is_the_labels():
     """Fan and controls add up to the label's kWh a year on the bench, to the 15 % by which running time differs."""
     for heater in catalogue():
         if heater.aux_kwh_per_yr and heater.is_storage:
-            inside = calibration.retest(heater).inside
+            internals = calibration.retest(heater).internals
             day = federal_tests.simulated_use(
-                tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0], heater.draw_pattern
+                tank_of(heater, internals), sources_of(heater, internals, np.array([67.5]))[0], heater.draw_pattern
             )
             assert day.auxiliary_btu * 365 / BTU_PER_KWH == pytest.approx(heater.aux_kwh_per_yr, rel=0.15)
 
 
 def test_a_label_keeps_every_field():
-    """Guards the flat row that the table keeps against a field added to ``Inside`` and forgotten in the table."""
+    """Guards the flat row that the table keeps against a field added to ``Internals`` and forgotten in the table."""
     row = calibration.as_row(calibration.retest(by_id("gas-tank-40")))
-    assert set(asdict(Inside(1.0, 1.0))) < set(row)
+    assert set(asdict(Internals(1.0, 1.0))) < set(row)
     assert HOT_GAL == 0 and TRACE_MIN == 0 and TRACE_GPM == 3  # the columns that the tables above rely on

@@ -146,7 +146,7 @@ def test_parallel_units_are_not_fitted_again(monkeypatch):
     calibration._fits.cache_clear()
     heater = by_id("gas-tank-50")
     found = calibration.retest(replace(heater, id="gas-tank-50-x3", title="3 in parallel", n_units=3))
-    assert found.heater_id == "gas-tank-50-x3" and found.inside == calibration.retest(heater).inside
+    assert found.heater_id == "gas-tank-50-x3" and found.internals == calibration.retest(heater).internals
     calibration._fits.cache_clear()
 
 
@@ -300,11 +300,11 @@ def test_compare_gains_the_bench():
 def test_what_a_heater_carries_is_where_runs_of_the_morning_turn_short(heater_id, n_units):
     """The search in one compiled pass against separate runs, in finer steps, on both sides of what it found."""
     bench, heater = compared(people=5).bench, replace(by_id(heater_id), n_units=n_units)
-    for inside in calibration.insides(heater):
-        carried = bench.carries_frac(heater, inside, 0.1, 8.0)
+    for internals in calibration.possible_internals(heater):
+        carried = bench.carries_frac(heater, internals, 0.1, 8.0)
         for size, is_short in ((0.8, False), (1.25, True)):
             draws = replace(bench.draws, flow_gpm=bench.draws.flow_gpm * carried * size)
-            ran = run_morning(heater, draws, **bench._winter(heater), inside=inside)
+            ran = run_morning(heater, draws, **bench._winter(heater), internals=internals)
             assert runs_short(ran.uses) == is_short, (carried, size)
 
 
@@ -354,7 +354,7 @@ def test_the_tests_are_run_again_and_not_read_from_the_table(monkeypatch):
     heater = by_id("gas-tank-50")
     kept = calibration.retest(heater)
     assert calibration.run_again(heater) == kept  # floats across machines would differ in the table's own test first
-    spoilt = replace(kept, inside=replace(kept.inside, loss_btuh_per_df=2 * kept.inside.loss_btuh_per_df))
+    spoilt = replace(kept, internals=replace(kept.internals, loss_btuh_per_df=2 * kept.internals.loss_btuh_per_df))
     monkeypatch.setattr(calibration, "retest", lambda _: spoilt)
     again = calibration.run_again(heater)
     assert again.uef_bench < kept.uef_bench - 0.02 and again.cannot_meet
