@@ -178,8 +178,10 @@ def own_heater(chance: random.Random) -> dict[str, Any]:
 def house(chance: random.Random) -> dict[str, Any]:
     """A house that its schema allows, mostly; whether it can be compared is for the advisor to say."""
     fuels = chance.sample(["natural_gas", "propane", "heating_oil", "electricity"], chance.randint(1, 3))
-    kind = chance.choice(["tank", "tankless", "heat_pump"])
-    failed = {"fuel": "electricity" if kind == "heat_pump" else chance.choice(fuels), "kind": kind}
+    kind = chance.choice(["tank", "tankless", "heat_pump", "boiler_tank"])
+    burned = [fuel for fuel in fuels if fuel != "electricity"]
+    among = {"heat_pump": ["electricity"], "boiler_tank": burned or fuels}.get(kind, fuels)
+    failed = {"fuel": chance.choice(among), "kind": kind}
     if kind != "tankless" and chance.random() < 0.7:
         failed["size_gal"] = chance.choice([30, 40, 50, 75, 80, 120])
     made = {
