@@ -110,7 +110,8 @@ def _raised(path: str, times: float, highest: float) -> Callable[[random.Random,
 
 
 def _one_more(chance: random.Random, given: Given) -> Given | None:
-    house_known = {"hot_water_gpd", "showers_together"} & given["household"].keys() or given.get("uses")
+    told = given["household"].keys()
+    house_known = {"hot_water_gpd", "showers_together"} & told or given.get("uses") or "people" not in told
     return None if house_known else _with(given, "household.people", given["household"]["people"] + 1)
 
 
