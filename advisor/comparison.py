@@ -20,6 +20,7 @@ from advisor.circumstances import Circumstances, circumstances_of
 from advisor.core.findings import Finding
 from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
+from advisor.core.verdicts import FALLS_SHORT
 from advisor.demand.household import demand_of
 from advisor.heaters.annual_energy import Energy, annual_energy, in_place_energy_btu_per_yr, label_energy
 from advisor.heaters.billed_use import by_the_bill
@@ -190,7 +191,13 @@ def compare(case: Case, *, today: date | None = None, by_hand: bool = False) -> 
         repair=repair,
         money=money,
         cautions=_cautions(case, site, demand.notes, candidates, advice.pick),
-        offers=checked_offers(case.offers, {one.heater.id: one.house for one in checked}, money, today),
+        offers=checked_offers(
+            case.offers,
+            {one.heater.id: one.house for one in checked},
+            {one.heater.id: one.capacity.why for one in checked if one.capacity.verdict == FALLS_SHORT},
+            money,
+            today,
+        ),
         today=today,
         bench=bench,
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import date
@@ -21,6 +23,9 @@ from advisor.core.files import write_whole
 ARCHIVE = "archive"
 _MOST_OF_A_NAME = 1_000
 _WRITING = threading.Lock()
+#: A job that was not written to its end: hidden, and never listed; nobody needs an hour for one.
+_WAITING = re.compile(r"\.\d{4}-\d\d-\d\d .{0,29}-\w{8}")
+_FORGOTTEN_S = 3_600
 
 
 class ChangedMeanwhileError(AdvisorError):
@@ -47,6 +52,14 @@ class Book:
         if not os.access(folder, os.R_OK | os.W_OK | os.X_OK):
             raise InputError("book", str(folder), "this folder cannot be written to", "check its permissions")
         self.folder = folder.resolve()
+        self._sweep()
+
+    def _sweep(self) -> None:
+        """Take away what a kill left of a job that was being written; what another server writes now is minutes old."""
+        with suppress(OSError):
+            for path in self.folder.iterdir():
+                if _WAITING.fullmatch(path.name) and time.time() - path.stat().st_mtime > _FORGOTTEN_S:
+                    path.unlink(missing_ok=True)
 
     def jobs(self, *, is_archived: bool = False) -> list[listing.Entry]:
         """Every job, the newest first; or those that were put away."""

@@ -44,7 +44,7 @@ class Job(Section):
 class Place(Section):
     """Where the house is."""
 
-    zip_code: str | None = known("Five-digit ZIP code, in quotes", max_length=20)
+    zip_code: str | None = known("Five-digit ZIP code (in quotes in a file)", max_length=20)
     city: str | None = known("City, if there is no ZIP: 'Duluth, MN'", max_length=80)
     state: str | None = known("Two-letter state, if not written after the city", max_length=20)
     elevation_ft: float | None = known("Height above sea level", ge=-300, le=15_000)

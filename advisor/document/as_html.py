@@ -62,14 +62,13 @@ def _written(block: Block) -> str:
         case Heading():
             return f"<h{block.level}>{in_html(block.text)}</h{block.level}>"
         case Paragraph():
-            small = ' class="small"' if block.is_small else ""
-            return f"<p{small}>{in_html(block.text)}</p>"
+            return f"<p{_small(block)}>{in_html(block.text)}</p>"
         case Link():
             address = in_html(block.address)
             return f'<p class="small">{in_html(block.text)} <a href="{address}">{address}</a></p>'
         case Bullets():
             items = "".join(f"<li>{in_html(item)}</li>" for item in block.items)
-            return f"<ul>{items}</ul>"
+            return f"<ul{_small(block)}>{items}</ul>"
         case Table():
             head = "".join(f"<th>{in_html(cell)}</th>" for cell in block.head)
             cells = ["".join(f"<td>{in_html(cell)}</td>" for cell in row) for row in block.rows]
@@ -83,6 +82,10 @@ def _written(block: Block) -> str:
             return f'<div class="lines">{lines}</div>'
         case NextPage():
             return "<hr>"
+
+
+def _small(block: Paragraph | Bullets) -> str:
+    return ' class="small"' if block.is_small else ""
 
 
 def _logo(block: Letterhead) -> str:

@@ -40,9 +40,10 @@ class Link:
 
 @dataclass(frozen=True)
 class Bullets:
-    """A list."""
+    """A list: plain, or small print."""
 
     items: tuple[str, ...]
+    is_small: bool = False
 
 
 @dataclass(frozen=True)

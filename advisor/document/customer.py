@@ -34,9 +34,12 @@ def customer_blocks(told: Told) -> Iterator[Block]:
     yield Heading(told.say("document.decision"))
     yield Paragraph(conclusion_text(comparison.advice, told.language))
     if chosen is not comparison.recommended:
-        yield Paragraph(told.say("document.about", heater=told.title(chosen)))
+        about = "document.about.chosen" if chosen.quote_usd is None else "document.about.offered"
+        yield Paragraph(told.say(about, heater=told.title(chosen)))
     if (repair := told.repair()) is not None:
         yield Paragraph(repair)
+    if any(one.code == "offer.missing" for offer in _counting(told) for one in offer.findings):
+        yield Paragraph(told.say("document.as_offered"))
     yield from _offers(told)
     yield from _chart(told)
     yield Heading(told.say("document.work", heater=told.title(chosen)))
@@ -54,12 +57,20 @@ def _is_crowded(told: Told) -> bool:
     return len(told.comparison.offers) >= _CROWDED_OFFERS
 
 
+def _counting(told: Told) -> list[CheckedOffer]:
+    """The offers whose price counts for the heater."""
+    chosen = told.chosen
+    return [
+        one
+        for one in told.comparison.offers
+        if one.offer.candidate == chosen.heater.id and one.offer.price_usd == chosen.quote_usd
+    ]
+
+
 def _last_day(told: Told) -> str:
-    """Until when the price holds that counts for the heater; a blank to fill in where no offer says so."""
-    price_usd = told.chosen.quote_usd
-    offers = [one.offer for one in told.comparison.offers if one.offer.candidate == told.chosen.heater.id]
-    days = [one.valid_until for one in offers if one.price_usd == price_usd and one.valid_until]
-    return max(days).isoformat() if days else ""
+    """Until when the price holds that counts for the heater; a blank to fill in where none holds or says so."""
+    days = [one.offer.valid_until for one in _counting(told) if one.offer.valid_until]
+    return max(days).isoformat() if days and max(days) >= told.day else ""
 
 
 def _offers(told: Told) -> Iterator[Block]:
@@ -92,7 +103,7 @@ def _offers(told: Told) -> Iterator[Block]:
     labels = [told.say(key) for key in keys]
     labels += [told.say("offer.col.years", n=years), told.say("offer.col.enough"), told.say("offer.col.fits")]
     rows = tuple((label, *cells) for label, *cells in zip(labels, *columns, strict=True))
-    heads = tuple(who(number, checked, told.language) for number, checked in enumerate(shown, start=1))
+    heads = tuple(who(number, comparison.offers, told.language) for number in range(1, len(shown) + 1))
     yield Table(("", *heads), rows, (1.3, *(2.0 for _ in shown)))
     asked = tuple(
         f"{head}: {text}" for head, checked in zip(heads, shown, strict=True) for text in _asked(told, checked)
@@ -109,9 +120,14 @@ def _asked(told: Told, checked: CheckedOffer) -> Iterator[str]:
     faults = [told.say(_short(one)) for one in grave if one.code != "offer.missing"]
     missing = tuple(one.number("job") for one in grave if one.code == "offer.missing")
     if missing:
-        key = "document.missing" if len(missing) <= _NAMED else "document.missing.more"
+        more = len(missing) - _NAMED
         # First, as it is what the customer would pay for later.
-        faults.insert(0, told.say(key, jobs=missing[:_NAMED], more_count=len(missing) - _NAMED))
+        faults.insert(
+            0,
+            told.say("document.missing", jobs=missing)
+            if more <= 0
+            else told.say("document.missing.more", jobs=missing[:_NAMED], n=more),
+        )
     yield from faults[:_FAULTS]
     if len(faults) > _FAULTS:
         yield told.say("document.more_faults", n=len(faults) - _FAULTS)
@@ -179,7 +195,9 @@ def _questions(told: Told) -> Table:
     least, _, most = chosen.money.running_usd_per_yr
     soon = chosen.soon
     held_up = told.say("document.answer.held_up", job=soon.held_up_by) if soon.days >= 1 else ""
+    price = [] if chosen.quote_usd is not None or not told.comparison.offers else [("price", told.price(chosen))]
     answers = (
+        *price,
         ("enough", f"{told.verdict(chosen.capacity.verdict)}. {told.sentences(chosen.capacity.why)}"),
         ("fits", f"{told.verdict(chosen.house.verdict)}. {told.sentences(chosen.house.why)}"),
         ("soon", told.say("document.answer.soon", when=soon.when, why=held_up)),

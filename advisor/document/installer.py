@@ -163,7 +163,9 @@ def _jobs(told: Told) -> Iterator[Block]:
 def _offer_lines(told: Told) -> Iterator[Block]:
     for number, checked in enumerate(told.comparison.offers, start=1):
         offer = checked.offer
-        yield Heading(f"{who(number, checked, told.language)}: {cents(offer.price_usd, told.language)}", 3)
+        yield Heading(
+            f"{who(number, told.comparison.offers, told.language)}: {cents(offer.price_usd, told.language)}", 3
+        )
         if offer.lines:
             rows = tuple(
                 (line.what, told.say(f"offer.kind.{line.kind}"), cents(line.usd, told.language)) for line in offer.lines
@@ -217,15 +219,22 @@ def _assumed(told: Told) -> Iterator[Block]:
     found = dict.fromkeys((*told.comparison.assumed, *told.chosen.house.assumed))
     yield Heading(told.say("document.assumed"))
     yield Bullets(
-        tuple(
-            f"{one.field} = {f'{one.value:g}' if isinstance(one.value, float) else one.value}: {told.say(one.reason)}"
-            for one in found
-        )
+        tuple(f"{one.field} = {_as_in_a_file(one.value)}: {told.say(one.reason)}" for one in found),
+        is_small=True,
     )
+
+
+def _as_in_a_file(value: object) -> str:
+    """A value as a case file writes it; a dash where there is none to write."""
+    if isinstance(value, tuple):
+        return ", ".join(map(_as_in_a_file, value))
+    if value is None or isinstance(value, bool):
+        return "–" if value is None else str(value).lower()
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _sources(told: Told) -> Iterator[Block]:
     worked = (f"{one.published.source} [{told.say(state_word(one.published.state))}]" for one in told.chosen.workings)
     cited = (one.citation for trade in told.chosen.house.trades for one in trade.findings if one.citation)
     yield Heading(told.say("document.sources"))
-    yield Bullets(tuple(dict.fromkeys((*worked, *cited))))
+    yield Bullets(tuple(dict.fromkeys((*worked, *cited))), is_small=True)

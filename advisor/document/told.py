@@ -78,13 +78,13 @@ class Told:
 
 
 def about(comparison: Comparison) -> Candidate:
-    """The heater that a document is about: what is advised if it is offered or nothing is, else the offer that may be
-    put in and costs least over the years."""
+    """The heater that a document is about: what is advised if it is offered, or nothing is that may be put in; else the
+    offer that may be and costs least over the years."""
     offered = {one.offer.candidate: comparison.candidate(one.offer.candidate) for one in comparison.offers}
-    pick = comparison.recommended
-    if pick is not None and (not offered or pick.heater.id in offered):
+    pick, serve = comparison.recommended, [one for one in offered.values() if one.money.is_eligible]
+    if pick is not None and (not serve or pick.heater.id in offered):
         return pick
-    among = list(offered.values()) or list(comparison.candidates)
+    among = serve or list(offered.values()) or list(comparison.candidates)
     return min(among, key=lambda one: (not one.money.is_eligible, one.money.point_usd))
 
 

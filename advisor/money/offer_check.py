@@ -13,6 +13,7 @@ from functools import cache
 from advisor.case.offer import Offer, OfferLine
 from advisor.core import tables
 from advisor.core.findings import Finding, care, note
+from advisor.core.verdicts import DOES_NOT_FIT
 from advisor.house.items import WorkItem
 from advisor.house.work import HouseCheck
 from advisor.money.offers import has_expired
@@ -31,7 +32,8 @@ class CheckedOffer:
     offer : Offer
         As typed.
     findings : tuple of Finding
-        What is wrong with it or worth a question, in the order of the paper: sum, lines, calendar, work.
+        What is wrong with it or worth a question: the heater itself, then in the order of the paper: sum, lines,
+        calendar, work.
     life_cycle_usd : float
         Everything over the study at its price, every other input typical. [$]
     """
@@ -42,7 +44,11 @@ class CheckedOffer:
 
 
 def checked_offers(
-    offers: Sequence[Offer], houses: Mapping[str, HouseCheck], money: MoneyResults, today: date
+    offers: Sequence[Offer],
+    houses: Mapping[str, HouseCheck],
+    short: Mapping[str, tuple[Finding, ...]],
+    money: MoneyResults,
+    today: date,
 ) -> tuple[CheckedOffer, ...]:
     """Every offer of a case.
 
@@ -52,6 +58,8 @@ def checked_offers(
         As typed.
     houses : dict
         What each candidate needs, by its id.
+    short : dict
+        Why a candidate falls short, by the id of those that do.
     money : MoneyResults
         All candidates' money.
     today : date
@@ -61,6 +69,7 @@ def checked_offers(
         CheckedOffer(
             offer,
             (
+                *_of_the_heater(houses[offer.candidate], short.get(offer.candidate, ())),
                 *sum_findings(offer),
                 *doubled_lines(offer),
                 *_of_the_calendar(offer, today),
@@ -70,6 +79,12 @@ def checked_offers(
         )
         for offer in offers
     )
+
+
+def _of_the_heater(house: HouseCheck, short: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Whether the heater that is offered can serve here at all."""
+    found = [care("offer.does_not_fit", why=house.why)] if house.verdict == DOES_NOT_FIT else []
+    return (*found, *([care("offer.falls_short", why=short)] if short else []))
 
 
 def sum_findings(offer: Offer) -> tuple[Finding, ...]:
@@ -169,7 +184,11 @@ def _is_extra(line: OfferLine, here: set[str]) -> bool:
 class _Subject:
     jobs: frozenset[str]
     words: re.Pattern[str]
+    but_not: re.Pattern[str] | None
     ask_if_extra: bool
+
+    def is_told_by(self, text: str) -> bool:
+        return bool(self.words.search(text)) and not (self.but_not and self.but_not.search(text))
 
 
 @cache
@@ -177,16 +196,22 @@ def _subjects() -> tuple[_Subject, ...]:
     return tuple(
         _Subject(
             frozenset(row["jobs"]),
-            re.compile(rf"\b(?:{'|'.join(re.escape(word.replace('_', ' ')) for word in row['words'])})(?:s|es)?\b"),
+            _any_of(row["words"]),
+            _any_of(row["but_not"]) if row["but_not"] else None,
             bool(row["ask_if_extra"]),
         )
         for row in tables.load("offer_words").rows()
     )
 
 
+def _any_of(words: Sequence[str]) -> re.Pattern[str]:
+    """Any of some phrases as whole words, with or without a plural s."""
+    return re.compile(rf"\b(?:{'|'.join(re.escape(word.replace('_', ' ')) for word in words)})(?:s|es)?\b")
+
+
 def _told_by(line: OfferLine) -> list[_Subject]:
     text = _plain(line.what)
-    return [row for row in _subjects() if row.words.search(text)]
+    return [row for row in _subjects() if row.is_told_by(text)]
 
 
 def _plain(text: str) -> str:

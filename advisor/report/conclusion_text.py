@@ -51,7 +51,7 @@ def _findings(advice: Advice, language: str) -> list[Finding]:
 
 
 def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
-    work = pick.work_usd
+    work = _told_work_usd(pick)
     again: Value = note("conclusion.again") if pick is advice.same_again else _NOTHING
     if again == _NOTHING and advice.is_smaller:
         again = note("conclusion.smaller")
@@ -67,6 +67,11 @@ def _first(advice: Advice, pick: Candidate, language: str) -> Finding:
         care=_care(pick) if pick.capacity.verdict == WITH_CARE else _NOTHING,
         sold=note("conclusion.ask_sold") if is_plug_in(pick) else _NOTHING,
     )
+
+
+def _told_work_usd(candidate: Candidate) -> float:
+    """Part of our own estimate that is work on the house; how an offered price is made up, its lines say. [$]"""
+    return candidate.work_usd if candidate.quote_usd is None else 0.0
 
 
 def _care(pick: Candidate) -> Finding:
@@ -138,7 +143,7 @@ def _second(advice: Advice, pick: Candidate, language: str) -> Finding:
 
 
 def _compared(code: str, first: Candidate, other: Candidate, language: str) -> Finding:
-    found, work = against(first, other), other.work_usd
+    found, work = against(first, other), _told_work_usd(other)
     back: Value = _NOTHING
     if found.installs != "same":
         study_yr = first.money.results.terms.study_yr

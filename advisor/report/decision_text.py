@@ -9,7 +9,7 @@ from advisor.comparison import Comparison
 from advisor.core.findings import Finding, note
 from advisor.recommendation.kinds import bar_of
 from advisor.report import plain_words
-from advisor.report.words import say, usd
+from advisor.report.words import cents, say, usd
 
 #: Stands for a figure of what cannot be.
 NONE = "–"
@@ -117,7 +117,7 @@ def _choice(one: Candidate, labels: tuple[str, ...], name: str, language: str) -
         labels,
         name,
         say(one.soon.when, language=language),
-        usd(one.installed_usd[1], 100, language),
+        usd(one.installed_usd[1], 100, language) if one.quote_usd is None else cents(one.quote_usd, language),
         usd(one.running_cost.usd_per_yr / 12, 1, language),
         usd(one.money.point_usd, 100, language),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
@@ -30,9 +31,23 @@ def _wrap(text: str, indent: str) -> str:
     return textwrap.fill(text, _WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  ")
 
 
-def who(number: int, checked: CheckedOffer, language: str = "en") -> str:
-    """The firm, or the offer's number where none is named."""
-    return checked.offer.firm or say("offer.numbered", language=language, number=str(number))
+def who(number: int, offers: Sequence[CheckedOffer], language: str = "en") -> str:
+    """The firm of the offer of a number; with that number where the firm makes several, the number where none is named.
+
+    Parameters
+    ----------
+    number : int
+        The offer's, 1 for the first.
+    offers : sequence of CheckedOffer
+        All of them.
+    language : str
+        ``en`` or ``es``.
+    """
+    firms = [one.offer.firm for one in offers]
+    firm, numbered = firms[number - 1], say("offer.numbered", language=language, number=str(number))
+    if not firm:
+        return numbered
+    return f"{firm} ({numbered.lower()})" if firms.count(firm) > 1 else firm
 
 
 def told(comparison: Comparison, number: int, checked: CheckedOffer, language: str = "en") -> str:
@@ -41,7 +56,7 @@ def told(comparison: Comparison, number: int, checked: CheckedOffer, language: s
     word = partial(say, language=language)
     return word(
         "offer.told",
-        who=who(number, checked, language),
+        who=who(number, comparison.offers, language),
         heater=names.title(candidate.heater, language),
         price_usd=checked.offer.price_usd,
         study_yr=comparison.money.terms.study_yr,

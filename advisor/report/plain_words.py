@@ -76,7 +76,8 @@ def reasons(advice: Advice, pick: Candidate, money: MoneyResults, language: str)
     found = [*_over_the_years(advice, pick, money.terms.study_yr, language), *_beside_the_same(advice, pick)]
     if len(advice.kinds) > 1:
         found.append(_how_sure(advice.chances_frac[pick.heater.id]))
-    if pick.work_usd >= _LEAST_WORK_USD:
+    # How an offered price is made up, its lines say.
+    if pick.quote_usd is None and pick.work_usd >= _LEAST_WORK_USD:
         found.append(note("home.why.work", usd=note("plain.usd", amount_usd=pick.work_usd)))
     if pick.soon.days >= 1:
         found.append(note("home.why.held_up", job=pick.soon.held_up_by))

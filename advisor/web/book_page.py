@@ -22,6 +22,8 @@ def draw() -> None:
         st.title(say("page.book"))
         st.markdown(say("book.none"))
         st.code("advisor serve --book FOLDER", language=None)
+        if job_book.may_choose:
+            _choose_folder()
         return
     in_archive = bool(st.session_state.get("book_archive"))
     try:
@@ -36,6 +38,21 @@ def draw() -> None:
         st.error(typed(why))
     _open_now()
     _list(jobs, is_archived=in_archive)
+
+
+def _choose_folder() -> None:
+    """Name the folder here: on a machine of one's own there is nobody else whom that concerns."""
+    st.markdown(say("book.choose"))
+    if why := state.refusal(job_book.SHOWN_AT):
+        st.error(typed(why))
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        widgets.seed("book_folder", "Water heater jobs")
+        st.text_input(say("book.choose.folder"), key="book_folder", max_chars=200, width=320)
+        st.button(say("book.choose.take"), key="book_choose", type="primary", on_click=_take_folder)
+
+
+def _take_folder() -> None:
+    job_book.choose(str(st.session_state["book_folder"]))
 
 
 def _open_now() -> None:
@@ -78,10 +95,15 @@ def buttons(where: str) -> None:
 def _new() -> None:
     st.markdown(f"**{say('book.new')}**")
     held = session.current()
+    customer, day = "" if held.is_demo else str(state.answer("name") or ""), state.answer("job.visit_on")
+    if held.n_named != held.n_opened:  # another case: its own name and day
+        held.n_named = held.n_opened
+        for key in ("book_customer", "book_day"):
+            st.session_state.pop(key, None)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        widgets.seed("book_customer", "" if held.is_demo else str(state.answer("name") or ""))
+        widgets.seed("book_customer", customer)
         st.text_input(say("book.customer"), key="book_customer", max_chars=120, width=280)
-        widgets.seed("book_day", state.answer("job.visit_on") or date.today())
+        widgets.seed("book_day", day or date.today())
         st.date_input(say("book.day"), key="book_day", width=160)
         st.button(say("book.add"), key="book_add", type="primary", on_click=_add)
 

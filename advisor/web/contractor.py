@@ -11,6 +11,7 @@ import streamlit as st
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, HouseVerdict
+from advisor.document.told import about
 from advisor.heaters.candidates import MOST_UNITS
 from advisor.house.cautions import caution
 from advisor.house.items import TradeCheck
@@ -39,7 +40,7 @@ def head(comparison: Comparison) -> Candidate:
 
 
 def choose(comparison: Comparison) -> Candidate:
-    """Choose any candidate, the short list first; at first a gas tankless heater, which asks the most of the house."""
+    """Choose any candidate, the short list first; at first what is offered, else what asks the most of the house."""
     listed = {item.heater.id: item for item in (*shortlist(comparison), *comparison.candidates)}
     chosen = session.current().contractor_heater
     if chosen not in listed:
@@ -86,7 +87,10 @@ def _keep_number(comparison: Comparison, chosen: Candidate) -> None:
 
 
 def first_choice(comparison: Comparison) -> Candidate:
-    """The gas tankless heater that comes closest to serving, else any gas heater, else what is recommended."""
+    """What is offered; without offers the gas tankless heater that comes closest to serving, else any gas heater, else
+    what is recommended."""
+    if comparison.offers:
+        return about(comparison)
     listed = shortlist(comparison)
     gas = [item for item in listed if item.heater.fuel.is_fuel_gas and item.heater.has_flame]
     tankless = [item for item in gas if item.heater.is_tankless]
@@ -168,7 +172,7 @@ def field(widget: Callable[..., None], *given: Any, **named: Any) -> None:
         widget(*given, **named)
 
 
-number, choice, yes_no = (partial(field, widget) for widget in (widgets.number, widgets.choice, widgets.yes_no))
+number, choice, yes_no = (partial(field, widget) for widget in (widgets.quantity, widgets.choice, widgets.yes_no))
 
 
 def table(rows: Sequence[dict[str, Any]], alt: str) -> None:

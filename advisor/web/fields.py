@@ -14,11 +14,10 @@ import streamlit as st
 
 from advisor.case.base import Section
 from advisor.case.record import Case
-from advisor.core.errors import InputError
 from advisor.core.kinds import Kind
-from advisor.core.units import UNITS, read_quantity, suffix_of
+from advisor.core.units import UNITS, suffix_of
 from advisor.web import session, state, tables, widgets
-from advisor.web.words import kind_word, refused, say, typed
+from advisor.web.words import kind_word, say, typed
 
 #: What each page folds: a heading and the sections or keys of the case below it.
 TOPICS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
@@ -208,8 +207,8 @@ def _written(path: str, label: str, found: Any, help: str | None) -> None:
         help=help,
         placeholder="2026-11-25" if is_date else say("web.assumed", value=default) if default else None,
         max_chars=200,
-        on_change=_take_number if is_number else _take_text,
-        args=(path, key),
+        on_change=widgets.take_quantity if is_number else _take_text,
+        args=(path,) if is_number else (path, key),
     )
     _refused(path)
 
@@ -221,17 +220,6 @@ def shown(value: Any) -> str:
 
 def _take_text(path: str, key: str) -> None:
     state.set_answer(path, st.session_state[key].strip() or None)
-
-
-def _take_number(path: str, key: str) -> None:
-    text = st.session_state[key].strip()
-    try:
-        number = read_quantity(path, text, suffix_of(path) or "dimensionless") if text else None
-    except InputError as error:
-        session.current().refused[path] = refused(error)
-        return
-    is_whole = number is not None and not _holds(_field(path).annotation, float) and number.is_integer()
-    state.set_answer(path, int(number) if is_whole and number is not None else number)
 
 
 def _refused(path: str) -> None:

@@ -41,7 +41,7 @@ _RULES = {
 _STAGES = {"single": "a single one at the tank", "two": "two stages, together or apart"}
 
 #: Appliances of the simple answers, with the most that the case takes. [Btu/h]
-_APPLIANCES = {"furnace": 500_000, "range": 300_000, "dryer": 100_000, "fireplace": 200_000}
+_APPLIANCES = ("furnace", "range", "dryer", "fireplace")
 
 
 def headline(system: GasSystem, check: GasCheck) -> str:
@@ -217,12 +217,9 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
     st.markdown("**What is there**")
     is_natural = system.gas == "natural"
     place = "Pressure at the meter" if is_natural else "Pressure after the regulator"
-    widgets.number(
+    widgets.quantity(
         "gas.supply_pressure_inwc",
         place,
-        low=3,
-        high=277,
-        step=0.5,
         assumed=usual("gas.supply_pressure_inwc", system.gas),
         help="With nothing burning. 2 psi is 55.4 in. w.c.",
     )
@@ -239,12 +236,9 @@ def _simple(comparison: Comparison, detail: GasDetail) -> None:
         meters = [row["class_name"] for row in load("gas_meters").rows()]
         widgets.choice("gas.meter_class", "Class number on the meter", _with(meters, gas.meter_class), str)
     widgets.choice("gas.sizing_rule", "What decides", tuple(_RULES), _RULES.__getitem__)
-    widgets.number(
+    widgets.quantity(
         "gas.heating_value_btu_per_ft3",
         "Heat in a cubic foot",
-        low=500,
-        high=3500,
-        step=1.0,
         assumed=system.heating_value_btu_per_ft3,
         help="Btu per cubic foot, as on the gas bill." if is_natural else "Btu per cubic foot of gas, by the supplier.",
     )
@@ -254,10 +248,8 @@ def _propane_tank() -> None:
     """What the supplier has set: a tank that is too small in the cold starves every pipe."""
     with contractor.fields():
         level = usual("gas.propane_level_frac")
-        contractor.number("gas.propane_tank_gal", "Propane tank above ground, holds", low=20, high=2000, step=10.0)
-        contractor.number(
-            "gas.propane_level_frac", "Kept at least this full (share)", low=0.1, high=0.8, step=0.05, assumed=level
-        )
+        contractor.number("gas.propane_tank_gal", "Propane tank above ground, holds")
+        contractor.number("gas.propane_level_frac", "Kept at least this full (share)", assumed=level)
     widgets.choice("gas.propane_stages", "Its regulators", tuple(_STAGES), _STAGES.__getitem__)
 
 
@@ -267,9 +259,9 @@ def _regulator(system: GasSystem) -> None:
     with contractor.fields():
         held = usual("gas.regulator_outlet_inwc", system.gas)
         needs = usual("gas.regulator_own_loss_inwc")
-        contractor.number("gas.regulator_outlet_inwc", "It holds", low=3, high=60, step=0.5, assumed=held)
-        contractor.number("gas.regulator_own_loss_inwc", "It needs itself", low=0, high=100, step=0.5, assumed=needs)
-        contractor.number("gas.regulator_capacity_cfh", "It passes", low=1, high=10_000, step=10.0)
+        contractor.number("gas.regulator_outlet_inwc", "It holds", assumed=held)
+        contractor.number("gas.regulator_own_loss_inwc", "It needs itself", assumed=needs)
+        contractor.number("gas.regulator_capacity_cfh", "It passes")
 
 
 def _pipes(gas: Any, system: GasSystem) -> None:
@@ -295,7 +287,7 @@ def _pipes(gas: Any, system: GasSystem) -> None:
                 str,
                 help="Nominal inches; the EHD number of corrugated tubing.",
             )
-            contractor.number(f"gas.{kind}_ft", f"{name}, length", low=1, high=500, step=1.0, assumed=lengths.get(run))
+            contractor.number(f"gas.{kind}_ft", f"{name}, length", assumed=lengths.get(run))
 
 
 def _change_material() -> None:
@@ -309,13 +301,10 @@ def _change_material() -> None:
 def _appliances(system: GasSystem) -> None:
     there = {outlet.name for outlet in system.outlets}
     with contractor.fields():
-        for name, high in _APPLIANCES.items():
+        for name in _APPLIANCES:
             contractor.number(
                 f"gas.{name}_btuh",
                 name.capitalize(),
-                low=1000,
-                high=high,
-                step=1000,
                 assumed=usual(f"gas.{name}_btuh") if name == "furnace" and name in there else None,
                 help="Input on its plate. Empty: there is none, but for a furnace where this gas heats the house.",
             )

@@ -15,7 +15,7 @@ from advisor.document.logo import as_png
 from advisor.document.make import document, written
 from advisor.report.offers_text import questions, told
 from advisor.web import session, widgets
-from advisor.web.words import language, refused, say, typed
+from advisor.web.words import heater_title, language, refused, say, typed
 
 _PAPERS = {"letter": "US Letter", "a4": "A4"}
 
@@ -63,6 +63,7 @@ def download(comparison: Comparison, chosen: Candidate) -> None:
     """Buttons that make the document; it is set when one is pressed."""
     with st.container(key="hand_over"):
         st.subheader(say("document.hand_over"))
+        st.caption(say("document.is_about", heater=heater_title(chosen.heater)))
         held = session.current()
         with st.container(horizontal=True):
             paper = st.radio(

@@ -1,6 +1,7 @@
 """The job that a session has open in the book: opened, kept, kept as a copy; what two windows wrote is never lost.
 
-Nothing is stored unless the server was started with a folder (``launch`` sets ``book`` then).
+Nothing is stored unless the server was started with a folder (``launch`` sets ``book`` then), or somebody names one on
+the page of a server that listens on this machine alone.
 """
 
 from __future__ import annotations
@@ -8,14 +9,17 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 from datetime import date
+from pathlib import Path
 
 from advisor.book.store import Book, ChangedMeanwhileError
 from advisor.case.file import write_case
-from advisor.core.errors import AdvisorError
+from advisor.core.errors import AdvisorError, InputError
 from advisor.web import session, state, words
 
 #: The folder's book; one for the server, None where no folder was given.
 book: Book | None = None
+#: Whether a page may name the folder: set where the server listens on this machine alone.
+may_choose = False
 #: Where a refusal is shown.
 SHOWN_AT = "job book"
 
@@ -55,6 +59,34 @@ def is_kept() -> bool:
     """Whether the book holds all that was answered."""
     held = current()
     return held is not None and held.kept == state.file_text()
+
+
+def choose(text: str) -> None:
+    """Keep jobs in a folder that somebody at this machine names, made if it is not there; once, until the server stops.
+
+    It lies in the home of whoever runs the server and is not hidden, so that no page opens the rest of the disk.
+    """
+    global book
+    home, named = Path.home().resolve(), text.strip()
+    try:
+        if book is not None or not may_choose:
+            raise InputError("book", named, "the folder was chosen already", "stop the server to choose another")
+        try:
+            folder = (home / Path(named).expanduser()).resolve()
+            within = folder.relative_to(home).parts
+        except (OSError, ValueError, RuntimeError) as error:
+            raise InputError("book", named, "this is no folder in your home", "name one, as Jobs") from error
+        if not within or any(part.startswith(".") for part in within):
+            raise InputError("book", named, "jobs need a folder of their own", "name one, as Jobs")
+        try:
+            folder.mkdir(exist_ok=True)
+        except OSError as error:
+            raise InputError("book", named, "this folder cannot be made", "name another") from error
+        book = Book(folder)
+    except AdvisorError as error:
+        _refuse(error)
+    else:
+        state.clear_refusal(SHOWN_AT)
 
 
 def open_job(file: str) -> None:

@@ -173,6 +173,7 @@ def serve(port: int | None = None, *, open_browser: bool = True, host: str = ADD
     from starlette.middleware import Middleware
 
     beyond = is_beyond(host)
+    job_book.may_choose = not beyond
     if book is not None:
         job_book.book = Book(book)
     chosen = free_port(port, host)

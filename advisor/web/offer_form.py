@@ -124,20 +124,25 @@ def _lines() -> list[dict[str, str]]:
         hide_index=True,
         placeholder="",
         column_config={
-            "what": text(say("offer.form.what"), width="large", max_chars=120),
+            "what": text(say("offer.form.what"), width=250, max_chars=120),
             "kind": st.column_config.SelectboxColumn(
                 say("offer.form.kind"),
+                width=120,
                 options=list(get_args(LineKind)),
                 format_func=lambda kind: say(f"offer.kind.{kind}"),
             ),
-            "usd": text(say("offer.form.usd"), max_chars=40),
+            "usd": text(say("offer.form.usd"), width=90, max_chars=40),
             "job": st.column_config.SelectboxColumn(
-                say("offer.form.job"), options=list(jobs), format_func=lambda job: jobs.get(str(job), str(job))
+                say("offer.form.job"),
+                width=150,
+                options=list(jobs),
+                format_func=lambda job: jobs.get(str(job), str(job)),
             ),
-            "as_of": text(say("offer.form.as_of"), max_chars=10),
+            "as_of": text(say("offer.form.as_of"), width=100, max_chars=10),
         },
         alt=say("offer.form.lines"),
     )
+    st.caption(widgets.plain(say("offer.form.example")))
     return tables.rows_of(found)
 
 

@@ -39,7 +39,7 @@ def _side_by_side(comparison: Comparison) -> None:
     columns = {}
     for number, checked in enumerate(shown, start=1):
         offer, candidate = checked.offer, comparison.candidate(checked.offer.candidate)
-        columns[f"{number} · {typed(who(number, checked, language()))}"] = (
+        columns[f"{number} · {typed(who(number, comparison.offers, language()))}"] = (
             heater_title(candidate.heater),
             widgets.plain(cents(offer.price_usd, language())),
             widgets.plain(cents(offer.rebate_usd, language())) if offer.rebate_usd else "–",

@@ -160,27 +160,24 @@ def _answers(comparison: Comparison) -> None:
     st.markdown("**What is there**")
     number, yes_no = contractor.number, contractor.yes_no
 
-    def usually(key: str, label: str, high: float, step: float, low: float = 0, spared: float | None = None) -> None:
+    def usually(key: str, label: str, *, spared: float | None = None) -> None:
         """A field that shows the usual value where nothing is given; none where gas does the work."""
-        number(key, label, low=low, high=high, step=step, assumed=0 if spared else usual(key))
+        number(key, label, assumed=0 if spared else usual(key))
 
     with contractor.fields():
-        usually("electrical.service_a", "Main breaker", 600, 5.0, low=30)
-        number("electrical.n_free_spaces", "Free breaker spaces", low=0, high=60, step=1)
+        usually("electrical.service_a", "Main breaker")
+        number("electrical.n_free_spaces", "Free breaker spaces")
         yes_no("electrical.has_240_v_circuit", "240 V circuit at the heater")
-        usually("electrical.circuit_a", "Breaker of that circuit", 150, 5.0, low=10)
+        usually("electrical.circuit_a", "Breaker of that circuit")
         yes_no("electrical.has_receptacle", "120 V outlet within reach")
         yes_no("electrical.is_damaged_panel", "Panel old, recalled or damaged")
-        usually("house.floor_area_ft2", "Floor area", 20_000, 50.0, low=150)
-        usually("electrical.range_kw", "Electric range", 30, 0.5, spared=gas.range_btuh)
-        usually("electrical.dryer_kw", "Electric dryer", 15, 0.5, spared=gas.dryer_btuh)
-        usually("electrical.cooling_kw", "Air conditioning", 40, 0.5)
-        number("electrical.electric_heat_kw", "Electric heating", low=0, high=60, step=0.5, assumed=0)
+        usually("house.floor_area_ft2", "Floor area")
+        usually("electrical.range_kw", "Electric range", spared=gas.range_btuh)
+        usually("electrical.dryer_kw", "Electric dryer", spared=gas.dryer_btuh)
+        usually("electrical.cooling_kw", "Air conditioning")
+        number("electrical.electric_heat_kw", "Electric heating", assumed=0)
         number(
             "electrical.measured_peak_a",
             "Highest demand in a year",
-            low=1,
-            high=600,
-            step=1.0,
             help="Measured at the service; it opens a third way of counting.",
         )

@@ -80,6 +80,9 @@ class Session:
     logo_file_id: str | None = None
     # The job of the book that is open (``job_book.OpenJob``).
     job: Any = None
+    # How often another case was opened, and when the book's form last took name and day from one.
+    n_opened: int = 0
+    n_named: int = 0
     # How often a widget has begun again.
     turns: dict[str, int] = field(default_factory=dict)
 

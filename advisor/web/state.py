@@ -241,7 +241,9 @@ def take_case(opened: Case) -> None:
     _comparison_of(opened)
     _change(opened.model_dump(mode="python", exclude_unset=True, exclude_none=True), is_demo=False)
     _forget_what_was_told()
-    session.current().job = None
+    held = session.current()
+    # The heater that was looked at is another house's.
+    held.job, held.contractor_heater, held.n_opened = None, "", held.n_opened + 1
 
 
 def file_text() -> str:

@@ -30,6 +30,13 @@ _RULES = """
 .st-key-sheet table { width: 100%; border-collapse: collapse; font-size: 10pt; overflow-wrap: normal; }
 .st-key-sheet :is(td, th) { text-align: left; vertical-align: top; padding: 2pt 6pt 2pt 0; border-bottom: 1px solid; }
 .st-key-sheet :is(.small, footer) { font-size: 9pt; margin: 3pt 0; }
+/* Fields beside a picture stand two abreast on a tablet too. */
+@media (min-width: 641px) and (max-width: 1100px) {
+  [data-testid="stColumn"] [data-testid="stHorizontalBlock"] > [data-testid="stLayoutWrapper"]:has(
+  > [data-testid="stVerticalBlock"] > [data-testid="stElementContainer"] :is([data-testid="stTextInput"],
+  [data-testid="stSelectbox"])) { flex: 1 1 110px; min-width: 110px; }
+  [data-testid="stMainBlockContainer"] { padding-top: 4.5rem; }
+}
 @media (max-width: 640px) {
   [data-testid="stMain"] h1 { font-size: 1.75rem; line-height: 1.2; padding-top: 0.25rem; }
   [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }

@@ -15,6 +15,16 @@ from advisor.core.units import UNITS, suffix_of
 from advisor.web import grid, session, state, widgets
 from advisor.web.words import heater_option, kind_word, refused, typed
 
+#: A row as somebody would type it, below each table.
+_EXAMPLES = {
+    "uses": "shower, 2.1, 8, 105, 2 of them, 2 at once",
+    "several": "50 gal gas tank, natural draft; 2",
+    "price_list": "50 gal gas tank, natural draft; 2,450; my list of May",
+    "rebates": "a heat pump tank; 500; letter of the utility, 2026-11-02",
+}
+#: Headings where the key's own words would not do.
+_HEADINGS = {"id": "Heater or job", "n_units": "How many", "candidate": "Heater"}
+
 
 def take(path: str) -> None:
     """Take what was typed into a table; to be called before anything shows the case."""
@@ -40,6 +50,8 @@ def draw(path: str, model: type[Section] | None) -> None:
     config = {key: _column(key, found) for key, found in model.model_fields.items()}
     frame = pd.DataFrame(rows, columns=columns, dtype=object)
     grid.draw(path, frame, column_config=config, placeholder="", alt=f"{_heading(path)}, to edit")
+    if path in _EXAMPLES:
+        st.caption(widgets.plain(f"For example: {_EXAMPLES[path]}."))
     if why := state.refusal(path):
         st.error(f"Not used yet, and nothing was changed. {typed(why)}")
         st.button(
@@ -77,6 +89,8 @@ def jobs() -> dict[str, str]:
 
 
 def _heading(key: str) -> str:
+    if key in _HEADINGS:
+        return _HEADINGS[key]
     words = key.removesuffix(f"_{suffix_of(key)}") if suffix_of(key) else key
     return words.replace("_", " ").capitalize()
 

@@ -40,6 +40,9 @@ _CONTROLS = {
 }
 _LOOP_PIPE = ("copper_l", "3/4")
 
+#: Less than this from the top to the foot of a chart would show ripples that nobody feels. [°F]
+_FELT_DF = 20.0
+
 
 def draw() -> None:
     """The whole page."""
@@ -99,7 +102,7 @@ def _other_tap(comparison: Comparison, chosen: Candidate) -> None:
     charts.line(figure, heater_short(chosen.heater), chosen.heater.technology, run.time_min[::2], outlet[::2])
     for minute, key in ((run.opens_min, "trainer.tap.opens"), (run.shuts_min, "trainer.tap.shuts")):
         figure.add_vline(x=minute, line_dash="dot", annotation_text=say(key), annotation_position="bottom right")
-    figure.update_yaxes(rangemode="normal", title=f"{say('trainer.outlet')} ({unit})")
+    _outlet_axis(figure, outlet, unit)
     rows = [
         {
             say("trainer.tap.before"): amount(run.before_f, "f", 1),
@@ -137,7 +140,7 @@ def _row_of_them(comparison: Comparison, chosen: Candidate) -> None:
         marker={"size": 4 + 3 * day.running, "color": chosen.heater.technology.tint},
         name=say("trainer.outlet"),
     )
-    figure.update_yaxes(rangemode="normal", title=f"{say('trainer.outlet')} ({unit})")
+    _outlet_axis(figure, outlet, unit)
     rows: list[dict[str, Any]] = [
         {say("trainer.row.unit"): str(number), say("trainer.row.burned"): amount(minutes, "min", 0)}
         for number, minutes in enumerate(day.burned_min, start=1)
@@ -233,3 +236,12 @@ def _loop_row(
         say("trainer.loop.pump"): amount(made.pump_kwh_per_yr, "kwh", 0),
         say("trainer.loop.cost"): widgets.dollars(check.cost_usd_per_yr, 1),
     }
+
+
+def _outlet_axis(figure: Any, outlet: Any, unit: str) -> None:
+    """Temperatures over a span that somebody would feel: hundredths of a degree are a flat line."""
+    shown = np.asarray(outlet, dtype=float)
+    low, high = float(np.nanmin(shown)), float(np.nanmax(shown))
+    least, _ = contractor.in_units(_FELT_DF, "df")
+    spare = max(float(least) - (high - low), 0.1 * (high - low))
+    figure.update_yaxes(title=f"{say('trainer.outlet')} ({unit})", range=[low - 0.8 * spare, high + 0.2 * spare])

@@ -199,28 +199,25 @@ def _flue_facts(comparison: Comparison) -> None:
     widgets.choice("vent.flue", "It is a", tuple(_FLUES), _FLUES.__getitem__)
     widgets.yes_no("vent.is_shared", "A furnace or boiler uses it too")
     with st.expander("Its size, and what stays on it"):
-        widgets.number("vent.flue_height_ft", "Height above the heater’s outlet", low=3, high=100, step=1.0)
-        widgets.number("vent.flue_lateral_ft", "Horizontal run of the connector", low=0, high=100, step=1.0)
+        widgets.quantity("vent.flue_height_ft", "Height above the heater’s outlet")
+        widgets.quantity("vent.flue_lateral_ft", "Horizontal run of the connector")
         if vent.flue == "masonry":
             liners = [row["nominal"] for row in load("tile_liners").rows()]
             given = [vent.tile_liner] if vent.tile_liner and vent.tile_liner not in liners else []
             widgets.choice("vent.tile_liner", "Clay liner, nominal", [*liners, *given], str)
             widgets.yes_no("vent.is_exterior_chimney", "It stands outside a wall")
         else:
-            widgets.number("vent.flue_diameter_in", "Diameter of the flue", low=2, high=24, step=0.5)
-        widgets.number(
+            widgets.quantity("vent.flue_diameter_in", "Diameter of the flue")
+        widgets.quantity(
             "vent.other_outlet_in",
             "Flue outlet of what stays",
-            low=2,
-            high=24,
-            step=0.5,
             assumed=usual("vent.other_outlet_in"),
         )
         widgets.yes_no("vent.other_is_fan_assisted", "What stays has a fan")
         widgets.yes_no("vent.has_type_b_connector", "The connector is double-wall Type B")
-        widgets.number("vent.n_flue_turns", "90° turns on the way up", low=0, high=20, step=1, assumed=2)
+        widgets.quantity("vent.n_flue_turns", "90° turns on the way up", assumed=2)
         if vent.flue == "masonry":
-            widgets.number("vent.design_f", "Coldest design day outdoors, °F", low=-60, high=70, step=1.0)
+            widgets.quantity("vent.design_f", "Coldest design day outdoors")
 
 
 def _new_run(detail: VentDetail, diameter_in: float, *, sealed: bool) -> None:
@@ -228,36 +225,33 @@ def _new_run(detail: VentDetail, diameter_in: float, *, sealed: bool) -> None:
     st.markdown("**The new run, and the maker’s limit**")
     number = contractor.number
     with contractor.fields():
-        number("vent.run_ft", "Straight length", low=1, high=300, step=1.0, assumed=usual("vent.run_ft"))
-        number("vent.n_elbows", "90° elbows", low=0, high=30, step=1, assumed=int(usual("vent.n_elbows")))
-        number("vent.n_elbows_45", "45° elbows", low=0, high=30, step=1, assumed=0)
+        number("vent.run_ft", "Straight length", assumed=usual("vent.run_ft"))
+        number("vent.n_elbows", "90° elbows", assumed=int(usual("vent.n_elbows")))
+        number("vent.n_elbows_45", "45° elbows", assumed=0)
         number(
             "vent.limit_ft",
             "Longest the maker allows",
-            low=5,
-            high=400,
-            step=1.0,
             assumed=run.limit_ft if run else None,
             help="Equivalent feet, from the heater’s instructions.",
         )
-        number("vent.diameter_in", "Diameter", low=2, high=8, step=1.0, assumed=diameter_in)
-        number("vent.larger_limit_ft", "Longest in the next larger pipe", low=5, high=800, step=1.0)
+        number("vent.diameter_in", "Diameter", assumed=diameter_in)
+        number("vent.larger_limit_ft", "Longest in the next larger pipe")
     with st.expander("What fittings count, the intake, the end"), contractor.fields():
         counts_ft = usual("vent.elbow_90_ft")
-        number("vent.elbow_90_ft", "One 90° elbow counts as", low=1, high=20, step=0.5, assumed=counts_ft)
+        number("vent.elbow_90_ft", "One 90° elbow counts as", assumed=counts_ft)
         half_ft = (state.comparison().case.vent.elbow_90_ft or counts_ft) / 2
-        number("vent.elbow_45_ft", "One 45° elbow counts as", low=0.5, high=20, step=0.5, assumed=half_ft)
-        number("vent.n_tees", "Tees", low=0, high=10, step=1, assumed=0)
-        number("vent.tee_ft", "One tee counts as", low=0, high=40, step=0.5, assumed=usual("vent.tee_ft"))
+        number("vent.elbow_45_ft", "One 45° elbow counts as", assumed=half_ft)
+        number("vent.n_tees", "Tees", assumed=0)
+        number("vent.tee_ft", "One tee counts as", assumed=usual("vent.tee_ft"))
         contractor.yes_no("vent.has_bird_screen", "Bird screen")
-        number("vent.screen_ft", "A screen counts as", low=0, high=20, step=0.5, assumed=usual("vent.screen_ft"))
+        number("vent.screen_ft", "A screen counts as", assumed=usual("vent.screen_ft"))
         contractor.yes_no("vent.has_concentric_end", "Concentric terminal")
         ends_ft = usual("vent.concentric_ft")
-        number("vent.concentric_ft", "Such an end counts as", low=0, high=40, step=0.5, assumed=ends_ft)
+        number("vent.concentric_ft", "Such an end counts as", assumed=ends_ft)
         if sealed:
-            number("vent.intake_ft", "Straight length of the intake", low=1, high=300, step=1.0)
-            number("vent.n_intake_elbows", "90° elbows of the intake", low=0, high=30, step=1, assumed=0)
-            number("vent.n_intake_elbows_45", "45° elbows of the intake", low=0, high=30, step=1, assumed=0)
+            number("vent.intake_ft", "Straight length of the intake")
+            number("vent.n_intake_elbows", "90° elbows of the intake", assumed=0)
+            number("vent.n_intake_elbows_45", "45° elbows of the intake", assumed=0)
             contractor.yes_no("vent.limit_is_for_both", "Limit for both together")
 
 
@@ -309,7 +303,6 @@ def _measured(end: TerminalCheck) -> dict[str, float]:
                 min_value=0.0,
                 max_value=1200.0,
                 value=None,
-                step=1.0,
                 width=220,
                 key=f"terminal.{item.id}",
                 persist_state="session",
@@ -331,7 +324,7 @@ def _air(chosen: Candidate, air: TradeCheck | None) -> None:
             _air_numbers(chosen, air.detail)
     with right:
         widgets.choice("house.heater_space", "Where it stands", _SPACES, lambda space: space.replace("_", " "))
-        widgets.number("house.room_volume_ft3", "Volume of that room", low=20, high=100_000, step=50.0)
+        widgets.quantity("house.room_volume_ft3", "Volume of that room")
         if air is not None and not chosen.heater.technology.is_sealed_combustion:
             _what_else_burns()
     if air is not None and isinstance(air.detail, CombustionAir) and air.detail.ways_out:
@@ -343,15 +336,13 @@ def _what_else_burns() -> None:
     """What takes its air from the same room, and what the room could open to."""
     with st.expander("What else burns there, and what it could open to"):
         widgets.choice("house.furnace_breathes", "The furnace in that room", tuple(_BREATHES), _BREATHES.__getitem__)
-        widgets.number(
-            "house.others_hood_btuh", "Other burners without a fan, Btu/h", low=0, high=1_000_000, step=1000.0
-        )
-        widgets.number("house.others_fan_btuh", "Other burners with a fan, Btu/h", low=0, high=1_000_000, step=1000.0)
-        widgets.number("house.joined_ft3", "Next rooms on that storey", low=0, high=200_000, step=100.0)
-        widgets.number("house.infiltration_ach", "Measured air changes an hour", low=0.05, high=10, step=0.05)
+        widgets.quantity("house.others_hood_btuh", "Other burners without a fan")
+        widgets.quantity("house.others_fan_btuh", "Other burners with a fan")
+        widgets.quantity("house.joined_ft3", "Next rooms on that storey")
+        widgets.quantity("house.infiltration_ach", "Measured air changes an hour")
         there = tuple(name for name in _ARRANGEMENTS if name != "outdoor_two_vertical_ducts")
         widgets.choice("house.air_openings", "Openings that are there", there, _ARRANGEMENTS.__getitem__)
-        widgets.number("house.air_opening_in2", "Free area of each", low=1, high=2_000, step=1.0)
+        widgets.quantity("house.air_opening_in2", "Free area of each")
 
 
 def _air_numbers(chosen: Candidate, detail: Any) -> None:

@@ -32,9 +32,7 @@ def drain(chosen: Candidate, trade: TradeCheck | None) -> None:
         contractor.also_cautions(trade.cautions if trade else ())
     with right:
         widgets.yes_no("drain.has_gravity_drain", "A drain lies lower, within reach")
-        widgets.number(
-            "drain.run_ft", "Length of the drain line", low=1, high=200, step=1.0, assumed=usual("drain.run_ft")
-        )
+        widgets.quantity("drain.run_ft", "Length of the drain line", assumed=usual("drain.run_ft"))
         widgets.choice("drain.material", "The drain is made of", _DRAINS, lambda one: one.replace("_", " "))
         widgets.yes_no("drain.is_septic", "It leads to a septic tank")
     if trade is not None:
@@ -156,31 +154,23 @@ def _wait(comparison: Comparison, detail: WaterDetail) -> None:
 
 def _water_answers(comparison: Comparison) -> None:
     site = comparison.site
-    widgets.number("household.set_point_f", "Set point", low=90, high=180, step=5.0, assumed=120)
+    widgets.quantity("household.set_point_f", "Set point", assumed=120)
     widgets.yes_no("water.has_mixing_valve", "A mixing valve at the heater")
-    widgets.number(
+    widgets.quantity(
         "water.static_pressure_psi",
         "Water pressure, nothing running",
-        low=10,
-        high=200,
-        step=5.0,
         assumed=usual("water.static_pressure_psi"),
     )
-    widgets.number("water.dynamic_pressure_psi", "Water pressure, a bath tap wide open", low=0, high=200, step=5.0)
+    widgets.quantity("water.dynamic_pressure_psi", "Water pressure, a bath tap wide open")
     widgets.yes_no("water.has_closed_system", "Check valve or pressure regulator on the cold pipe")
     widgets.yes_no("water.has_expansion_tank", "An expansion tank is there")
     if comparison.case.water.has_expansion_tank or comparison.case.water.expansion_tank_gal is not None:
-        widgets.number(
+        widgets.quantity(
             "water.expansion_tank_gal",
             "Its size",
-            low=1,
-            high=100,
-            step=0.5,
             assumed=usual("water.expansion_tank_gal"),
         )
-    widgets.number("water.hardness_gpg", "Hardness", low=0, high=100, step=1.0)
-    widgets.number("water.farthest_tap_ft", "Pipe to the farthest tap", low=1, high=500, step=5.0)
+    widgets.quantity("water.hardness_gpg", "Hardness")
+    widgets.quantity("water.farthest_tap_ft", "Pipe to the farthest tap")
     widgets.choice("water.supply", "The water", tuple(_SUPPLIES), _SUPPLIES.__getitem__)
-    widgets.number(
-        "water.measured_cold_f", "Coldest reading", low=33, high=95, step=1.0, assumed=round(site.mains.coldest_f)
-    )
+    widgets.quantity("water.measured_cold_f", "Coldest reading", assumed=round(site.mains.coldest_f))

@@ -7,9 +7,10 @@ from typing import Any
 
 import streamlit as st
 
-from advisor.core.units import UNITS, suffix_of, to_si
+from advisor.core.errors import InputError
+from advisor.core.units import UNITS, read_quantity, suffix_of, to_si
 from advisor.web import session, state
-from advisor.web.words import language, say, typed
+from advisor.web.words import language, refused, say, typed
 
 #: Narrower tables still stand on a phone.
 _WIDE_COLUMNS = 4
@@ -109,6 +110,42 @@ def number(
         args=(path, key),
     )
     _refused(path)
+    _in_si(given, suffix)
+
+
+def quantity(path: str, label: str, *, assumed: float | None = None, help: str | None = None) -> None:
+    """A number bound to a key of the case and typed with or without a unit; what was refused stays in its field."""
+    key = f"in.{path}"
+    suffix = suffix_of(path) or "dimensionless"
+    given, unit = state.answer(path), UNITS[suffix].label
+    session.current().drawn.add(key)
+    if not state.refusal(path) or key not in st.session_state:
+        bind(key, "" if given is None else f"{given:.10g}")
+    st.text_input(
+        f"{label} ({unit})" if unit else label,
+        key=key,
+        placeholder=None if assumed is None else say("web.assumed", value=f"{assumed:g}"),
+        max_chars=60,
+        help=help,
+        on_change=take_quantity,
+        args=(path,),
+    )
+    _refused(path)
+    _in_si(given, suffix)
+
+
+def take_quantity(path: str) -> None:
+    """Read the number that was typed for a key of the case, in whatever unit stands behind it."""
+    text = str(st.session_state[f"in.{path}"]).strip()
+    try:
+        number = read_quantity(path, text, suffix_of(path) or "dimensionless") if text else None
+    except InputError as error:
+        session.current().refused[path] = refused(error)
+        return
+    state.set_answer(path, int(number) if number is not None and number.is_integer() else number)
+
+
+def _in_si(given: Any, suffix: str) -> None:
     if is_si() and given is not None and UNITS[suffix].pint != UNITS[suffix].si_pint:
         amount, si_unit = to_si(given, suffix)
         st.caption(f"= {amount:.3g} {si_unit}")

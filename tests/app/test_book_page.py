@@ -1,11 +1,25 @@
 """The job book in the app: a visit from the first house to the kept job, and two windows on one of them."""
 
+from pathlib import Path
+
 import pytest
 
 from advisor.book.store import Book
+from advisor.case.file import parse_case
 from advisor.web import job_book
 from tests.app.test_contractor_pages import open_page, words
 from tests.hostile import RAW, TEXT
+
+HOUSE = b"""
+[place]
+zip_code = "55811"
+[household]
+people = 4
+[failed]
+fuel = "natural_gas"
+[house]
+fuels = ["natural_gas"]
+"""
 
 
 @pytest.fixture
@@ -29,6 +43,36 @@ def test_without_a_folder_nothing_is_stored():
     at = open_page("book")
     assert "advisor serve --book FOLDER" in words(at)
     assert not any(button.key == "book_add" for button in at.button)
+
+
+def test_a_folder_is_named_on_the_page_of_a_machine_of_ones_own(tmp_path, monkeypatch):
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    monkeypatch.setattr(job_book, "book", None)
+    assert not [one for one in open_page("book").text_input if one.key == "book_folder"], "others may reach that server"
+    monkeypatch.setattr(job_book, "may_choose", True)
+    at = open_page("book")
+    for wrong in ("/", "..", "~/../x", ".hidden", "a/.b", "", "~", "no/such/one", "a\0b"):
+        at.text_input(key="book_folder").set_value(wrong).run()
+        at.button(key="book_choose").click().run()
+        assert job_book.book is None and len(at.error) == 1, wrong
+    at.text_input(key="book_folder").set_value("My jobs").run()
+    at.button(key="book_choose").click().run()
+    assert not at.exception and job_book.book.folder == (tmp_path / "My jobs").resolve()
+    assert "0 jobs in the book" in words(at)
+
+
+def test_a_case_that_is_opened_brings_its_name_and_day(book):
+    at = open_page("book")
+    at.text_input(key="book_customer").set_value("Somebody").run()
+    case = parse_case(b'name = "Kowalski"\n[job]\nvisit_on = 2026-11-20\n' + HOUSE)
+    # The strip opens a file before the page is drawn.
+    held = at.session_state["session"]
+    held.given = case.model_dump(mode="python", exclude_unset=True, exclude_none=True)
+    held.is_demo, held.n_opened = False, held.n_opened + 1
+    at.run()
+    assert at.text_input(key="book_customer").value == "Kowalski"
+    at.button(key="book_add").click().run()
+    assert [(one.customer, one.day.isoformat()) for one in book.jobs()] == [("Kowalski", "2026-11-20")]
 
 
 def test_a_job_is_put_in_changed_kept_and_opened_again(book):

@@ -106,6 +106,18 @@ def test_a_number_may_bring_its_unit_and_a_wrong_one_stays_in_its_field():
     assert not at.error
 
 
+def test_beside_a_picture_too_a_number_may_bring_its_unit():
+    at = open_page("vent_and_air")
+    at.text_input(key="in.vent.run_ft").set_value("3.5 m").run()
+    assert at.session_state["session"].given["vent"]["run_ft"] == pytest.approx(11.483, abs=0.001)
+    at.text_input(key="in.vent.run_ft").set_value("long").run()
+    assert at.text_input(key="in.vent.run_ft").value == "long" and any("run_ft" in one.value for one in at.error)
+    at.text_input(key="in.vent.run_ft").set_value("12' 6\"").run()
+    assert at.session_state["session"].given["vent"]["run_ft"] == 12.5 and not at.error
+    at.text_input(key="in.vent.run_ft").set_value("").run()
+    assert "run_ft" not in at.session_state["session"].given.get("vent", {})
+
+
 def test_a_tariff_is_typed_as_a_file_holds_it():
     at = open_page("job")
     at.text_area(key="in.tariffs").set_value('[[tariffs]]\nfuel = "electricity"\nprice_usd_per_unit = 0.2').run()

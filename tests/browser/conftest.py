@@ -34,8 +34,8 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-def start_server(port: int) -> subprocess.Popen:
-    command = [sys.executable, "-m", "advisor", "serve", "--port", str(port), "--no-browser"]
+def start_server(port: int, *more: str) -> subprocess.Popen:
+    command = [sys.executable, "-m", "advisor", "serve", "--port", str(port), "--no-browser", *more]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     server = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
     wait_until_up(server, port)

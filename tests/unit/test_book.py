@@ -188,6 +188,17 @@ def test_fifty_kills_leave_every_job_whole(book):
         assert [one.file for one in book.jobs()] == [file]
 
 
+def test_what_a_kill_left_is_swept_when_it_is_old(book):
+    """Not what another server may be writing now, nor a hidden file of somebody else."""
+    left = [book.folder / name for name in (".2026-11-29 Rivera.toml-abcd_123", ".2026-11-29 X.toml-a1b2c3d4", ".keep")]
+    for path in left:
+        path.write_text("half")
+    for path in (left[0], left[2]):
+        os.utime(path, (0, 0))
+    assert Book(book.folder).jobs() == []
+    assert [path.exists() for path in left] == [False, True, True]
+
+
 def _write_for_ever(book, file):
     while True:
         for people in (3, 4):

@@ -102,6 +102,31 @@ def test_the_customers_page_is_one_page_and_all_are_few(name):
     assert sheets(name, language="es")[0] != pages[0] and "firma" not in pages[0]
 
 
+def test_no_line_is_questioned_that_the_job_asks_for():
+    """A drain beside a vent, a tank of propane that heats, a heater listed for such a home."""
+    for name in JOBS:
+        for checked in compared(name).offers:
+            assert "offer.extra" not in [one.code for one in checked.findings], name
+            missing = " ".join(str(say(one)) for one in checked.findings if one.code == "offer.missing")
+            lines = " ".join(line.what for line in checked.offer.lines)
+            assert "drain" not in lines or "Condensate drain" not in missing, name
+            assert "listed for" not in lines or "manufactured" not in missing, name
+
+
+def test_what_does_not_fit_is_not_what_the_paper_is_about():
+    comparison = compared("attic-62-in")
+    assert about(comparison) is comparison.recommended is not comparison.candidate("gas-tank-50")
+    first = sheets("attic-62-in")[0]
+    # The only offer has expired: a day that is over is no day to sign by.
+    assert "validuntil2026" not in first and "validuntil" in first
+
+
+def test_values_that_were_assumed_stand_as_a_file_writes_them():
+    for name in JOBS:
+        everything = "".join(sheets(name))
+        assert "=None" not in everything and "=False" not in everything and "=(" not in everything, name
+
+
 @pytest.mark.parametrize("name", JOBS)
 def test_a_job_is_a_file_that_comes_back_whole(name):
     case = read_case(FOLDER / f"{name}.toml")
@@ -115,6 +140,12 @@ def test_a_job_is_a_file_that_comes_back_whole(name):
         ("propane-6500-ft", "High Country Gas", "offer.sum.more", "the total says $3,650.00, $300.00 more"),
         ("condo-closet-208-v", "Harbor Electric & Plumbing", "offer.doubled", "stands there 2 times"),
         ("attic-62-in", "Bayou Water Heaters", "offer.expired", "It held until 2026-11-26 and no longer does"),
+        (
+            "attic-62-in",
+            "Bayou Water Heaters",
+            "offer.does_not_fit",
+            "This heater does not fit the house: It is 60 in. tall",
+        ),
     ],
 )
 def test_a_fault_is_told_in_words_on_the_first_page_and_the_rest(name, firm, code, says):

@@ -6,14 +6,15 @@ from datetime import date
 import pytest
 
 from advisor.case.file import case_from, parse_case, write_case
-from advisor.case.offer import Offer
+from advisor.case.offer import Offer, OfferLine
 from advisor.case.offer_csv import with_offers
 from advisor.comparison import compare
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
-from advisor.money.offer_check import sum_findings
+from advisor.money.offer_check import _jobs_of, sum_findings
 from advisor.report.as_json import comparison_dict
-from advisor.report.offers_text import offers_text, questions
+from advisor.report.conclusion_text import conclusion_text
+from advisor.report.offers_text import offers_text, questions, who
 from advisor.report.text import comparison_text
 
 TODAY = date(2026, 11, 28)
@@ -111,6 +112,48 @@ def test_a_line_that_nothing_asks_for_is_questioned(what):
     found = compared(offer(*WHOLE, line(what, 900)))
     extra = [one.number("line") for one in found.offers[0].findings if one.code == "offer.extra"]
     assert extra == [what]
+
+
+@pytest.mark.parametrize(
+    ("what", "jobs"),
+    [
+        ("Labor, plastic vent and drain", {"condensate-drain", "condensate-pump", "vent-plastic"}),
+        ("Drain pan with its line", {"drain-pan"}),
+        ("Electric tank listed for manufactured homes, 40 gal", {"manufactured-listing"}),
+        ("Propane tank heater, 50 gal", set()),
+        ("Propane tank, 250 gal, set", {"propane-tank"}),
+    ],
+)
+def test_the_words_of_a_line_tell_its_jobs(what, jobs):
+    """Words as contractors write them; common practice, no published source."""
+    told = _jobs_of(OfferLine(what=what, kind="equipment", usd=1))
+    assert jobs <= told and bool(jobs) == bool(told)
+    assert "pan" not in what or "condensate-drain" not in told
+
+
+def test_a_heater_that_cannot_serve_is_told_first():
+    """A tank of 60 in. under a ceiling of 62 in.; one that is far too small for six people."""
+    low = compared(
+        {"candidate": "gas-tank-50", "total_usd": 2295}, house={**FOUR["house"], "room_height_in": 62}
+    ).offers[0]
+    assert low.findings[0].code == "offer.does_not_fit"
+    assert "does not fit the house" in questions(low)[0] and "62 in." in questions(low)[0]
+    small = compared({"candidate": "electric-tank-30", "total_usd": 900}, household={"people": 6}).offers[0]
+    assert "offer.falls_short" in [one.code for one in small.findings]
+    assert "no alcanza" in " ".join(questions(small, language="es"))
+
+
+def test_two_offers_of_one_firm_bear_their_numbers():
+    two = compared(offer(*WHOLE, firm="Firm A"), offer(*WHOLE, firm="Firm A"), offer(*WHOLE, firm="Firm B"))
+    assert [who(number, two.offers) for number in (1, 2, 3)] == ["Firm A (offer 1)", "Firm A (offer 2)", "Firm B"]
+
+
+def test_how_an_offered_price_is_made_up_is_left_to_its_lines():
+    """Our own share of work on the house is of our own estimate."""
+    pick = compared().recommended.heater.id
+    assert "work on the house" in comparison_text(compared())
+    told = conclusion_text(compared(offer(line("Tank", 1000), candidate=pick)).advice).partition(";")[0]
+    assert "to install" in told and "work on the house" not in told
 
 
 def test_a_line_may_name_its_job():
