@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.core.findings import Finding
 from advisor.core.published import state_word
 from advisor.core.units import UNITS, suffix_of
 from advisor.core.working import Working
@@ -11,6 +12,7 @@ from advisor.document.blocks import Blanks, Block, Bullets, Heading, Paragraph, 
 from advisor.document.customer import all_cautions
 from advisor.document.told import Told
 from advisor.house.gas import pipe as gas_pipe
+from advisor.house.gas.tree import SOURCE, called
 from advisor.house.items import TradeCheck
 from advisor.house.readings import Judged, judged, readings_for
 from advisor.report.offers_text import questions, who
@@ -116,8 +118,8 @@ def _gas(told: Told, trade: TradeCheck) -> Iterator[Block]:
         tuple(told.say(f"document.col.{key}") for key in ("pipe", "from", "size", "length", "by_table")),
         tuple(
             (
-                run.name,
-                run.upstream,
+                _called(told, run.name),
+                _called(told, run.upstream),
                 told.say(gas_pipe.named(run.material, run.size)),
                 told.amount(run.length_ft, "ft", 0),
                 "✓" if sized[run.name].passes else "✗",
@@ -130,7 +132,7 @@ def _gas(told: Told, trade: TradeCheck) -> Iterator[Block]:
         tuple(told.say(f"document.col.{key}") for key in ("appliance", "arrives", "needed", "enough")),
         tuple(
             (
-                served.outlet.name,
+                _called(told, served.outlet.name),
                 told.amount(served.inlet_inwc, "inwc", 2),
                 told.amount(served.min_inlet_inwc, "inwc", 2),
                 "✓" if served.passes else "✗",
@@ -139,6 +141,14 @@ def _gas(told: Told, trade: TradeCheck) -> Iterator[Block]:
         ),
         (3.0, 1.6, 1.6, 1.0),
     )
+
+
+def _called(told: Told, name: str) -> str:
+    """A pipe or an appliance in the paper's language where the name is one of ours, else as it was typed."""
+    if name == SOURCE:
+        return told.say("document.gas.source")
+    known = called(name)
+    return told.say(known) if isinstance(known, Finding) else name
 
 
 def _jobs(told: Told) -> Iterator[Block]:

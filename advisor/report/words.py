@@ -76,8 +76,13 @@ def say(
         return str(filled["title"])
     text = template(code, language, filled.get("n"))
     if isinstance(message, Finding):
-        return put(_Blanks(language, si).vformat(text, (), filled))
-    return _Blanks(language, si, put).vformat(text, (), filled)
+        return put(_one_stop(_Blanks(language, si).vformat(text, (), filled)))
+    return _one_stop(_Blanks(language, si, put).vformat(text, (), filled))
+
+
+def _one_stop(text: str) -> str:
+    """A sentence that ends in an inch ends in one stop."""
+    return text.replace(" pulg..", " pulg.").replace(" in..", " in.")
 
 
 def refused(error: AdvisorError, language: str = "en") -> str:
@@ -193,8 +198,9 @@ class _Blanks(string.Formatter):
     def with_unit(self, amount: float, suffix: str, how: str, digits: int | None) -> str:
         """An amount in the reader's units: its unit short (``u``), spelled out (``w``) or left out (``n``)."""
         if self.si and suffix != "f" and UNITS[suffix].si_label != UNITS[suffix].label:
-            # Decimals are chosen for the US unit; another one but a degree takes three significant digits.
-            digits = None
+            # Decimals are chosen for the US unit; another one but a degree takes three significant digits. What is
+            # told as about so many degrees is told as coarsely in kelvin.
+            digits = digits if suffix == "df" else None
         shown = show(amount, suffix, si=self.si, digits=digits)
         if how == "u":
             return shown

@@ -166,11 +166,21 @@ def _put(lines: list[dict[str, str]]) -> None:
         offers[place - 1] = offer
     else:
         offers.append(offer)
-    if state.set_answers({"offers": offers}, shown_at=SHOWN_AT):
+    if lacks := _lacking(lines):
+        held.refused[SHOWN_AT] = lacks
+    elif state.set_answers({"offers": offers}, shown_at=SHOWN_AT):
         _show({}, 0)
-    else:
-        held.offer = offer
-        widgets.reset("offer_lines")
+        return
+    held.offer = offer
+    widgets.reset("offer_lines")
+
+
+def _lacking(lines: Sequence[dict[str, str]]) -> str | None:
+    """The first line that lacks something, told by the headings of the table."""
+    for number, line in enumerate(lines, start=1):
+        if lacks := tuple(say(f"offer.form.{key}") for key in ("what", "kind", "usd") if not line.get(key)):
+            return say("offer.form.lacks", number=str(number), lacks=lacks)
+    return None
 
 
 def _drop() -> None:

@@ -35,8 +35,9 @@ _RULES = """
   [data-testid="stColumn"] [data-testid="stHorizontalBlock"] > [data-testid="stLayoutWrapper"]:has(
   > [data-testid="stVerticalBlock"] > [data-testid="stElementContainer"] :is([data-testid="stTextInput"],
   [data-testid="stSelectbox"])) { flex: 1 1 110px; min-width: 110px; }
-  [data-testid="stMainBlockContainer"] { padding-top: 4.5rem; }
 }
+/* The strip stands close below the navigation: what is projected shows the finding and its table at once. */
+@media (min-width: 641px) { [data-testid="stMainBlockContainer"] { padding-top: 4.5rem; } }
 @media (max-width: 640px) {
   [data-testid="stMain"] h1 { font-size: 1.75rem; line-height: 1.2; padding-top: 0.25rem; }
   [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }

@@ -49,8 +49,8 @@ def draw() -> None:
     comparison = state.comparison()
     chosen = contractor.head(comparison)
     st.title(say("trainer.title", heater=heater_title(chosen.heater)))
-    contractor.cautions(("scald",), burns_fuel=chosen.heater.burns_fuel)
     _flows(comparison, chosen)
+    contractor.cautions(("scald",), burns_fuel=chosen.heater.burns_fuel)
     _other_tap(comparison, chosen)
     if chosen.heater.is_tankless:
         _row_of_them(comparison, chosen)

@@ -62,6 +62,15 @@ def test_what_cannot_be_stays_and_is_told(page, name, value, says):
     assert at.text_input(key=f"offer.{name}").value == value and "offers" not in at.session_state["session"].given
 
 
+def test_a_line_that_lacks_something_is_told_by_its_heading(page):
+    held = page.session_state["session"]
+    held.offer = {"lines": [{"what": "Tank", "kind": "equipment", "usd": 900}, {"what": "Labor", "usd": 700}]}
+    page.run()
+    page.button(key="offer_put").click().run()
+    assert [error.value for error in page.error] == ["Line 2 lacks: Sort. Type it, or empty the line."]
+    assert "offers" not in held.given and held.offer["lines"][1]["what"] == "Labor"
+
+
 def test_a_spreadsheet_of_two_firms_on_one_heater(page, monkeypatch):
     held = page.session_state["session"]
     monkeypatch.setattr(offer_form.session, "current", lambda: held)

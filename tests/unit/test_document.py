@@ -100,6 +100,16 @@ def test_spanish_and_si(usual):
     assert plain(conclusion_text(usual.advice, "es")) in text
 
 
+def test_nothing_of_our_own_is_left_in_english(usual):
+    """Names of pipes and appliances, and amounts, as a reader of Spanish and SI reads them."""
+    made = written(document(usual, language="es", si=True), "pdf", paper="a4", day=TODAY)
+    text = " ".join(" ".join(pages(made)).split())
+    for word in ("trunk", "heater branch", "furnace", "pulg..", "Galones", "2.78 K", "True", "None"):
+        # The keys of the case stay what they are.
+        assert word not in re.sub(r"\b[a-z]+\.[a-z0-9_.]+", "", text), word
+    assert "línea principal" in text and "entrada del gas" in text
+
+
 def test_the_contractor_stands_on_it(usual):
     for kind in ("pdf", "html"):
         made = written(document(usual), kind, day=TODAY)

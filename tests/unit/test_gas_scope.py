@@ -441,6 +441,7 @@ def test_our_own_names_are_worded_and_typed_ones_stay():
     assert "«ramal del calentador»" in sentences(simple.findings, language="es")
     typed = gas(TANKLESS, TREE)
     assert "«branch» (acero de 1/2 pulg.)" in sentences(typed.findings, language="es")
+    assert "pulg.." not in sentences(typed.findings, language="es")
 
 
 def test_the_heat_in_the_gas_may_be_given():
