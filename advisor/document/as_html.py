@@ -27,7 +27,8 @@ h1 { font-size: 1.5rem } h2 { font-size: 1.15rem; margin: 1.4em 0 .3em } h3 { fo
 td, th { text-align: left; vertical-align: top; padding: .25rem .5rem .25rem 0; border-bottom: 1px solid #8888 }
 .head { text-align: right; border-bottom: 1px solid; padding-bottom: .5rem }
 .head img { float: left; max-height: 3.5rem }
-.small, footer { font-size: .8rem } svg { width: 100%; height: auto; background: #fff }
+.small, footer { font-size: .8rem } figure { overflow-x: auto }
+svg { width: 100%; min-width: 34rem; height: auto; background: #fff }
 .lines { display: flex; flex-wrap: wrap; gap: 2rem; margin-top: 3rem }
 .lines span { flex: 1 10rem; border-top: 1px solid; font-size: .8rem }
 @media print { hr { break-after: page; border: 0 } body { max-width: none; margin: 0 } }

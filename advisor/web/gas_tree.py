@@ -10,6 +10,7 @@ import streamlit as st
 
 from advisor.candidate import Candidate
 from advisor.comparison import Comparison
+from advisor.house.gas import pipe as gas_pipe
 from advisor.house.gas.piping import HEATER, GasSystem
 from advisor.web import grid, state
 from advisor.web.words import typed
@@ -177,11 +178,21 @@ def take() -> None:
 
 def _table(kind: str) -> None:
     st.markdown(f"**{_TITLES[kind]}**")
-    config = {
-        key: st.column_config.TextColumn(heading, help=help, width="medium" if key in {"name", "upstream"} else "small")
-        for key, (heading, help) in _COLUMNS[kind].items()
-    }
+    config = {key: _column(key, heading, help) for key, (heading, help) in _COLUMNS[kind].items()}
     grid.draw(f"gas.{kind}", frame(kind), column_config=config, placeholder="", alt=f"{_TITLES[kind]}, to edit")
+
+
+def _column(key: str, heading: str, help: str) -> Any:
+    """A column of text, as names are made up here and sizes written in many ways; but what a pipe is made of is a list."""
+    if key == "material":
+        return st.column_config.SelectboxColumn(
+            heading,
+            help=help,
+            options=list(gas_pipe.materials()),
+            format_func=lambda one: str(one).replace("_", " "),
+            width="small",
+        )
+    return st.column_config.TextColumn(heading, help=help, width="medium" if key in {"name", "upstream"} else "small")
 
 
 def _copy(comparison: Comparison, system: GasSystem) -> None:

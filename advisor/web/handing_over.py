@@ -11,7 +11,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.errors import AdvisorError
 from advisor.document.blocks import Document
-from advisor.document.logo import as_png
+from advisor.document.logo import MAX_BYTES, as_png
 from advisor.document.make import document, written
 from advisor.report.offers_text import questions, told
 from advisor.web import session, widgets
@@ -34,7 +34,9 @@ def logo() -> None:
     """A picture for the head of the document; drawn anew, and kept as long as the browser's window."""
     held = session.current()
     held.drawn.add("in.contractor.logo")
-    loaded = st.file_uploader(say("document.logo"), type=["png", "jpg", "jpeg"], key="logo")
+    loaded = st.file_uploader(
+        say("document.logo"), type=["png", "jpg", "jpeg"], key="logo", max_upload_size=MAX_BYTES // 1_000_000
+    )
     if loaded is not None and held.logo_file_id != loaded.file_id:
         held.logo_file_id = loaded.file_id
         take_logo(loaded.getvalue())

@@ -96,7 +96,8 @@ def _field(name: str) -> None:
     st.text_input(
         say(f"offer.form.{name}"),
         key=widgets.bind(key, fields.shown(value)),
-        help=str(Offer.model_fields[name].description),
+        # A help is one more stop of the Tab key: the other labels say all that theirs would.
+        help=str(Offer.model_fields[name].description) if name == "total_usd" else None,
         placeholder="2026-11-25" if name in ("made_on", "valid_until") else None,
         max_chars=80,
         on_change=_keep,
