@@ -183,7 +183,7 @@ def _table(kind: str) -> None:
 
 
 def _column(key: str, heading: str, help: str) -> Any:
-    """A column of text, as names are made up here and sizes written in many ways; but what a pipe is made of is a list."""
+    """A column of text, as names are made up here and sizes written in many ways; the material comes from a list."""
     if key == "material":
         return st.column_config.SelectboxColumn(
             heading,
