@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import streamlit as st
 
+from advisor.web.theme import THEME
+
 _RULES = """
 /* Streamlit's own hint beside a field is English only. */
 [data-testid="InputInstructions"] { display: none; }
-[data-testid="stMarkdownContainer"] :is(p, li), [data-testid="stAlert"] { max-width: 70ch; }
+/* A zero is wider than most letters: so many of them hold 75 letters of a sentence. */
+[data-testid="stMarkdownContainer"] :is(p, li), [data-testid="stAlert"] { max-width: 58ch; }
 [data-testid="stMarkdownContainer"] a, [data-testid="stPageLink"] a span,
 [data-testid="stBaseButton-tertiary"] p { text-decoration: underline; }
-[data-testid="stMain"] :is(button, a, summary, input, [role="radio"], [role="checkbox"]):focus-visible {
-  outline: 3px solid currentColor; outline-offset: 2px;
+:is(button, a, summary, input, [role="radio"], [role="checkbox"], [role="tab"], [data-tag]):focus-visible {
+  outline: 3px solid var(--ink) !important; outline-offset: 2px;
 }
 [data-testid="stMain"] :is([data-testid^="stBaseButton"], [data-testid="stPopoverButton"], summary,
 [data-testid="stTextInputRootElement"], [data-testid="stPageLink"] a, [data-testid="stCheckbox"] label,
-[role="radiogroup"] label) {
+[role="radiogroup"] label, .react-aria-ComboBox > [role="group"], .react-aria-ComboBox button, [data-tag]) {
   min-height: 44px;
 }
+[data-testid="stMain"] [data-tag] button { min-width: 32px; }
+/* The gray that letters of charts have on a light page is too light for small ones. */
+.js-plotly-plot text[style*="rgb(128, 132, 149)"] { fill: var(--ink) !important; }
 [data-testid="stMain"] :is([data-testid="stCheckbox"], [role="radiogroup"]) label { align-items: center; }
 /* The sign beside each heading is a small target that nobody needs: the address holds the house already. */
 [data-testid="stHeaderActionElements"] { display: none; }
@@ -43,7 +49,7 @@ _RULES = """
   [data-testid="stMain"] h2, [data-testid="stMain"] h3 { font-size: 1.25rem; }
   .st-key-changed:has([data-testid="stAlert"]) {
     position: fixed; left: 0; right: 0; bottom: 0; width: 100%; z-index: 999990; padding: 0.5rem;
-    background: var(--st-background-color);
+    background: var(--ground);
   }
   [data-testid="stMainBlockContainer"] { padding-bottom: 9rem; }
 }
@@ -108,6 +114,15 @@ _ON_PAPER = """
 """
 
 
+def _colors() -> str:
+    """The theme's ink and ground, for what it does not reach."""
+    told = {
+        scheme: f"--ink: {THEME[f'theme.{scheme}.textColor']}; --ground: {THEME[f'theme.{scheme}.backgroundColor']};"
+        for scheme in ("light", "dark")
+    }
+    return f":root {{ {told['light']} }} @media (prefers-color-scheme: dark) {{ :root {{ {told['dark']} }} }}"
+
+
 def apply() -> None:
     """Send the rules with the page."""
-    st.html(f"<style>{_RULES}{_ON_PAPER}</style>")
+    st.html(f"<style>{_colors()}{_RULES}{_ON_PAPER}</style>")

@@ -128,7 +128,8 @@ screening.cluster
 screening.record
 screening.what_if
 web.session
-web.words web.link web.method_words web.address web.drawings web.style
+web.words web.link web.method_words web.address web.drawings web.theme
+web.style
 web.draft
 web.preparing web.fitting
 web.state

@@ -11,7 +11,7 @@ import textstat
 
 from tests.unit.test_report_words import MESSAGES
 
-#: What stands on a homeowner's first pages.
+#: What stands on a homeowner's first page, on the sheet to keep and in the strip above.
 OF_THE_HOMEOWNER = (
     "home.",
     "plain.means.",
@@ -23,6 +23,13 @@ OF_THE_HOMEOWNER = (
     "phone.",
     "stopgap.",
     "start.",
+    "quote.",
+    "keep.",
+    "sheet.",
+    "frame.",
+    "box.",
+    "ask.",
+    "work.licensed",
 )
 #: A name or a label has no grade.
 _LEAST_WORDS = 8
