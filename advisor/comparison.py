@@ -17,7 +17,7 @@ from advisor.bench.household_run import HouseholdBench, capacity_on
 from advisor.candidate import Candidate, CheckedHeater
 from advisor.case.record import Assumption, Case
 from advisor.circumstances import Circumstances, circumstances_of
-from advisor.core.findings import Finding
+from advisor.core.findings import Finding, note
 from advisor.core.frozen import freeze
 from advisor.core.kinds import electricity
 from advisor.core.verdicts import FALLS_SHORT
@@ -282,5 +282,9 @@ def _cautions(
     written = (*site.cautions, *notes, *case.odd())
     rebates = ("rules_change",) if case.rebates else ()
     _, unread = own_heaters(case)
+    costs = [one.running_cost for one in candidates]
+    n_below = sum(cost.usd_per_yr < 0 or cost.co2_lb_per_yr < 0 for cost in costs)
+    if n_below:
+        written = (*written, note("year.below_nothing", n=n_below))
     found = (*unread, *gravest_first(mine), *gravest_first(others), *written, *gravest_first(rebates))
     return tuple(dict.fromkeys(found))

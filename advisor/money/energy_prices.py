@@ -134,10 +134,10 @@ def _burned_co2() -> dict[Fuel, float]:
 
 
 def account_of(heater: Heater, case: Case, prices: EnergyPrices) -> tuple[Fuel | None, int]:
-    """Which account begins (12 months) or ends (-12): where nothing else burns that fuel, it hangs on the heater."""
+    """The account that only a heater keeps, where nothing else burns the fuel, and its months."""
     if case.house.uses_gas_otherwise:
         return None, 0
     for fuel in Fuel.all():
         if fuel.is_burned and prices.fixed_usd_per_mo.get(fuel):
-            return fuel, 12 * (int(heater.fuel == fuel) - int(case.failed.fuel == fuel))
+            return fuel, 12 * int(heater.fuel == fuel)
     return None, 0

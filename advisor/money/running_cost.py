@@ -27,7 +27,7 @@ class RunningCost:
     room_usd_per_yr : float
         Part of the cost that is the room's: a heat pump cools it, winter heating makes up for it. [$/yr]
     fixed_usd_per_yr : float
-        Fixed charges that start (positive) or end (negative) with this heater. [$/yr]
+        Fixed charges that only this heater keeps. [$/yr]
     co2_lb_per_yr : float
         Carbon dioxide of the energy, the room's part included. [lb/yr]
     water_usd_by_fuel, room_usd_by_fuel : dict
@@ -137,7 +137,7 @@ def running_cost(
         Energy that the house's heating (positive) or cooling (negative) uses more because of the heater, by
         fuel and month. [Btu]
     account_fuel, fixed_months : Fuel or None, int
-        12 where an account for that fuel starts because of this heater, -12 where one ends, else 0.
+        12 where only this heater keeps an account for that fuel, else 0.
     timer_frac : float
         Share of the dearest hours of a time-of-use tariff that a timer moves. [-]
     """

@@ -127,7 +127,7 @@ def _table(comparison: Comparison, shown: list[Candidate], show_all: bool) -> st
         first, *more = textwrap.wrap(title, width, subsequent_indent="  ", break_on_hyphens=False)
         low, _, high = candidate.installed_usd
         least, _, most = candidate.money.running_usd_per_yr
-        likely = f"{_round(least, 10):,.0f}-{_round(most, 10):,.0f}"
+        likely = f"{_round(least, 10):,.0f}{' to ' if least < -5 else '-'}{_round(most, 10):,.0f}"
         installed = f"{_round(low, 100):,.0f}-{_round(high, 100):,.0f}" if low != high else f"{low:,.2f}"
         lines.append(
             f"{mark}{first:{width}}{installed:>14}"
@@ -166,7 +166,7 @@ def _short(verdict: Verdict) -> str:
 
 
 def _round(amount: float, step: int) -> float:
-    return round(amount / step) * step
+    return round(amount / step) * step + 0.0  # a minus zero is a zero
 
 
 def _reasons(comparison: Comparison, si: bool) -> str:

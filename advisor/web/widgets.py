@@ -18,7 +18,8 @@ _WIDE_COLUMNS = 4
 
 def dollars(amount: float, step: int = 10) -> str:
     """Money as a reader says it: rounded, no cents. The sign is escaped, as two would start a formula."""
-    return f"\\${round(amount / step) * step:,.0f}"
+    rounded = round(amount / step) * step
+    return f"{'-' if rounded < 0 else ''}\\${abs(rounded):,.0f}"
 
 
 def money_range(low: float, high: float, step: int = 100) -> str:

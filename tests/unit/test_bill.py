@@ -130,12 +130,12 @@ def test_a_timer_lowers_the_heat_pump_alone():
 
 
 @pytest.mark.parametrize("otherwise", [True, False])
-def test_an_account_charge_counts_where_it_ends(otherwise):
+def test_an_account_charge_counts_where_only_the_heater_keeps_it(otherwise):
     tariff = {"fuel": "natural_gas", "price_usd_per_unit": 1.0, "fixed_usd_per_mo": 15}
     comparison = compare(case_with(tariff, house={"fuels": ["natural_gas"], "uses_gas_otherwise": otherwise}))
     for candidate in comparison.candidates:
-        ends = not candidate.heater.burns_fuel and not otherwise
-        assert candidate.costs.account_usd_per_yr == pytest.approx(-180 if ends else 0)
+        keeps = candidate.heater.burns_fuel and not otherwise
+        assert candidate.costs.account_usd_per_yr == pytest.approx(180 if keeps else 0)
 
 
 def test_a_tariff_survives_the_file():

@@ -11,6 +11,7 @@ from advisor.core.units import BTU_PER_KWH, UNITS
 from advisor.heaters.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
 from advisor.money.energy_prices import EnergyPrices
 from advisor.money.running_cost import billing_units, running_cost
+from advisor.report.words import say
 from tests.circumstances import circumstances
 
 GAS, POWER, PROPANE, OIL = Fuel.all()
@@ -64,7 +65,7 @@ def test_every_fuel_has_a_price_with_a_unit_and_a_key_in_the_case(fuel):
     assert fuel.account_key is None or fuel.account_key in Prices.model_fields
 
 
-@pytest.mark.parametrize(("months", "yearly"), [(12, 150.0), (-12, -150.0), (0, 0.0)])
+@pytest.mark.parametrize(("months", "yearly"), [(12, 150.0), (0, 0.0)])
 def test_a_fixed_charge_is_spread_over_the_year(months, yearly):
     plain = running_cost(GAS, 1e6 * MONTHS, NOTHING, PRICES)
     cost = running_cost(GAS, 1e6 * MONTHS, NOTHING, PRICES, account_fuel=GAS, fixed_months=months)
@@ -143,7 +144,7 @@ def _compared(**keys):
     ("failed", "otherwise", "gas", "electric"),
     [
         ("natural_gas", "true", 0, 0),
-        ("natural_gas", "false", 0, -240),  # the account ends
+        ("natural_gas", "false", 240, 0),  # the account ends with another fuel
         ("electricity", "false", 240, 0),  # the account starts
         ("electricity", "true", 0, 0),
     ],
@@ -153,6 +154,21 @@ def test_a_gas_account_starts_or_ends_only_with_its_only_appliance(failed, other
     for candidate in found.candidates:
         wanted = gas if candidate.heater.burns_fuel else electric
         assert candidate.running_cost.fixed_usd_per_yr == pytest.approx(wanted), candidate.heater.id
+
+
+def test_a_year_below_nothing_is_told_in_words():
+    """A tank warms a heated basement: with power that burns nothing, its carbon dioxide is the furnace's, spared."""
+    text = (
+        '[place]\nzip_code = "55811"\ngrid_co2_lb_per_kwh = {grid}\n[household]\npeople = 4\n[failed]\n'
+        'fuel = "electricity"\n[house]\nfuels = ["natural_gas"]\nheater_space = "basement"\n'
+    )
+    found = compare(parse_case(text.format(grid=0.0)))
+    below = [one for one in found.candidates if one.running_cost.co2_lb_per_yr < 0]
+    assert below and all(one.heater.fuel == POWER for one in below)
+    told = next(one for one in found.cautions if one.code == "year.below_nothing")
+    assert f"{len(below)} heaters" in say(told) and "spare" in say(told)
+    usual = compare(parse_case(text.format(grid=1.0)))
+    assert "year.below_nothing" not in {one.code for one in usual.cautions}
 
 
 def test_what_a_heater_does_to_its_room_is_counted_only_in_the_rooms():
