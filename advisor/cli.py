@@ -333,8 +333,8 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
     chosen = wanted or comparison.recommended_id or comparison.like_for_like_id or known[0]
     if chosen not in known:
         near = difflib.get_close_matches(chosen, known, n=1)
-        fix = "write '{near}' if that is meant" if near else "write one of {known}"
-        offered = {"near": "".join(near), "known": ", ".join(known)}
+        fix = "write '{near}' if that is meant" if near else "write one of {count}, such as {known}"
+        offered = {"near": "".join(near), "count": len(known), "known": ", ".join(known[:3])}
         raise InputError("candidate", chosen, "there is no such candidate in this case", fix, **offered)
     return chosen
 

@@ -20,6 +20,8 @@ def read_logo(path: Path) -> bytes:
         It cannot be read, or is too large.
     """
     try:
+        if not path.is_file():  # reading a pipe or a terminal would wait for ever
+            raise FileNotFoundError(path)
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:

@@ -13,7 +13,7 @@ from tests.attack.generators import GENERATORS
 
 LONGEST_LETTERS = 300
 #: What a refusal may name at the doors of a case: its keys, its file, its link.
-_OF_A_CASE = {"cases", "files", "links"}
+_OF_A_CASE = {"cases", "files", "links", "readings", "typed offers", "logos", "documents"}
 _KEYS = {*Case.model_fields, "file", "link", "more"}
 
 

@@ -35,7 +35,7 @@ from advisor.report.as_json import comparison_dict
 from advisor.report.escape import on_screen
 from advisor.report.text import comparison_text
 from advisor.web.link import given_of, query_of
-from tests.attack import files_of_others
+from tests.attack import files_of_others, on_paper
 from tests.hostile import ICON, RAW, TEXT
 
 #: What a generator makes: what goes in, for the report, and the call that takes it.
@@ -434,3 +434,26 @@ def book_of_jobs(chance: random.Random) -> Attempt:
 generator("offers", 4)(files_of_others.offers)
 generator("applicants", 1)(files_of_others.applicants)
 generator("rule sets", 1)(files_of_others.rule_sets)
+
+# What is read and typed on the spot, and paper ---------------------------------------------------------------------
+
+
+@generator("readings", 4)
+def readings(chance: random.Random) -> Attempt:
+    """What was read when a heater first ran."""
+    return on_paper.readings(chance, HOSTILE)
+
+
+@generator("typed offers", 2)
+def typed_offers(chance: random.Random) -> Attempt:
+    """Offers as the form hands them over."""
+    return on_paper.typed_offers(chance, HOSTILE)
+
+
+generator("logos", 2)(on_paper.logos)
+
+
+@generator("documents", 1)
+def documents(chance: random.Random) -> Attempt:
+    """The document and the sheet to keep, as PDF or HTML."""
+    return on_paper.documents(chance, HOSTILE)

@@ -13,7 +13,7 @@ from tests.attack.houses import RULES, Rule, _same, houses
 
 @pytest.mark.parametrize("name", GENERATORS)
 def test_every_door_stands(name):
-    count = {"cases": 3, "applicants": 5, "rule sets": 8}.get(name, 25)
+    count = {"cases": 3, "applicants": 5, "rule sets": 8, "typed offers": 5, "documents": 2}.get(name, 25)
     found = fuzz.fuzz(count, only=name)
     assert found.faults == []
     assert sum(found.outcomes.values()) == count
@@ -78,9 +78,12 @@ def test_a_line_that_ends_badly_is_found(tmp_path):
 def test_every_module_that_reads_what_others_wrote_has_a_generator():
     """A module of the edge that raises ``InputError`` for a text is called by some generator."""
     here = Path(__file__).parent
-    texts = [(here / name).read_text(encoding="utf-8") for name in ("generators.py", "files_of_others.py")]
+    texts = [
+        (here / name).read_text(encoding="utf-8") for name in ("generators.py", "files_of_others.py", "on_paper.py")
+    ]
     imported = {node.module for text in texts for node in ast.walk(ast.parse(text)) if isinstance(node, ast.ImportFrom)}
     doors = {"case.file", "web.link", "core.units", "place.location", "money.live_prices", "report.escape"}
-    doors |= {"case.offer_csv", "screening.reading", "screening.rules", "book.store"}
+    doors |= {"case.offer_csv", "case.reading", "screening.reading", "screening.rules", "book.store"}
+    doors |= {"document.logo", "document.make", "document.sheet", "house.readings", "report.offers_text"}
     assert {f"advisor.{door}" for door in doors} <= imported
     assert len(HOSTILE) > 40 and min(share for share, _ in GENERATORS.values()) > 0
