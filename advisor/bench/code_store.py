@@ -130,7 +130,7 @@ def failure() -> str | None:
 def has_room() -> bool:
     """Whether code could be kept at all: some folder may be written, and its disk is not full."""
     for folder in folders():
-        trial = folder / f"room-{os.getpid()}"
+        trial = folder / "room"
         is_written = _written(trial, bytes(_ROOM_BYTES))
         with suppress(OSError):
             trial.unlink()

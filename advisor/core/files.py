@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 import tempfile
+import time
 from contextlib import suppress
 from pathlib import Path
+
+#: What a killed writer left hidden beside its file is taken away by a later one after so long. [s]
+_LEFT_FOR_S = 3600.0
 
 
 def write_whole(path: Path, content: bytes, *, replace: bool = False) -> None:
@@ -29,7 +34,7 @@ def write_whole(path: Path, content: bytes, *, replace: bool = False) -> None:
     """
     if not replace and path.exists():
         raise FileExistsError(path)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}-")
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=_prefix(path))
     waiting = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
@@ -42,6 +47,20 @@ def write_whole(path: Path, content: bytes, *, replace: bool = False) -> None:
     finally:
         with suppress(OSError):
             waiting.unlink()
+    _sweep(path)
+
+
+def _sweep(path: Path) -> None:
+    """Take away what writers of this name that were killed have left; one that still writes is younger."""
+    ours = re.compile(rf"{re.escape(_prefix(path))}\w{{8}}")
+    with suppress(OSError):
+        for left in path.parent.iterdir():
+            if ours.fullmatch(left.name) and left.stat().st_mtime < time.time() - _LEFT_FOR_S:
+                left.unlink()
+
+
+def _prefix(path: Path) -> str:
+    return f".{path.name[:40]}-"
 
 
 def _linked(waiting: Path, path: Path) -> bool:

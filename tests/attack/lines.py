@@ -6,13 +6,16 @@ import os
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 ADVISOR = f"{sys.executable} -m advisor"
+
+
+#: A refusal with what stands before it.
+_LONGEST = 320
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,7 @@ FILES = {
     "long.toml": f"{CASE}[economics]\nstudy_yr = 40\n".encode(),
     "neglect.toml": f"{CASE}[economics]\nis_looked_after = false\n".encode(),
     "label.toml": f"{CASE}{LABEL}".encode(),
+    "logo.toml": f"{CASE}[contractor]\nlogo = '/dev/stdin'\n".encode(),
     "there.html": b"an older page",
 }
 
@@ -119,6 +123,12 @@ LINES = (
     Line("bench good.toml --candidate gas-tank-50 --plot there.html", 2, "already there"),
     Line("bench good.toml --candidate gas-tank-50 --plot none/page.html", 2, "cannot be written"),
     Line("commission good.toml --candidate gas-tank-50", 0),
+    Line("document good.toml --candidate nothing --output new.pdf", 2, "no such candidate"),
+    Line("document good.toml --output page.txt", 2, "neither a PDF nor an HTML"),
+    Line("document good.toml --output new.pdf --date 2026-02-30", 2, "not a date"),
+    Line("document good.toml --output none/new.pdf", 2, "cannot be written"),
+    Line("document good.toml --output new.html", 0, "Wrote"),
+    Line("document logo.toml --output new.html", 2, "contractor.logo"),
     Line("case new -", 0, "[place]"),
     Line("{advisor} case new new.toml && {advisor} case check new.toml", 0, "can be used"),
     Line("case new good.toml", 2, "already there"),
@@ -172,8 +182,8 @@ def wrong(one: Line, folder: Path) -> str:
         return f"{one.line[:80]}: ended with {done.returncode}: {done.stderr[-200:]}"
     if one.said not in said:
         return f"{one.line[:80]}: said {said[-200:]!r}"
-    if one.code == 2 and done.stderr.count("\n") > 1:
-        return f"{one.line[:80]}: more than one sentence: {done.stderr[:300]}"
+    if one.code == 2 and (done.stderr.count("\n") > 1 or len(done.stderr) > _LONGEST):
+        return f"{one.line[:80]}: more than one short sentence: {done.stderr[:400]}"
     return ""
 
 
@@ -192,63 +202,3 @@ def interrupted(seconds: float) -> tuple[int, str]:
         time.sleep(seconds)
         running.send_signal(signal.SIGINT)
         return running.wait(60), running.stderr.read() if running.stderr else ""
-
-
-def kills(times: int, seed: int = 0) -> list[str]:
-    """Each writer is killed many times at a random moment; what stands under the name must be whole or not there."""
-    import random
-
-    from advisor.case.file import starter
-
-    chance, bad = random.Random(seed), []
-    whole_case = starter().encode()
-    writers = {
-        "case new": ("case new out.toml", "out.toml", lambda content: content == whole_case, 3.0),
-        "bench --plot": (
-            "bench good.toml --candidate gas-tank-50 --plot out.html",
-            "out.html",
-            lambda content: content.rstrip().endswith(b"</html>"),
-            15.0,
-        ),
-    }
-    for name, (line, file, is_whole, longest_s) in writers.items():
-        stood = 0
-        for number in range(times):
-            with tempfile.TemporaryDirectory() as folder:
-                put_files(Path(folder))
-                with subprocess.Popen(
-                    [*ADVISOR.split(), *line.split()], cwd=folder, env=_environment(),
-                    stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                ) as running:  # fmt: skip
-                    time.sleep(chance.uniform(0.05, longest_s))
-                    running.kill()
-                    running.wait()
-                written = Path(folder) / file
-                stood += written.exists()
-                if written.exists() and not is_whole(written.read_bytes()):
-                    bad.append(f"{name}, kill {number}: half-written")
-        print(f"{name}: {times} kills, the file stood whole after {stood}")
-    bad += _killed_writes(times, chance)
-    return bad
-
-
-def _killed_writes(times: int, chance: object) -> list[str]:
-    """The one function that writes files, killed while it writes one anew over and over."""
-    script = (
-        "import sys; from pathlib import Path; from advisor.core.files import write_whole\n"
-        "n = 0\nwhile True:\n    n += 1\n"
-        "    write_whole(Path(sys.argv[1]), str(n % 10).encode() * 300_000, replace=True)\n"
-    )
-    bad = []
-    for number in range(times):
-        with tempfile.TemporaryDirectory() as folder:
-            file = Path(folder) / "out"
-            with subprocess.Popen([sys.executable, "-c", script, str(file)], env=_environment()) as running:
-                time.sleep(chance.uniform(0.1, 0.6))  # type: ignore[attr-defined]
-                running.kill()
-                running.wait()
-            content = file.read_bytes() if file.exists() else b"0" * 300_000
-            if len(content) != 300_000 or len(set(content)) != 1:
-                bad.append(f"write_whole, kill {number}: half-written")
-    print(f"write_whole: {times} kills")
-    return bad

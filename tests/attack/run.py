@@ -15,7 +15,7 @@ from pathlib import Path
 
 from advisor.case.file import case_from
 from advisor.core.errors import InputError
-from tests.attack import fuzz, houses, lines
+from tests.attack import fuzz, houses, kills, lines
 from tests.attack.generators import house
 
 
@@ -53,7 +53,7 @@ def _lines(count: int, seed: int, seconds: float) -> list[str]:
 
 
 def _kills(count: int, seed: int, seconds: float) -> list[str]:
-    return lines.kills(min(count, 50), seed)
+    return kills.kills(min(count, 50), seed)
 
 
 def _distinct(count: int, seed: int, seconds: float) -> list[str]:

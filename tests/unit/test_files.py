@@ -45,6 +45,19 @@ def test_a_full_disk_leaves_nothing(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
+def test_what_a_killed_writer_left_is_taken_away_once_it_is_old(tmp_path):
+    old, young = tmp_path / ".case.toml-abcd_123", tmp_path / ".case.toml-abcd_124"
+    others = [
+        tmp_path / name for name in (".case.toml-notes.txt", ".case.toml-abc", "case.toml-abcd_123", ".other-abcd_123")
+    ]
+    for path in (old, young, *others):
+        path.write_bytes(b"half")
+    for path in (old, *others):
+        os.utime(path, (0, 0))
+    write_whole(tmp_path / "case.toml", b"one")
+    assert not old.exists() and all(path.exists() for path in (young, *others))
+
+
 def test_a_folder_that_is_not_there(tmp_path):
     with pytest.raises(OSError):
         write_whole(tmp_path / "none" / "case.toml", b"one")
