@@ -150,7 +150,7 @@ def test_the_command_prints_the_sheet_of_one_candidate(run):
     assert run("commission").out == run("commission", DEMO).out
 
 
-@pytest.mark.parametrize(("wanted", "says"), [("heat-pump-50s", "heat-pump-50"), ("zzz", "write one of gas-tank-30")])
+@pytest.mark.parametrize(("wanted", "says"), [("heat-pump-50s", "heat-pump-50"), ("zzz", "such as gas-tank-30")])
 def test_an_unknown_candidate_is_refused(run, wanted, says):
     done = run("commission", DEMO, "--candidate", wanted)
     assert (done.code, done.out) == (BAD_INPUT, "")
