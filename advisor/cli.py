@@ -334,8 +334,9 @@ def _candidate_id(comparison: Comparison, wanted: str | None) -> str:
     if chosen not in known:
         near = difflib.get_close_matches(chosen, known, n=1)
         fix = "write '{near}' if that is meant" if near else "write one of {count}, such as {known}"
-        offered = {"near": "".join(near), "count": len(known), "known": ", ".join(known[:3])}
-        raise InputError("candidate", chosen, "there is no such candidate in this case", fix, **offered)
+        few = ", ".join(known[:3])
+        what = "there is no such candidate in this case"
+        raise InputError("candidate", chosen, what, fix, near="".join(near), count=len(known), known=few)
     return chosen
 
 

@@ -534,4 +534,4 @@ def test_a_word_beside_many_choices_is_refused_in_a_short_sentence(technology):
     with pytest.raises(InputError) as refused:
         case_from(spoilt)
     assert len(str(refused.value)) <= 300
-    assert "write one of 11, such as " in refused.value.fix
+    assert "write one of 11, such as '" in refused.value.fix
