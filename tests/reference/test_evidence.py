@@ -62,7 +62,7 @@ def test_an_electric_heater_s_sag_is_the_heat_balance(cold_city, kw_heater):
     peak = (ran.time_min > 1.0) & (ran.time_min < 1.9)  # two showers and the faucet
     sagged = ran.outlet_f[peak]
     flow = ran.hot_gpm[peak]
-    rise = heater.power_btuh * retest(heater).inside.eff_frac / (500 * flow)
+    rise = heater.power_btuh * retest(heater).internals.eff_frac / (500 * flow)
     assert heater.power_btuh == pytest.approx(heater.input_kw * BTU_PER_KWH)
     assert sagged - inlet == pytest.approx(rise, rel=0.015)
     assert ran.hot_gpm[peak] == pytest.approx(2 * 2.1 + 0.75, rel=1e-9)

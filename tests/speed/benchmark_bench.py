@@ -35,7 +35,7 @@ def fastest(task: Callable[[], object], times: int = 3) -> float:
 def tests_and_morning_of_all() -> None:
     """Both federal tests and the busy morning for every heater of the catalogue."""
     for heater in catalogue():
-        inside = retest(heater).inside
+        inside = retest(heater).internals
         if heater.is_storage:
             tank, source = tank_of(heater, inside), sources_of(heater, inside, np.array([67.5]))[0]
             federal_tests.first_hour(tank, source)

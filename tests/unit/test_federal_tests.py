@@ -46,7 +46,7 @@ for name in ("gas-tank-40", "electric-tank-40", "heat-pump-50", "heat-pump-plug-
     result = morning.run_morning(heater, uses, set_point_f=120.0, inlet_f=48.0, air_f=65.0)
     answer[name] = [result.hot_gal, result.heat_btu, float(result.outlet_f.sum())]
     if heater.is_storage:
-        inside = retest(heater).inside
+        inside = retest(heater).internals
         source = sources_of(heater, inside, np.array([67.5]))[0]
         answer[name].append(federal_tests.first_hour(tank_of(heater, inside), source).fhr_gal)
 json.dump(answer, sys.stdout)
