@@ -447,8 +447,8 @@ def test_catalogue_labels_agree_with_themselves(heater):
 @pytest.mark.parametrize("heater", TANKS, ids=_name)
 def test_losses_are_of_the_size_that_is_known(heater):
     # Natural-draft gas 8 to 13, electric 2.5 to 4, heat pump 2 to 4 Btu/(h F): from memory, unverified, and for older
-    # heaters than these. Condensing tanks solved from certified listings: 0.4 to 4. So 0.4 to 12 in all. A tank heated by
-    # a boiler bears the boiler's idle loss besides its own, under 1 % of the boiler's input at 67.5 F: from memory too.
+    # heaters than these. Condensing tanks solved from certified listings: 0.4 to 4. So 0.4 to 12 in all. A tank heated
+    # by a boiler bears the boiler's idle loss too, under 1 % of the boiler's input at 67.5 F: from memory as well.
     most = 0.01 * heater.power_btuh / 67.5 if heater.technology.is_boiler_heated else 12.0
     assert 0.4 <= parameters_of(heater).loss_btuh_per_df <= most
 
