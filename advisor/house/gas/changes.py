@@ -123,10 +123,7 @@ class Resize:
 
     def on(self, system: GasSystem) -> GasSystem:
         """The tree after the change."""
-        changed = (
-            replace(segment, size=self.size) if segment.name == self.segment else segment for segment in system.segments
-        )
-        return replace(system, segments=tuple(changed))
+        return system.with_sizes({self.segment: self.size})
 
 
 @dataclass(frozen=True)

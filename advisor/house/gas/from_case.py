@@ -287,12 +287,8 @@ def _least_inlet_inwc(heater: Heater) -> float | None:
 def _with_new_pipe(system: GasSystem, names: tuple[str, ...]) -> GasSystem:
     """Pipe that is still to be laid, in the sizes that the code's table asks for; the largest where none is enough."""
     sizing = piping.by_branch_length(system)
-    wanted = {name: sizing.segment(name).required_size for name in names}
-    laid = (
-        replace(run, size=wanted[run.name] or pipe.sizes(run.material)[-1]) if run.name in wanted else run
-        for run in system.segments
-    )
-    return replace(system, segments=tuple(laid))
+    largest = {name: pipe.sizes(system.by_name[name].material)[-1] for name in names}
+    return system.with_sizes({name: sizing.segment(name).required_size or largest[name] for name in names})
 
 
 def _measured_system(burns: float, heater: Heater, facts: HouseFacts, circumstances: Circumstances) -> Found:

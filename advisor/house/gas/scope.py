@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
@@ -138,7 +137,7 @@ def _judged(
     if facts.gas.sizing_rule != rule and not check.passes:
         check = replace(check, findings=(*check.findings, note("gas.pressure.guessed")))
     usual_house, usual_sizes = usual_system(heater, facts, circumstances)
-    as_usual = _with_sizes(system, {run.name: run.size for run in usual_house.segments if run.name in SIZE_KEYS})
+    as_usual = system.with_sizes({run.name: run.size for run in usual_house.segments if run.name in SIZE_KEYS})
     carries = _guess_carries(as_usual, usual_house, heater, facts, rule)
     if carries or not check.passes:
         return system, assumed, check, carries
@@ -165,11 +164,7 @@ def _guess_carries(as_usual: GasSystem, usual_house: GasSystem, heater: Heater, 
         return _carries(piping.check(system, rule), heater, facts)
 
     largest = pipe.sizes(as_usual.by_name[TRUNK].material)[-1]
-    return carries(as_usual) or (carries(usual_house) and carries(_with_sizes(as_usual, {TRUNK: largest})))
-
-
-def _with_sizes(system: GasSystem, sizes: Mapping[str, str]) -> GasSystem:
-    return replace(system, segments=tuple(replace(run, size=sizes.get(run.name, run.size)) for run in system.segments))
+    return carries(as_usual) or (carries(usual_house) and carries(as_usual.with_sizes({TRUNK: largest})))
 
 
 def _asks_no_more(heater: Heater, facts: HouseFacts) -> bool:

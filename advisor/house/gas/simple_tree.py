@@ -226,7 +226,7 @@ def _built_for_the_old(system: GasSystem, unknown: list[str], old_input_btuh: fl
     sizing = by_longest_length(old)
     largest = {name: gas_pipe.sizes(system.by_name[name].material)[-1] for name in unknown}
     sizes = {name: sizing.segment(name).required_size or largest[name] for name in unknown}
-    return replace(system, segments=tuple(replace(s, size=sizes.get(s.name, s.size)) for s in system.segments))
+    return system.with_sizes(sizes)
 
 
 def _assumed_sizes(system: GasSystem, unknown: list[str]) -> list[Assumption]:

@@ -6,7 +6,8 @@ A tree that cannot be gas piping is refused when it is made, in one sentence tha
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from advisor.case.usual import usual
@@ -232,6 +233,11 @@ class GasSystem:
         self._check_values()
         self._check_tree()
         self._check_regulators()
+
+    def with_sizes(self, sizes: Mapping[str, str]) -> GasSystem:
+        """The same tree with other sizes of the segments that are named."""
+        resized = (replace(run, size=sizes.get(run.name, run.size)) for run in self.segments)
+        return replace(self, segments=tuple(resized))
 
     def _check_values(self) -> None:
         low, high = _SUPPLY_RANGE_INWC
