@@ -1,5 +1,6 @@
 """For all tests: the bench is compiled before the first of them; property tests use the same examples each time.
 
+``--hypothesis-profile=unshrunk`` is for the mutation run, which only asks whether a test fails.
 ``ADVISOR_EXPLORE=1 python -m pytest tests/properties`` looks for new counterexamples instead.
 """
 
@@ -8,12 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 import advisor
 from advisor.bench import code_store, machine_code
 
 settings.register_profile("same", derandomize=True)
+settings.register_profile("unshrunk", derandomize=True, phases=[Phase.explicit, Phase.generate])
 if not os.environ.get("ADVISOR_EXPLORE"):
     settings.load_profile("same")
 

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from advisor.candidate import Candidate
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError, InputError
@@ -29,8 +30,6 @@ class Rule:
     name: str
     change: Callable[[random.Random, Given], Given | None]
     broken: Callable[[Comparison, Comparison], str]
-    #: Why it is known to be broken now and then; nothing where it must hold.
-    known: str = ""
 
 
 @dataclass
@@ -40,7 +39,6 @@ class Kept:
     houses: int = 0
     tried: int = 0
     broken: list[str] = field(default_factory=list)
-    known: list[str] = field(default_factory=list)
 
 
 def _with(given: Given, path: str, value: Any) -> Given:
@@ -62,14 +60,27 @@ def _trade(name: str) -> Callable[[Comparison, Comparison], str]:
     return broken
 
 
-def _dearer(before: Comparison, after: Comparison) -> str:
-    """No candidate may cost less to run."""
-    known = {one.heater.id: one.running_cost.usd_per_yr for one in after.candidates}
+def _less(before: Comparison, after: Comparison, usd_per_yr: Callable[[Candidate], float]) -> str:
+    known = {one.heater.id: usd_per_yr(one) for one in after.candidates}
     for one in before.candidates:
-        was, now = one.running_cost.usd_per_yr, known.get(one.heater.id)
+        was, now = usd_per_yr(one), known.get(one.heater.id)
         if now is not None and now < was - _CENT - 1e-6 * abs(was):
             return f"{one.heater.id}: {was:.2f} a year became {now:.2f}"
     return ""
+
+
+def _dearer(before: Comparison, after: Comparison) -> str:
+    """No candidate may cost less to run."""
+    return _less(before, after, lambda one: one.running_cost.usd_per_yr)
+
+
+def _water_dearer(before: Comparison, after: Comparison) -> str:
+    """No candidate may heat its water for less; what its idle loss spares of the heating rises with the price."""
+
+    def water_usd(candidate: Candidate) -> float:
+        return candidate.running_cost.usd_per_yr - candidate.running_cost.room_usd_per_yr
+
+    return _less(before, after, water_usd)
 
 
 def _harder(before: Comparison, after: Comparison) -> str:
@@ -141,8 +152,8 @@ RULES = (
     Rule("a smaller service never helps the panel", _smaller_service, _trade("power")),
     Rule("one more person never makes it cheaper to run", _one_more, _dearer),
     Rule("one more person never makes a heater keep up better", _one_more, _harder),
-    Rule("dearer gas never makes it cheaper", _raised("prices.natural_gas_usd_per_therm", 1.3, 20), _dearer),
-    Rule("dearer power never makes it cheaper", _raised("prices.electricity_usd_per_kwh", 1.3, 3), _dearer),
+    Rule("dearer gas never heats water for less", _raised("prices.natural_gas_usd_per_therm", 1.3, 20), _water_dearer),
+    Rule("dearer power never heats water for less", _raised("prices.electricity_usd_per_kwh", 1.3, 3), _water_dearer),
     Rule("a longer shower never makes a heater keep up better", _raised("household.shower_min", 1.3, 60), _harder),
     Rule("a name changes nothing", _named, _same),
     Rule("a case written and read again is the same", _written_and_read, _same),
@@ -173,5 +184,5 @@ def houses(count: int, first_seed: int = 0, *, seconds: float = float("inf")) ->
                 continue  # made so hard that it is refused
             kept.tried += 1
             if what := rule.broken(before, after):
-                (kept.known if rule.known else kept.broken).append(f"house {seed}: {rule.name}: {what}")
+                kept.broken.append(f"house {seed}: {rule.name}: {what}")
     return kept

@@ -51,7 +51,6 @@ def test_what_is_wrong_is_found(monkeypatch):
 
 
 def test_houses_keep_the_rules():
-    """But for those that are known to be broken, each with its reason in the list."""
     kept = houses(1, first_seed=100)
     assert kept.broken == [] and kept.tried >= 3
 

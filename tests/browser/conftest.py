@@ -13,6 +13,8 @@ from urllib.request import urlopen
 
 import pytest
 
+pytest.register_assert_rewrite("tests.browser.looks")
+
 ROOT = Path(__file__).resolve().parents[2]
 HOST = "127.0.0.1"
 READY = "[data-testid='stApp'][data-test-script-state='notRunning']"

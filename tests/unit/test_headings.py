@@ -131,9 +131,9 @@ def test_every_demo_says_one_thing(name):
     assert_outputs_agree(comparison)
 
 
-@pytest.mark.parametrize("number", range(20))
+@pytest.mark.parametrize("number", range(10))
 def test_ten_random_houses_say_one_thing_each(number):
-    """Two hundred in all."""
+    """A hundred in all."""
     for one in range(10 * number, 10 * number + 10):
         comparison = compare(random_house(one), today=TODAY)
         assert not contradictions(comparison), one

@@ -49,8 +49,11 @@ def test_one_page_with_the_numbers_of_the_comparison(path, language, paper):
             assert put(say(job.who, language=language)) in page
 
 
-@pytest.mark.parametrize(("language", "paper"), [("en", "letter"), ("es", "a4")])
-@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    ("path", "language", "paper"),
+    [(path, *(("en", "letter"), ("es", "a4"))[number % 2]) for number, path in enumerate(DEMOS)],
+    ids=[path.stem for path in DEMOS],
+)
 def test_a_repair_stands_on_the_sheet_and_on_the_document_as_it_is_compared(path, language, paper):
     """Price, how long it must hold and its risk, word for word; a tank that leaks has none."""
     given = tomllib.loads(path.read_text(encoding="utf-8"))
