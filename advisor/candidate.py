@@ -14,7 +14,7 @@ from advisor.heaters.hand_sizing import Capacity
 from advisor.heaters.in_homes import in_homes_working
 from advisor.heaters.regional_rules import Sale
 from advisor.house.facts import HeaterUse
-from advisor.house.lead_time import HowSoon
+from advisor.house.lead_time import LeadTime
 from advisor.house.local_prices import LISTED
 from advisor.house.work import HouseCheck
 from advisor.money.candidate_costs import CandidateCosts
@@ -55,7 +55,7 @@ class CheckedHeater:
         Whether it keeps up.
     house : HouseCheck
         Whether it fits, and the work.
-    soon : HowSoon
+    lead_time : LeadTime
         How soon it could give hot water.
     use : HeaterUse
         What the trades were told of it.
@@ -78,7 +78,7 @@ class CheckedHeater:
     cost_as_labelled: Callable[[], RunningCost]
     capacity: Capacity
     house: HouseCheck
-    soon: HowSoon
+    lead_time: LeadTime
     use: HeaterUse
     quote_usd: float | None
     costs: CandidateCosts

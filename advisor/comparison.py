@@ -42,7 +42,7 @@ from advisor.heaters.room_effect import heating_fuel_of, room_energy_btu, taken_
 from advisor.house.cautions import gravest_first
 from advisor.house.facts import HouseFacts, use_of
 from advisor.house.gas.from_case import refuse_bad_line
-from advisor.house.lead_time import how_soon
+from advisor.house.lead_time import lead_time_of
 from advisor.house.work import check_house
 from advisor.money.candidate_costs import candidate_costs_of
 from advisor.money.energy_prices import EnergyPrices, account_of, prices_of
@@ -99,7 +99,7 @@ class Comparison:
     @property
     def is_by_hand(self) -> bool:
         """Whether the hand method alone says what keeps up."""
-        return all(one.capacity.evidence is None for one in self.candidates)
+        return all(one.capacity.household_run is None for one in self.candidates)
 
     def candidate(self, heater_id: str) -> Candidate:
         """The candidate of that id."""
@@ -264,7 +264,7 @@ def _checked(
         cost_as_labelled=partial(cost_of, energy),
         capacity=capacity,
         house=house,
-        soon=how_soon(heater, house),
+        lead_time=lead_time_of(heater, house),
         use=use,
         quote_usd=offers.quote_usd.get(heater.id),
         costs=costs,

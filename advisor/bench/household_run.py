@@ -1,4 +1,4 @@
-"""The evidence behind the verdict on capacity: every candidate runs through this household's winter mornings.
+"""The runs behind the verdict on capacity: every candidate runs through this household's winter mornings.
 
 The morning is built from the busy hour and has nothing random in it. The bench finds how large such a morning may be
 before someone's water runs below their temperature for over a minute, for each of the insides that return the label;
@@ -37,7 +37,7 @@ from advisor.demand.events import Draws, morning, random_year
 from advisor.demand.household import Demand
 from advisor.demand.morning_sizes import MOST_SIZE_DIMENSIONLESS, Mornings
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import Capacity, Evidence, hand_method, input_frac
+from advisor.heaters.hand_sizing import Capacity, HouseholdRun, hand_method, input_frac
 from advisor.heaters.keeping_up import judged_by_mornings, span
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 
@@ -76,7 +76,7 @@ class HouseholdBench:
 
     @cached_property
     def mark(self) -> bytes:
-        """Equal for two households to which every heater gives the same evidence."""
+        """Equal for two households to which every heater gives the same run."""
         met, demand = self.circumstances, self.demand
         return pickle.dumps(
             (
@@ -250,18 +250,18 @@ def _capacity(asked: _Asked, heater: Heater) -> Capacity:
     """The same household is asked about again whenever something else of its house is changed."""
     bench = asked.bench
     by_hand = hand_method(heater, bench.circumstances)
-    evidence = evidence_on(bench, heater, by_hand)
-    unsteady = bool(evidence.never_lit) or _summer_trouble(bench.demand, evidence, by_hand)
-    return judged_by_mornings(by_hand, evidence, bench.mornings, needs_care=unsteady)
+    household_run = run_of_household(bench, heater, by_hand)
+    unsteady = bool(household_run.never_lit) or _summer_trouble(bench.demand, household_run, by_hand)
+    return judged_by_mornings(by_hand, household_run, bench.mornings, needs_care=unsteady)
 
 
-def _summer_trouble(demand: Demand, evidence: Evidence, by_hand: Capacity) -> bool:
+def _summer_trouble(demand: Demand, household_run: HouseholdRun, by_hand: Capacity) -> bool:
     """A summer shower that it cannot hold steady, by the bench or by the least flow."""
     too_small = (by_hand.least_flow_summer_gpm or 0.0) > demand.shower.summer_hot_gpm
-    return too_small or "shower" in (*evidence.summer_never_lit, *evidence.summer_unsteady)
+    return too_small or "shower" in (*household_run.summer_never_lit, *household_run.summer_unsteady)
 
 
-def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None = None) -> Evidence:
+def run_of_household(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None = None) -> HouseholdRun:
     """Run a heater through the busy morning and smaller or larger ones, a summer's small draws and a pause.
 
     Parameters
@@ -283,7 +283,7 @@ def evidence_on(bench: HouseholdBench, heater: Heater, by_hand: Capacity | None 
     least, most = span(1 + by_hand.margin_frac, bench.mornings)
     least = least if trouble is None else _DOUBTED_FRAC * least
     coldest_f = float(bench.circumstances.coldest_mains_f)
-    return Evidence(
+    return HouseholdRun(
         why=seen.findings(told, wanted_f=min(SHORT_BELOW_F, float(bench.draws.use_f.max()))),
         carries_frac=tuple(
             bench.carries_frac(heater, internals, least, most) for internals in possible_internals(heater)

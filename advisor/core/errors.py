@@ -56,11 +56,11 @@ class AdvisorError(Exception):
     """
 
     #: The same as data, for any language.
-    told: Finding
+    finding: Finding
 
     def __init__(self, words: str, /, **numbers: Value) -> None:
-        self.told = _said(words, numbers)
-        super().__init__(_one_line(_filled(self.told)))
+        self.finding = _said(words, numbers)
+        super().__init__(_one_line(_filled(self.finding)))
 
 
 class InputError(AdvisorError, ValueError):
@@ -87,7 +87,7 @@ class InputError(AdvisorError, ValueError):
         where, given = _one_line(_cut(field, 80)), _shown(value)
         shown = f" = {_filled(given)}" if given else ""
         super().__init__(f"{where}{shown}: {self.reason}; {self.fix}.")
-        self.told = (
+        self.finding = (
             finding("refusal.of_a_value", field=where, given=given, reason=why, fix=mend)
             if given
             else finding("refusal.of_a_key", field=where, reason=why, fix=mend)

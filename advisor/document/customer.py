@@ -193,14 +193,14 @@ def _jobs(told: Told) -> tuple[str, ...]:
 def _questions(told: Told) -> Table:
     chosen = told.chosen
     least, _, most = chosen.money.running_usd_per_yr
-    soon = chosen.soon
-    held_up = told.say("document.answer.held_up", job=soon.held_up_by) if soon.days >= 1 else ""
+    lead_time = chosen.lead_time
+    held_up = told.say("document.answer.held_up", job=lead_time.held_up_by) if lead_time.days >= 1 else ""
     price = [] if chosen.quote_usd is not None or not told.comparison.offers else [("price", told.price(chosen))]
     answers = (
         *price,
         ("enough", f"{told.verdict(chosen.capacity.verdict)}. {told.sentences(chosen.capacity.why)}"),
         ("fits", f"{told.verdict(chosen.house.verdict)}. {told.sentences(chosen.house.why)}"),
-        ("soon", told.say("document.answer.soon", when=soon.when, why=held_up)),
+        ("soon", told.say("document.answer.soon", when=lead_time.when, why=held_up)),
         (
             "run",
             told.say(

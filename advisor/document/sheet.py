@@ -78,7 +78,7 @@ def _choices(told: Told) -> Iterator[Block]:
     yield Table(
         (*(told.say(f"home.col.{key}") for key in ("which", "soon", "now", "month")), told.say("home.col.years", n=n)),
         tuple(
-            (f"{', '.join(map(told.say, one.labels))}: {one.name}", one.soon, one.now, one.month, one.years)
+            (f"{', '.join(map(told.say, one.labels))}: {one.name}", one.lead_time, one.now, one.month, one.years)
             for one in rows
         ),
         (4.0, 2.0, 1.0, 1.0, 1.3),

@@ -120,7 +120,7 @@ def own_heaters(case: Case) -> tuple[list[Heater], tuple[Finding, ...]]:
         try:
             own.append(heater_from_label(label, number))
         except InputError as error:
-            unread.append(care("label.unread", title=label.title, why=error.told))
+            unread.append(care("label.unread", title=label.title, why=error.finding))
     return own, tuple(unread)
 
 

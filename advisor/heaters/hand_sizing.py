@@ -31,7 +31,7 @@ FLOW_LIMIT_RATIO = 1.7
 
 
 @dataclass(frozen=True)
-class Evidence:
+class HouseholdRun:
     """What runs through the household's winter mornings on the bench showed.
 
     Parameters
@@ -114,7 +114,7 @@ class Capacity:
         Mornings a year on which someone's water runs below their temperature for over a minute. [1/yr]
     because : tuple of Finding
         What moved the verdict besides: a lower rating that keeps up, or what the old heater showed.
-    evidence : Evidence or None
+    household_run : HouseholdRun or None
         What the bench showed.
     workings : tuple of Working
         Of ``deliverable``, then of a burner's least steady flow in winter and in summer.
@@ -134,21 +134,21 @@ class Capacity:
     carries_frac: float | None = None
     short_mornings_per_yr: int | None = None
     because: tuple[Finding, ...] = ()
-    evidence: Evidence | None = None
+    household_run: HouseholdRun | None = None
     workings: tuple[Working, ...] = ()
 
     @property
     def why(self) -> tuple[Finding, ...]:
         """Why, with the numbers; what it gives comes first."""
         mornings = self.short_mornings_per_yr
-        if mornings is None or self.evidence is None:
+        if mornings is None or self.household_run is None:
             return (self.gives, *self.because, *self.limits)
         said = (note("capacity.mornings.none"),)
         if mornings:
             limits = {"most": KEEPS_UP_MOST_PER_YR, "most_with_care": WITH_CARE_MOST_PER_YR}
             said = (finding("capacity.mornings", self.verdict.severity, "", n=mornings, **limits),)
-        trouble = tuple(filter(None, (self.evidence.label_trouble,)))
-        return (self.gives, *said, *self.because, *self.evidence.why, *trouble, *self.limits)
+        trouble = tuple(filter(None, (self.household_run.label_trouble,)))
+        return (self.gives, *said, *self.because, *self.household_run.why, *trouble, *self.limits)
 
 
 @published(

@@ -24,7 +24,7 @@ from advisor.heaters.hand_sizing import (
     LEAST_RATIO,
     WITH_CARE_MOST_PER_YR,
     Capacity,
-    Evidence,
+    HouseholdRun,
 )
 
 Judged = tuple[Heater, Capacity]
@@ -94,20 +94,22 @@ def span(ratio: float, mornings: Mornings) -> tuple[float, float]:
     return ratio * scale.falls_short_below / AMPLE_RATIO, ratio * scale.keeps_up_from / LEAST_RATIO
 
 
-def judged_by_mornings(by_hand: Capacity, evidence: Evidence, mornings: Mornings, *, needs_care: bool) -> Capacity:
+def judged_by_mornings(
+    by_hand: Capacity, household_run: HouseholdRun, mornings: Mornings, *, needs_care: bool
+) -> Capacity:
     """The hand method's answer, moved by what the bench saw.
 
     A label that the bench cannot return may be wrong: then the worse of the two verdicts counts.
     """
-    carries = sum(evidence.carries_frac) / len(evidence.carries_frac)
+    carries = sum(household_run.carries_frac) / len(household_run.carries_frac)
     held = replace(
         by_hand,
         analytic_verdict=by_hand.verdict,
-        evidence=evidence,
+        household_run=household_run,
         needs_care=by_hand.needs_care or needs_care,
     )
     found = _by_mornings(held, mornings, carries)
-    if evidence.label_trouble and found.verdict.severity < by_hand.verdict.severity:
+    if household_run.label_trouble and found.verdict.severity < by_hand.verdict.severity:
         return replace(found, verdict=by_hand.verdict)
     return found
 
@@ -164,7 +166,7 @@ def _in_order(judged: Sequence[Judged], scale: Scale) -> list[Judged]:
 
 def _is_ranked(heater: Heater, capacity: Capacity) -> bool:
     """A tank whose label the bench returns, as far as it was asked."""
-    doubted = capacity.evidence is not None and capacity.evidence.label_trouble is not None
+    doubted = capacity.household_run is not None and capacity.household_run.label_trouble is not None
     return heater.fhr_gal is not None and not doubted
 
 

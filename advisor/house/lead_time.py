@@ -15,7 +15,7 @@ _FURTHER_HEATER_DAYS = 1.0
 
 
 @dataclass(frozen=True)
-class HowSoon:
+class LeadTime:
     """When a candidate could give hot water.
 
     Parameters
@@ -45,7 +45,7 @@ class HowSoon:
         return note("soon.week") if weeks <= 1 else note("soon.weeks", n=weeks)
 
 
-def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
+def lead_time_of(heater: Heater, house: HouseCheck) -> LeadTime:
     """Days until a candidate could run: the slowest of the delivery and the jobs that cannot wait, then the work."""
     delivery = load("heater_availability").find(heater.technology.id)["lead_day"]
     days, held_up_by = delivery, note("work.held_up.delivery" if delivery else "work.held_up.nothing")
@@ -53,7 +53,7 @@ def how_soon(heater: Heater, house: HouseCheck) -> HowSoon:
         if not job.can_wait and job.lead_day > days:
             days, held_up_by = job.lead_day, job.what
     days += _FURTHER_HEATER_DAYS * (heater.n_units - 1)
-    return HowSoon(days, held_up_by, tuple(job.what for job in house.work if job.can_wait))
+    return LeadTime(days, held_up_by, tuple(job.what for job in house.work if job.can_wait))
 
 
 def stopgaps(fuel: Fuel, kind: str) -> tuple[Finding, ...]:

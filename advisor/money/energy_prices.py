@@ -105,7 +105,7 @@ def _missing(state: str, fuels: tuple[Fuel, ...]) -> PlaceError:
         None,
         f"no energy prices are held for {home}",
         f"give {listed(keys)} from your bill",
-        told=note("place.refused.no_prices", home=home, fuels=tuple(fuel.word for fuel in fuels)),
+        finding=note("place.refused.no_prices", home=home, fuels=tuple(fuel.word for fuel in fuels)),
     )
 
 

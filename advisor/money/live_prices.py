@@ -89,7 +89,7 @@ class LivePriceError(AdvisorError):
     def __init__(self, code: str, reason: str, **numbers: Value) -> None:
         self.code = code
         super().__init__(reason, **numbers)
-        self.reason, why = str(self), self.told
+        self.reason, why = str(self), self.finding
         super().__init__("No fresh price: {why}; the price in the case stays in use.", why=why)
 
 

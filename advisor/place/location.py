@@ -118,7 +118,7 @@ def locate(
             None,
             "no place is given",
             "give place.zip_code, or place.city with place.state",
-            told=note("place.refused.nothing"),
+            finding=note("place.refused.nothing"),
         )
     town = _town_of(typed, notes)
     record = _record_of_zip(town.zip_code)
@@ -141,7 +141,7 @@ def _typed(city: str | None, state: str) -> Typed:
             state,
             f"place.city says {stated}",
             "make the two agree",
-            told=note("place.refused.two_states", one=state_names()[state], other=state_names()[stated]),
+            finding=note("place.refused.two_states", one=state_names()[state], other=state_names()[stated]),
         )
     return typed._replace(readings=agreeing)
 
@@ -163,7 +163,7 @@ def _check_zip(record: Mapping[str, Any], typed: Typed, notes: list[Finding]) ->
             other.state,
             f"ZIP {code} lies in {home}",
             "make the two agree",
-            told=note("place.refused.zip_elsewhere", zip_code=code, town=town, home=home, other=other.state),
+            finding=note("place.refused.zip_elsewhere", zip_code=code, town=town, home=home, other=other.state),
             choices=(code, str(found)) if found else (code,),
         )
     if spoken:
@@ -210,7 +210,7 @@ def _only_one(name: str, notes: list[Finding]) -> Town | None:
             None,
             f"there is a {spoken} in {_some(homes)}",
             f"add the state, as in {towns[0]}",
-            told=note("place.refused.several", town=spoken, n=len(towns)),
+            finding=note("place.refused.several", town=spoken, n=len(towns)),
             choices=tuple(map(str, towns[:_MOST_CHOICES])),
         )
     if towns:
@@ -226,7 +226,7 @@ def _state_alone(state: str) -> PlaceError:
         state,
         "a state alone does not tell how cold its water is",
         "give place.zip_code, or place.city with place.state",
-        told=note("place.refused.state_alone", state=state_names()[state]),
+        finding=note("place.refused.state_alone", state=state_names()[state]),
         choices=tuple(map(str, largest_towns(state))),
     )
 
@@ -244,25 +244,27 @@ def _no_town(reading: Reading) -> PlaceError:
         have = "has" if len(elsewhere) == 1 else "have"
         reason += f", though {_some(sorted(town.state for town in elsewhere))} {have} one"
     offer = f"did you mean {listed([str(town) for town in near], 'or')}? Or give place.zip_code"
-    told = (
+    finding = (
         note("place.refused.not_in_state", town=spoken, state=state_names()[state])
         if state
         else note("place.refused.no_town", town=spoken)
     )
     fix = offer if near else "give place.zip_code instead"
-    return PlaceError("place.city", f"{spoken}, {state}" if state else spoken, reason, fix, told=told, choices=choices)
+    return PlaceError(
+        "place.city", f"{spoken}, {state}" if state else spoken, reason, fix, finding=finding, choices=choices
+    )
 
 
 def _outside(state: str) -> PlaceOutsideError:
     kind, name = state_kinds()[state], state_names()[state]
-    told = note("place.refused.canada", typed=name) if kind == "canada" else note("place.refused.military")
+    finding = note("place.refused.canada", typed=name) if kind == "canada" else note("place.refused.military")
     reason = (
         "this is in Canada, and only places in the United States are known"
         if kind == "canada"
         else "no weather records are held for military addresses"
     )
     return PlaceOutsideError(
-        "place.state", state, reason, "give the ZIP code of a house in the United States", told=told
+        "place.state", state, reason, "give the ZIP code of a house in the United States", finding=finding
     )
 
 
@@ -271,9 +273,9 @@ def _record_of_zip(code: str) -> Mapping[str, Any]:
     if record is None:
         raise _no_zip(code)
     if record["kind"] == "military":
-        told = note("place.refused.military")
+        finding = note("place.refused.military")
         reason, fix = "no weather records are held for military addresses", "give the city and state of the house"
-        raise PlaceOutsideError("place.zip_code", code, reason, fix, told=told)
+        raise PlaceOutsideError("place.zip_code", code, reason, fix, finding=finding)
     return record
 
 
@@ -286,8 +288,8 @@ def _no_zip(code: str) -> PlaceError:
     near = sorted(sorted(real, key=lambda row: abs(int(row["zip_code"]) - int(code)))[:3], key=lambda r: r["zip_code"])
     names = [f"{row['zip_code']} {row['city']} {row['us_state']}" for row in near]
     fix = f"check it; near it are {listed(names)}"
-    told = note("place.refused.unknown_zip", zip_code=code)
-    return PlaceError("place.zip_code", code, "this ZIP code is not found", fix, told=told, choices=tuple(names))
+    finding = note("place.refused.unknown_zip", zip_code=code)
+    return PlaceError("place.zip_code", code, "this ZIP code is not found", fix, finding=finding, choices=tuple(names))
 
 
 def _with_climate(
@@ -307,9 +309,9 @@ def _with_climate(
     if where is None and state_kinds()[home] != "state":
         raise _no_weather(home, record["zip_code"])
     if where is None:
-        told = note("place.refused.no_position", zip_code=record["zip_code"])
+        finding = note("place.refused.no_position", zip_code=record["zip_code"])
         reason, fix = "its position is not known", "give the city and state of the house"
-        raise PlaceError("place.zip_code", record["zip_code"], reason, fix, told=told)
+        raise PlaceError("place.zip_code", record["zip_code"], reason, fix, finding=finding)
     wanted_ft, source = _elevation(elevation_ft, lender)
     outdoor_f, stations, height_ft = weather_at(*where, wanted_ft)
     if stations[0].distance_mi > _NO_STATION_MI:
@@ -337,10 +339,10 @@ def _with_climate(
 
 
 def _no_weather(home: str, zip_code: str) -> PlaceOutsideError:
-    told = note("place.refused.no_weather", home=state_names()[home])
+    finding = note("place.refused.no_weather", home=state_names()[home])
     reason = "no weather records are held near it"
     fix = "give a place in the fifty states, DC, Puerto Rico or the Virgin Islands"
-    return PlaceOutsideError("place.zip_code", zip_code, reason, fix, told=told)
+    return PlaceOutsideError("place.zip_code", zip_code, reason, fix, finding=finding)
 
 
 def _weather_source(stations: tuple[Station, ...], height_ft: float) -> Finding:

@@ -13,17 +13,17 @@ class PlaceError(InputError):
     ----------
     field, value, reason, fix
         For the reader of a file, as of any ``InputError``.
-    told : Finding
+    finding : Finding
         The same in everyday words, without the names of keys.
     choices : tuple of str
         What may have been meant, the likeliest first, each as it can be typed.
     """
 
     def __init__(
-        self, field: str, value: object, reason: str, fix: str, *, told: Finding, choices: tuple[str, ...] = ()
+        self, field: str, value: object, reason: str, fix: str, *, finding: Finding, choices: tuple[str, ...] = ()
     ) -> None:
         super().__init__(field, value, reason, fix)
-        self.told, self.choices = told, choices
+        self.finding, self.choices = finding, choices
 
 
 class PlaceOutsideError(PlaceError, UnsupportedCaseError):

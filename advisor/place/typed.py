@@ -50,7 +50,7 @@ def read_zip(value: str | int | float) -> str:
         if isinstance(value, str) and _CANADIAN.search(text.lower()):
             raise _canada("place.zip_code", value)
         reason, fix = "this is not a ZIP code", "give its five digits, for example 80202"
-        raise PlaceError("place.zip_code", value, reason, fix, told=note("place.refused.no_zip", typed=_short(text)))
+        raise PlaceError("place.zip_code", value, reason, fix, finding=note("place.refused.no_zip", typed=_short(text)))
     return match[2] or match[1].zfill(5)
 
 
@@ -68,9 +68,9 @@ def read_typed(text: str) -> Typed:
         Too long, or an address in Canada.
     """
     if len(text) > MOST_LETTERS:
-        told = note("place.refused.long", most=MOST_LETTERS)
+        finding = note("place.refused.long", most=MOST_LETTERS)
         raise PlaceError(
-            "place.city", text, "this is too long for a place", "give a ZIP code, or a town and state", told=told
+            "place.city", text, "this is too long for a place", "give a ZIP code, or a town and state", finding=finding
         )
     text = _SIGNS.sub(" ", text).strip(" ,.")
     if _ONLY_DIGITS.fullmatch(text):
@@ -101,9 +101,9 @@ def read_state(text: str) -> str:
         return ""
     code = state_words().get(plain(text)) if len(text) <= MOST_LETTERS else None
     if code is None:
-        told = note("place.refused.no_state", typed=_short(text))
+        finding = note("place.refused.no_state", typed=_short(text))
         reason, fix = "this is not a state", "give its two-letter code, for example CO"
-        raise PlaceError("place.state", text, reason, fix, told=told)
+        raise PlaceError("place.state", text, reason, fix, finding=finding)
     if state_kinds()[code] == "canada":
         raise _canada("place.state", text)
     return code
@@ -127,10 +127,10 @@ def _readings(words: list[str]) -> list[Reading]:
 
 
 def _canada(field: str, value: str) -> PlaceOutsideError:
-    told = note("place.refused.canada", typed=_short(value))
+    finding = note("place.refused.canada", typed=_short(value))
     reason = "this is in Canada, and only places in the United States are known"
     fix = "give a place in the United States"
-    return PlaceOutsideError(field, value, reason, fix, told=told)
+    return PlaceOutsideError(field, value, reason, fix, finding=finding)
 
 
 def _short(text: str) -> str:

@@ -127,7 +127,7 @@ def advise(
 
     def soon(one: Candidate) -> tuple[float, ...]:
         fewest = one is not pick, one is not same, one.heater.n_units, family_of(one) != home, one not in stand_for
-        return (one.soon.days, *fewest, one.money.point_usd)
+        return (one.lead_time.days, *fewest, one.money.point_usd)
 
     return Advice(
         pick=pick,

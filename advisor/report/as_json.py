@@ -15,7 +15,7 @@ from advisor.core.tables import UNSURE, sources_used
 from advisor.core.units import BTU_PER_THERM, UNITS
 from advisor.core.working import Working
 from advisor.heaters.catalogue import Heater
-from advisor.heaters.hand_sizing import Evidence
+from advisor.heaters.hand_sizing import HouseholdRun
 from advisor.heaters.in_homes import field_gap_dimensionless
 from advisor.house.cautions import always
 from advisor.house.items import TradeCheck, WorkItem
@@ -239,13 +239,13 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "analytic_verdict": capacity.analytic_verdict,
             "short_mornings_per_yr": capacity.short_mornings_per_yr,
             "carries_frac": _rounded(capacity.carries_frac, 3),
-            "bench": None if capacity.evidence is None else evidence_dict(capacity.evidence),
+            "bench": None if capacity.household_run is None else household_run_dict(capacity.household_run),
         },
-        "soon": {
-            "days": candidate.soon.days,
-            "in_words": say(candidate.soon.when),
-            "held_up_by": say(candidate.soon.held_up_by),
-            "can_wait": [say(job) for job in candidate.soon.can_wait],
+        "lead_time": {
+            "days": candidate.lead_time.days,
+            "in_words": say(candidate.lead_time.when),
+            "held_up_by": say(candidate.lead_time.held_up_by),
+            "can_wait": [say(job) for job in candidate.lead_time.can_wait],
         },
         "house": {
             "verdict": candidate.house.verdict,
@@ -274,31 +274,31 @@ def _pedigree(candidate: Candidate) -> dict[str, Any]:
 
 def _doubts(candidate: Candidate) -> tuple[Finding, ...]:
     """What is wrong with a label, and what the bench makes of it where it cannot return it, which bars nothing."""
-    evidence = candidate.capacity.evidence
-    trouble = None if evidence is None else evidence.label_trouble
+    run = candidate.capacity.household_run
+    trouble = None if run is None else run.label_trouble
     return candidate.flags if trouble is None else (*candidate.flags, trouble)
 
 
-def evidence_dict(evidence: Evidence) -> dict[str, Any]:
+def household_run_dict(run: HouseholdRun) -> dict[str, Any]:
     """What the bench saw of one candidate."""
     return {
-        "why": sentences(evidence.why),
-        "carries_frac": [round(share, 3) for share in evidence.carries_frac],
-        "minutes_short": round(evidence.minutes_short, 2),
-        "short_uses": list(evidence.short_uses),
-        "noticed_by": list(evidence.noticed_by),
-        "coldest_tap_f": _rounded(evidence.coldest_tap_f, 1),
-        "outlet_low_f": _rounded(evidence.outlet_low_f, 1),
-        "outlet_mean_f": _rounded(evidence.outlet_mean_f, 1),
-        "outlet_high_f": _rounded(evidence.outlet_high_f, 1),
-        "hot_gal": round(evidence.hot_gal, 1),
-        "starts": evidence.starts,
-        "never_lit": list(evidence.never_lit),
-        "summer_never_lit": list(evidence.summer_never_lit),
-        "summer_unsteady": list(evidence.summer_unsteady),
-        "pause_coldest_f": _rounded(evidence.pause_coldest_f, 1),
-        "pause_seconds_cold": _rounded(evidence.pause_seconds_cold, 1),
-        "label_trouble": say(evidence.label_trouble) if evidence.label_trouble else None,
+        "why": sentences(run.why),
+        "carries_frac": [round(share, 3) for share in run.carries_frac],
+        "minutes_short": round(run.minutes_short, 2),
+        "short_uses": list(run.short_uses),
+        "noticed_by": list(run.noticed_by),
+        "coldest_tap_f": _rounded(run.coldest_tap_f, 1),
+        "outlet_low_f": _rounded(run.outlet_low_f, 1),
+        "outlet_mean_f": _rounded(run.outlet_mean_f, 1),
+        "outlet_high_f": _rounded(run.outlet_high_f, 1),
+        "hot_gal": round(run.hot_gal, 1),
+        "starts": run.starts,
+        "never_lit": list(run.never_lit),
+        "summer_never_lit": list(run.summer_never_lit),
+        "summer_unsteady": list(run.summer_unsteady),
+        "pause_coldest_f": _rounded(run.pause_coldest_f, 1),
+        "pause_seconds_cold": _rounded(run.pause_seconds_cold, 1),
+        "label_trouble": say(run.label_trouble) if run.label_trouble else None,
     }
 
 

@@ -182,7 +182,7 @@ def _labels_figure(report: BenchReport) -> Any:
 
 def _morning_figure(run: OnBench) -> Any:
     """Outlet and flow against the clock, gaps where no water runs."""
-    found = run.candidate.capacity.evidence
+    found = run.candidate.capacity.household_run
     title = sentences(found.why if found is not None else run.candidate.capacity.why)
     figure = _figure(title, "Minutes from the start", "Heater outlet, °F")
     time, outlet, flow = _with_gaps(run)

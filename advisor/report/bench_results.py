@@ -15,7 +15,7 @@ from advisor.candidate import Candidate
 from advisor.comparison import Comparison
 from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM, show
 from advisor.heaters.catalogue import catalogue
-from advisor.report.as_json import evidence_dict
+from advisor.report.as_json import household_run_dict
 from advisor.report.words import say, sentences
 
 _WIDTH = 100
@@ -28,7 +28,7 @@ class OnBench:
     Parameters
     ----------
     candidate : Candidate
-        With the evidence that its verdict rests on.
+        With the household run that its verdict rests on.
     morning : MorningResult
         The busy winter morning, with its trace.
     year : YearResult
@@ -151,8 +151,8 @@ def bench_dict(report: BenchReport) -> dict[str, Any]:
                 "needed": round(run.candidate.capacity.needed, 2),
                 "unit": run.candidate.capacity.unit,
                 "bench": None
-                if run.candidate.capacity.evidence is None
-                else evidence_dict(run.candidate.capacity.evidence),
+                if run.candidate.capacity.household_run is None
+                else household_run_dict(run.candidate.capacity.household_run),
                 "uses": [
                     {
                         "name": use.name,
@@ -262,7 +262,7 @@ def _one(run: OnBench, si: bool) -> str:
         run.candidate.heater,
         run.candidate.capacity,
         run.year,
-        run.candidate.capacity.evidence,
+        run.candidate.capacity.household_run,
     )
     lines = [f"{heater.title} ({heater.id}): {capacity.verdict}", _wrap(sentences(capacity.why, si=si), "  ")]
     if found is not None:

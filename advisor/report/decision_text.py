@@ -17,7 +17,7 @@ NONE = "–"
 
 def lines(pick: Candidate) -> list[Finding]:
     """When hot water is back, what to pay now and a month, and whether it is warm enough."""
-    when = note("home.back.today") if pick.soon.days < 1 else note("home.back.later", when=pick.soon.when)
+    when = note("home.back.today") if pick.lead_time.days < 1 else note("home.back.later", when=pick.lead_time.when)
     low, typical, high = pick.installed_usd
     if pick.quote_usd is not None:
         pay = note("home.pay.quoted", usd=note("plain.cents", amount_usd=typical), whose=note("home.pay.quote"))
@@ -53,13 +53,13 @@ class Choice:
     ----------
     labels : tuple of str
         Keys of the places it holds: same again, cheapest to own.
-    name, soon, now, month, years : str
+    name, lead_time, now, month, years : str
         What it is called; how soon, or why it cannot be; what to pay now, a month and over the years.
     """
 
     labels: tuple[str, ...]
     name: str
-    soon: str
+    lead_time: str
     now: str
     month: str
     years: str
@@ -95,7 +95,7 @@ def _places(comparison: Comparison) -> list[tuple[Candidate, list[str]]]:
         "soonest": advice.soonest,
     }
     if advice.soonest is not None and any(
-        one is not None and one.soon.days <= advice.soonest.soon.days and bar_of(one) is None
+        one is not None and one.lead_time.days <= advice.soonest.lead_time.days and bar_of(one) is None
         for name, one in places.items()
         if name != "soonest"
     ):
@@ -116,7 +116,7 @@ def _choice(one: Candidate, labels: tuple[str, ...], name: str, language: str) -
     return Choice(
         labels,
         name,
-        say(one.soon.when, language=language),
+        say(one.lead_time.when, language=language),
         usd(one.installed_usd[1], 100, language) if one.quote_usd is None else cents(one.quote_usd, language),
         usd(one.running_cost.usd_per_yr / 12, 1, language),
         usd(one.money.point_usd, 100, language),

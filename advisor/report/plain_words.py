@@ -79,8 +79,8 @@ def reasons(advice: Advice, pick: Candidate, money: MoneyResults, language: str)
     # How an offered price is made up, its lines say.
     if pick.quote_usd is None and pick.work_usd >= _LEAST_WORK_USD:
         found.append(note("home.why.work", usd=note("plain.usd", amount_usd=pick.work_usd)))
-    if pick.soon.days >= 1:
-        found.append(note("home.why.held_up", job=pick.soon.held_up_by))
+    if pick.lead_time.days >= 1:
+        found.append(note("home.why.held_up", job=pick.lead_time.held_up_by))
     return found
 
 

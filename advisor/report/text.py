@@ -79,7 +79,7 @@ def _places(comparison: Comparison) -> str:
                 least_usd=one.money.running_usd_per_yr[0],
                 most_usd=one.money.running_usd_per_yr[2],
                 years_usd=one.money.point_usd,
-                when=one.soon.when,
+                when=one.lead_time.when,
                 bar=() if bar is None else note("conclusion.place.bar", bar=note(f"conclusion.bar.{bar}")),
             )
         lines.append(_wrap(f"{say(f'conclusion.place.{place}')}: {told}", "  "))
@@ -197,10 +197,10 @@ def _today(comparison: Comparison, shown: list[Candidate]) -> str:
     """How soon each could run, and what helps meanwhile."""
     able = [item for item in shown if item.capacity.verdict != FALLS_SHORT and item.house.verdict != DOES_NOT_FIT]
     lines = ["No hot water today: how soon it could run (an estimate; ask who will do the work)"]
-    for candidate in sorted(able, key=lambda item: item.soon.days):
-        soon = candidate.soon
-        held = f", held up by: {say(soon.held_up_by)}" if soon.days >= 1 else ""
-        lines.append(_wrap(f"{say(soon.when)}: {candidate.heater.title}{held}.", "  "))
+    for candidate in sorted(able, key=lambda item: item.lead_time.days):
+        lead_time = candidate.lead_time
+        held = f", held up by: {say(lead_time.held_up_by)}" if lead_time.days >= 1 else ""
+        lines.append(_wrap(f"{say(lead_time.when)}: {candidate.heater.title}{held}.", "  "))
     failed = comparison.case.failed
     lines += [_wrap(f"- {say(hint)}", "  ") for hint in stopgaps(failed.fuel, failed.kind)]
     return "\n".join(lines)

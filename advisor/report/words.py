@@ -87,7 +87,7 @@ def _one_stop(text: str) -> str:
 
 def refused(error: AdvisorError, language: str = "en") -> str:
     """Why something was refused; in English where the language lacks the words."""
-    return say(error.told, language=language)
+    return say(error.finding, language=language)
 
 
 def kind_word(kind: Kind, language: str = "en") -> str:

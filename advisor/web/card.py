@@ -52,7 +52,7 @@ def _table(comparison: Comparison) -> None:
 def _row(one: Choice, n: int) -> dict[str, str]:
     row = {
         say("home.col.which"): f"{' · '.join(map(say, one.labels))}: {typed(one.name)}",
-        say("home.col.soon"): typed(one.soon),
+        say("home.col.soon"): typed(one.lead_time),
         say("home.col.now"): widgets.plain(one.now),
         say("home.col.month"): widgets.plain(one.month),
         say("home.col.years", n=n): widgets.plain(one.years),

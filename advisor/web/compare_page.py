@@ -22,7 +22,7 @@ _ORDERS: dict[str, Callable[[Candidate], float]] = {
     "install": lambda item: item.installed_usd[1],
     "year": lambda item: item.running_cost.usd_per_yr,
     "co2": lambda item: item.running_cost.co2_lb_per_yr,
-    "soon": lambda item: item.soon.days,
+    "soon": lambda item: item.lead_time.days,
 }
 
 
@@ -131,7 +131,7 @@ def _cards(shown: list[Candidate], comparison: Comparison) -> None:
                     ),
                     verdict_word(item.capacity.verdict),
                     verdict_word(item.house.verdict),
-                    say("card.run", value=say(item.soon.when)),
+                    say("card.run", value=say(item.lead_time.when)),
                 ]
                 st.markdown("  \n".join(lines))
                 if reason := _why_not(item):
@@ -153,7 +153,7 @@ def _table(shown: list[Candidate], comparison: Comparison) -> None:
                 say("col.co2"): widgets.shown(item.running_cost.co2_lb_per_yr, "lb_per_yr", 0),
                 say("col.keeps"): verdict_word(item.capacity.verdict),
                 say("col.house"): verdict_word(item.house.verdict),
-                say("col.run"): say(item.soon.when),
+                say("col.run"): say(item.lead_time.when),
             }
             for item in shown
         ]

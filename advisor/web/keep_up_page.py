@@ -154,8 +154,8 @@ def _read(_path: str, table: pd.DataFrame) -> tuple[dict[str, Any], ...]:
 
 def _small_flows(comparison: Comparison, item: Candidate) -> None:
     """The pause test, and the flows too small to light it."""
-    evidence = item.capacity.evidence
-    if evidence is None:
+    run = item.capacity.household_run
+    if run is None:
         return
     paused = comparison.bench.pause(item.heater)
     cold = f"{widgets.shown(paused.coldest_f, 'f', 0)} for {paused.seconds_cold:.0f} seconds"
@@ -184,8 +184,8 @@ def _small_flows(comparison: Comparison, item: Candidate) -> None:
             f"It holds a steady temperature down to about {widgets.shown(summer, 'gpm', 1)} of hot water in summer and"
             f" {widgets.shown(item.capacity.least_flow_winter_gpm or 0.0, 'gpm', 1)} in winter. "
             + (
-                f"Too small to light it: {typed(', '.join(evidence.never_lit + evidence.summer_never_lit))}."
-                if evidence.never_lit or evidence.summer_never_lit
+                f"Too small to light it: {typed(', '.join(run.never_lit + run.summer_never_lit))}."
+                if run.never_lit or run.summer_never_lit
                 else "Every use of yours lights it."
             )
         )

@@ -309,7 +309,7 @@ def _next() -> None:
         _go(drafts.after(held.draft, held.step))
         held.draft["is_checked"] = held.draft.get("is_checked", False) or held.step == "check"
     elif isinstance(trouble, PlaceError):
-        held.step_refused, held.step_choices = trouble.told, trouble.choices
+        held.step_refused, held.step_choices = trouble.finding, trouble.choices
     else:
         held.step_refused, held.step_choices = trouble, ()
 

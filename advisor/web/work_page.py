@@ -160,11 +160,11 @@ def _tried(comparison: Comparison, chosen: Candidate, trade: TradeCheck, way: Ot
 
 
 def _soon(chosen: Candidate) -> None:
-    soon = chosen.soon
-    why = say("start.soon.why", job=soon.held_up_by) if soon.days >= 1 else ""
-    st.markdown(say("start.soon", when=soon.when, why=why))
-    if soon.can_wait:
-        st.caption(say("work.can_wait", jobs=soon.can_wait))
+    lead_time = chosen.lead_time
+    why = say("start.soon.why", job=lead_time.held_up_by) if lead_time.days >= 1 else ""
+    st.markdown(say("start.soon", when=lead_time.when, why=why))
+    if lead_time.can_wait:
+        st.caption(say("work.can_wait", jobs=lead_time.can_wait))
 
 
 def _cautions(comparison: Comparison, chosen: Candidate) -> None:

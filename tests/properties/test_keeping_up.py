@@ -97,7 +97,7 @@ def test_the_bench_moves_the_hand_method_by_a_step_at_most(house, heater):
     by_hand = hand_method(heater, what_it_meets)
     assert capacity.analytic_verdict == by_hand.verdict
     assert abs(RANK[capacity.verdict] - RANK[by_hand.verdict]) <= 1
-    assert len(capacity.evidence.carries_frac) == (2 if heater.is_storage else 1)
+    assert len(capacity.household_run.carries_frac) == (2 if heater.is_storage else 1)
 
 
 def test_a_label_that_the_bench_cannot_return_gets_the_worse_of_both():
@@ -106,4 +106,4 @@ def test_a_label_that_the_bench_cannot_return_gets_the_worse_of_both():
     odd = replace(next(h for h in catalogue() if h.id == "gas-tank-30"), id="own-1", fhr_gal=150.0)
     capacity = capacity_on(HouseholdBench(what_it_meets), odd)
     assert hand_method(odd, what_it_meets).verdict == KEEPS_UP
-    assert capacity.evidence.label_trouble and capacity.verdict == FALLS_SHORT
+    assert capacity.household_run.label_trouble and capacity.verdict == FALLS_SHORT

@@ -320,7 +320,7 @@ def test_every_zip_in_use_has_an_answer_or_a_reason():
         try:
             place = locate(zip_code=row["zip_code"])
         except InputError as error:
-            refused.append((row["us_state"], error.told.code))
+            refused.append((row["us_state"], error.finding.code))
             continue
         apart_ft = max(abs(place.elevation_ft - station.elevation_ft) for station in place.stations)
         codes = {note.code for note in place.notes}

@@ -48,7 +48,7 @@ def rows_of(demo: str) -> list[dict[str, str]]:
             "needed": candidate["capacity"]["needed"],
             "house": candidate["house"]["verdict"],
             "jobs": " ".join(job["job"] for job in candidate["house"]["work"]),
-            "days": candidate["soon"]["days"],
+            "days": candidate["lead_time"]["days"],
             "installed_low_usd": installed["low"],
             "installed_typical_usd": installed["typical"],
             "installed_high_usd": installed["high"],

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from advisor.bench import calibration, household_run
-from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
+from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, run_of_household
 from advisor.bench.morning import run_morning
 from advisor.bench.seen import runs_short, spoken
 from advisor.case.file import case_from, read_case
@@ -111,7 +111,7 @@ def test_a_big_tank_keeps_up_and_a_small_one_falls_short_on_the_same_morning():
     bench = compared().bench
     verdicts = [capacity_on(bench, by_id(name)).verdict for name in ("gas-tank-75", "electric-tank-30")]
     assert verdicts == [KEEPS_UP, FALLS_SHORT]
-    big, small = (evidence_on(bench, by_id(name)) for name in ("gas-tank-75", "electric-tank-30"))
+    big, small = (run_of_household(bench, by_id(name)) for name in ("gas-tank-75", "electric-tank-30"))
     assert big.minutes_short == 0 and big.noticed_by == ()
     assert small.minutes_short > 5
     assert "shower 3" in small.noticed_by and small.coldest_tap_f < 97 < big.coldest_tap_f
@@ -120,7 +120,7 @@ def test_a_big_tank_keeps_up_and_a_small_one_falls_short_on_the_same_morning():
 
 def test_an_electric_tankless_heater_sags_where_two_showers_run():
     bench = compared().bench
-    found = evidence_on(bench, by_id("electric-tankless-27"))
+    found = run_of_household(bench, by_id("electric-tankless-27"))
     assert capacity_on(bench, by_id("electric-tankless-27")).verdict == FALLS_SHORT
     assert {"shower 1", "shower 2"} <= set(found.noticed_by)
     assert found.outlet_mean_f < 105 and found.never_lit == ()
@@ -131,7 +131,7 @@ def test_units_side_by_side_carry_what_one_cannot():
     bench = compared().bench
     one, two = (capacity_on(bench, replace(by_id("electric-tankless-36"), n_units=n)) for n in (1, 2))
     assert one.verdict == FALLS_SHORT and two.verdict == KEEPS_UP
-    assert two.evidence.outlet_mean_f > one.evidence.outlet_mean_f
+    assert two.household_run.outlet_mean_f > one.household_run.outlet_mean_f
     tanks = [capacity_on(bench, replace(by_id("electric-tank-30"), n_units=n)) for n in (1, 2)]
     assert tanks[0].short_mornings_per_yr > tanks[1].short_mornings_per_yr and tanks[1].verdict != FALLS_SHORT
 
@@ -155,10 +155,10 @@ def test_a_tap_that_never_starts_it_is_named_and_asks_for_care():
     uses = [{"name": "shower", "mixed_gpm": 2.1, "duration_min": 8}, sink]
     comparison = compared("Atlanta, GA", 2, uses=json.dumps(uses))
     capacity = comparison.candidate("gas-tankless-199").capacity
-    assert capacity.evidence.never_lit == ("bar sink",) and capacity.verdict == WITH_CARE
+    assert capacity.household_run.never_lit == ("bar sink",) and capacity.verdict == WITH_CARE
     assert "Too little flow to start it: the bar sink." in said(capacity.why)
-    assert capacity.evidence.minutes_short == 0  # what it was never asked for is not held against its size
-    assert comparison.candidate("gas-tank-50").capacity.evidence.never_lit == ()
+    assert capacity.household_run.minutes_short == 0  # what it was never asked for is not held against its size
+    assert comparison.candidate("gas-tank-50").capacity.household_run.never_lit == ()
 
 
 def test_the_least_flow_of_summer_is_named():
@@ -172,8 +172,8 @@ def test_thin_air_takes_from_burners_only():
     bench = compared().bench
     high = HouseholdBench(replace(bench.circumstances, altitude_frac=0.7))
     gas, electric = by_id("gas-tankless-condensing-199"), by_id("electric-tankless-36")
-    assert evidence_on(high, gas).outlet_mean_f < evidence_on(bench, gas).outlet_mean_f - 1
-    assert evidence_on(high, electric) == evidence_on(bench, electric)
+    assert run_of_household(high, gas).outlet_mean_f < run_of_household(bench, gas).outlet_mean_f - 1
+    assert run_of_household(high, electric) == run_of_household(bench, electric)
 
 
 def test_a_label_that_contradicts_itself_is_said_so():
@@ -187,14 +187,14 @@ def test_a_label_that_contradicts_itself_is_said_so():
         "input_btuh": 40000,
     }
     capacity = compared(heaters=json.dumps([label])).candidate("own-1").capacity
-    assert capacity.evidence.label_trouble and capacity.evidence.label_trouble in capacity.why
+    assert capacity.household_run.label_trouble and capacity.household_run.label_trouble in capacity.why
 
 
 def test_a_loop_is_in_the_year_and_not_in_the_morning():
     plain, looped = compared("Atlanta, GA"), compared("Atlanta, GA", water='{"recirculation": "always"}')
     assert plain.circumstances.loop == NO_LOOP and looped.circumstances.loop.flow_gpm > 0
     heater = by_id("gas-tank-50")
-    assert evidence_on(plain.bench, heater) == evidence_on(looped.bench, heater)
+    assert run_of_household(plain.bench, heater) == run_of_household(looped.bench, heater)
     years = [comparison.bench.year(heater) for comparison in (plain, looped)]
     assert years[0].loop_btu == 0
     # What the loop loses on the bench is what the two-parameter model counts for it; the tank's top stands some
@@ -210,7 +210,7 @@ def test_a_loop_is_in_the_year_and_not_in_the_morning():
 def test_every_sentence_agrees_with_its_numbers(name):
     comparison = compare(read_case(paths.CASES / f"{name}.toml"))
     for candidate in comparison.candidates:
-        capacity, found = candidate.capacity, candidate.capacity.evidence
+        capacity, found = candidate.capacity, candidate.capacity.household_run
         why, seen = said(capacity.why), said(found.why)
         assert capacity.verdict in RANK and why.endswith(".") and "nan" not in why
         assert why.startswith(said(capacity.gives))
@@ -449,4 +449,4 @@ def test_the_hottest_town_is_answered(failed):
     )
     found = compare(case)
     assert found.circumstances.mains_f.max() > 100 and found.recommended_id
-    assert all(one.capacity.evidence is not None for one in found.candidates)
+    assert all(one.capacity.household_run is not None for one in found.candidates)

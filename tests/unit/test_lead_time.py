@@ -7,7 +7,7 @@ from advisor.core import tables
 from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.heaters.catalogue import catalogue
-from advisor.house.lead_time import HowSoon, how_soon, stopgaps
+from advisor.house.lead_time import LeadTime, lead_time_of, stopgaps
 from tests.houses import ELECTRIC_HOUSE, check, heater_of, said
 
 LEAD = {row["id"]: row for row in tables.load("jobs").rows()}
@@ -15,11 +15,11 @@ DELIVERY = {row["technology"]: row["lead_day"] for row in tables.load("heater_av
 
 
 def in_words(days):
-    return said(HowSoon(days, note("work.held_up.nothing"), ()).when)
+    return said(LeadTime(days, note("work.held_up.nothing"), ()).when)
 
 
 def soon(heater_id, **keys):
-    return how_soon(heater_of(heater_id), check(heater_id, **keys))
+    return lead_time_of(heater_of(heater_id), check(heater_id, **keys))
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,7 @@ def test_the_slowest_governs(heater, keys, days, held_up_by):
 )
 def test_days_are_the_greatest_of_what_cannot_wait(heater, keys):
     house = check(heater.id, **keys)
-    found = how_soon(heater, house)
+    found = lead_time_of(heater, house)
     jobs = [job for job in house.work if not job.job.startswith("permit")]
     needed = [LEAD[job.job]["lead_day"] for job in jobs if not LEAD[job.job]["can_wait"]]
     assert found.days == max([DELIVERY[heater.technology.id], *needed]) >= 0

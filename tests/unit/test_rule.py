@@ -180,7 +180,7 @@ def test_the_four_places_are_what_their_names_say(demos, name):
     eligible = [one for one in comparison.candidates if is_eligible(one)]
     assert advice.pick in eligible
     assert advice.cheapest_to_own.money.point_usd == min(one.money.point_usd for one in eligible)
-    assert advice.soonest.soon.days == min(one.soon.days for one in eligible)
+    assert advice.soonest.lead_time.days == min(one.lead_time.days for one in eligible)
     assert advice.same_again is None or advice.same_again.heater.id == comparison.like_for_like_id
     # One heater of each kind, and chances that are shared out among them.
     assert len({family_of(one) for one in advice.kinds}) == len(advice.kinds)
@@ -306,7 +306,7 @@ def test_of_the_soonest_what_stands_for_its_kind(demos):
         today=TODAY,
     )
     soonest = pumps.advice.soonest
-    assert soonest in pumps.advice.kinds and soonest.soon.days < pumps.advice.pick.soon.days
+    assert soonest in pumps.advice.kinds and soonest.lead_time.days < pumps.advice.pick.lead_time.days
     # No electric tank as large is sold to everyone: then the largest.
     assert soonest.heater.id == "electric-tank-55"
     # Where nothing but several serve at once, the fewest of the kind in the house.

@@ -253,10 +253,10 @@ def test_what_is_no_place_is_answered_in_one_sentence(line):
     with pytest.raises(InputError) as caught:
         locate(city=typed.removesuffix(" "))
     error = caught.value
-    assert error.told.code == f"place.refused.{code.strip()}"
+    assert error.finding.code == f"place.refused.{code.strip()}"
     assert (error.choices[0][: len(first.strip())] if first.strip() else "") == first.strip()
     for language in LOCALES:
-        told = say(error.told, language=language)
+        told = say(error.finding, language=language)
         assert "place." not in told and "_" not in told and "\n" not in told
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, evidence_on
+from advisor.bench.household_run import HouseholdBench, busy_morning, capacity_on, run_of_household
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.busy_hour import Use, busy_hour_gal, simultaneous_hot_gpm
 from advisor.heaters.catalogue import catalogue
@@ -73,7 +73,7 @@ def test_more_units_never_fall_short_where_one_does_not(bench, heater, n_units):
 @given(benches(), st.sampled_from(catalogue()))
 def test_what_is_seen_keeps_its_bounds(bench, heater):
     """Minutes within those that run, temperatures between the coldest thing and a hot tank, margins in their order."""
-    found, met = evidence_on(bench, heater), bench.circumstances
+    found, met = run_of_household(bench, heater), bench.circumstances
     ran = float(bench.draws.minutes.sum())
     assert 0 <= found.minutes_short <= ran + 1e-6
     coldest = min(float(met.mains_f.min()), float(met.air_f.min()))
@@ -81,4 +81,4 @@ def test_what_is_seen_keeps_its_bounds(bench, heater):
     assert set(found.noticed_by) <= set(found.short_uses) | set(bench.draws.name)
     assert not set(found.never_lit) & set(found.noticed_by)
     assert all(share > 0 for share in found.carries_frac)
-    assert evidence_on(bench, heater) == found
+    assert run_of_household(bench, heater) == found
