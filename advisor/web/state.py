@@ -63,7 +63,8 @@ def case() -> Case:
     return comparison().case
 
 
-@functools.lru_cache(maxsize=256)
+# Each session keeps its own; these are for links opened anew and people who leave, about 1 MB each.
+@functools.lru_cache(maxsize=64)
 def _compared(text: str, today: date, by_hand: bool) -> Comparison:
     # One at a time: with many people at once, threads that take turns at the interpreter all finish late.
     with _COMPARING:
