@@ -106,7 +106,7 @@ class Visitor:
         self.page.wait_for_selector(READY, timeout=60_000)
         self.until("() => document.querySelectorAll('[data-testid=stSkeleton]').length === 0", seconds=60)
 
-    def until(self, script: str, given=None, *, seconds: float = 10):
+    def until(self, script: str, given=None, *, seconds: float = 30):
         """Wait until a function says yes. Playwright's own way needs scripts from text, which the pages forbid."""
         late = time.monotonic() + seconds
         while not self.page.evaluate(script, given):
@@ -119,7 +119,7 @@ class Visitor:
         self.settle()
 
     def sees(self, *texts: str) -> bool:
-        """Whether all of these come to stand on the page, within ten seconds."""
+        """Whether all of these come to stand on the page."""
         script = "texts => texts.every(text => document.querySelector('[data-testid=stMain]').innerText.includes(text))"
         self.until(script, list(texts))
         return True
