@@ -16,6 +16,7 @@ from advisor.candidate import Candidate
 from advisor.case.file import case_from, parse_case, write_case
 from advisor.comparison import Comparison, compare
 from advisor.core.errors import AdvisorError, InputError
+from advisor.house.items import TradeCheck
 from tests.attack.generators import house
 
 #: Money and energy are worked out in another order: less than a cent or a thousandth is no difference.
@@ -46,18 +47,25 @@ def _with(given: Given, path: str, value: Any) -> Given:
     return {**given, section: {**given.get(section, {}), key: value}}
 
 
-def _trade(name: str) -> Callable[[Comparison, Comparison], str]:
-    """No candidate's verdict in a trade may improve."""
+def _trade(name: str, same: Callable[[TradeCheck], object] = lambda check: None) -> Callable[..., str]:
+    """No candidate's verdict in a trade may improve, as long as something of its check stays the same."""
 
     def broken(before: Comparison, after: Comparison) -> str:
         known = {one.heater.id: one.house.trade(name) for one in after.candidates}
         for one in before.candidates:
             was, now = one.house.trade(name), known.get(one.heater.id)
-            if was is not None and now is not None and now.verdict.severity < was.verdict.severity:
+            if was is None or now is None or same(was) != same(now):
+                continue
+            if now.verdict.severity < was.verdict.severity:
                 return f"{one.heater.id}: {was.verdict.key} became {now.verdict.key}"
         return ""
 
     return broken
+
+
+def _pipes(check: TradeCheck) -> object:
+    """What pipe stands there. Of a longer run that nobody measured a larger one is taken, as the code asks for it."""
+    return {run.name: run.size for run in check.detail.system.segments} if check.detail else None
 
 
 def _less(before: Comparison, after: Comparison, usd_per_yr: Callable[[Candidate], float]) -> str:
@@ -146,8 +154,8 @@ def _offers_turned(chance: random.Random, given: Given) -> Given | None:
 
 RULES = (
     Rule("another gas appliance never helps the gas line", _appliance, _trade("gas")),
-    Rule("a longer heater branch never helps the gas line", _raised("gas.branch_ft", 1.5, 300), _trade("gas")),
-    Rule("a longer trunk never helps the gas line", _raised("gas.trunk_ft", 1.5, 300), _trade("gas")),
+    Rule("a longer heater branch never helps the gas line", _raised("gas.branch_ft", 1.5, 300), _trade("gas", _pipes)),
+    Rule("a longer trunk never helps the gas line", _raised("gas.trunk_ft", 1.5, 300), _trade("gas", _pipes)),
     Rule("a longer vent never helps the vent", _raised("vent.run_ft", 1.5, 200), _trade("vent")),
     Rule("a smaller service never helps the panel", _smaller_service, _trade("power")),
     Rule("one more person never makes it cheaper to run", _one_more, _dearer),
