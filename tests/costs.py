@@ -7,13 +7,19 @@ import numpy as np
 from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import CostArrays, Market
 from advisor.money.escalation import index_frac
-from advisor.money.life_cycle import Terms
+from advisor.money.life_cycle import Terms, heater_flows
 
 TERMS = Terms(15, 0.03)
 PRICES = np.array([1.50, 0.18, 3.0, 4.0])
 INDEX = index_frac("outlook", "United States", 2026, 15)
 MARKET = Market(PRICES, INDEX, TERMS, 0.30, np.array([0.05, 0.05, 0.0, 0.0]))
 STILL_MARKET = replace(MARKET, use_sigma=0.0, level_sigma=np.zeros(4))
+
+
+def flows_of(terms, *, heater_usd, **given):
+    """A heater's flows; a later one costs what the first did, whatever the year."""
+    usual = {"replacement_usd": heater_usd, "later_from_yr": np.inf, "work_usd": 0.0, "rebate_usd": 0.0} | given
+    return heater_flows(terms, heater_usd=heater_usd, **{"later_usd": usual["replacement_usd"]} | usual)
 
 
 def cost_arrays(*, heater_usd, **given):

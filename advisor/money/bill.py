@@ -17,7 +17,7 @@ from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier,
 from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
 # What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
-_SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
+_SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tiers", "blocks"))
 
 
 @dataclass(frozen=True)

@@ -289,7 +289,7 @@ def _renewals(
         cost[failed] += piece[failed] * terms.weight_frac(bought[failed])
         life[failed] = np.broadcast_to(_life_yr(arrays, scores, turn), shape)[failed]
     left = residual_usd(piece, life, end_yr - bought)
-    return cost - left * terms.weight_frac(end_yr, moves=False), switch
+    return cost - left * terms.weight_frac(end_yr), switch
 
 
 def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:

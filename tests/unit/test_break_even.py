@@ -8,8 +8,8 @@ from advisor.core.kinds import Fuel, Technology, piped_gas
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 from advisor.money.cost_arrays import Market, cost_per_quote, point, straight_lines
 from advisor.money.escalation import index_frac
-from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
-from tests.costs import cost_arrays
+from advisor.money.life_cycle import Option, Terms, life_cycle, yearly_flow
+from tests.costs import cost_arrays, flows_of
 
 TERMS = Terms(15, 0.03)
 INDEX = index_frac("outlook", "Mountain", 2026, 15)
@@ -51,7 +51,7 @@ def cheapest_by_cash_flows(prices):
     totals = []
     for row in range(5):
         flows = [
-            *heater_flows(TERMS, heater_usd=OUTLAY[row], life_yr=LIFE[row]),
+            *flows_of(TERMS, heater_usd=OUTLAY[row], life_yr=LIFE[row]),
             yearly_flow("upkeep", "upkeep", UPKEEP[row], TERMS),
             *(yearly_flow("f", "energy", FUEL[row, f] * prices[f], TERMS, INDEX[f]) for f in range(4)),
         ]

@@ -8,15 +8,15 @@ import pytest
 from advisor.core.errors import InputError
 from advisor.core.kinds import Technology
 from advisor.money.cost_arrays import cost_per_quote, point, straight_lines, use_sigma
-from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
-from tests.costs import MARKET, PRICES, TERMS, four_heaters
+from advisor.money.life_cycle import Option, Terms, life_cycle, yearly_flow
+from tests.costs import MARKET, PRICES, TERMS, flows_of, four_heaters
 
 
 def by_life_cycle(c, market, row, prices=None):
     """The same cost from the cash flows of the life-cycle module."""
     prices = market.price_usd_per_unit if prices is None else prices
     flows = list(
-        heater_flows(
+        flows_of(
             market.terms,
             heater_usd=c.heater_usd[row, 1],
             life_yr=c.life_mean_yr[row],
@@ -33,7 +33,7 @@ def by_life_cycle(c, market, row, prices=None):
     return life_cycle(Option("o", tuple(flows)), market.terms).total_usd
 
 
-@pytest.mark.parametrize("terms", [TERMS, Terms(15, 0.07), Terms(15, 0.03, mid_year=True)])
+@pytest.mark.parametrize("terms", [TERMS, Terms(15, 0.07)])
 def test_the_point_is_the_life_cycle_cost(terms):
     market, c = replace(MARKET, terms=terms), four_heaters()
     total, running = point(c, market)

@@ -9,10 +9,10 @@ from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core.kinds import Fuel, Technology
 from advisor.money.cost_arrays import Market, point, straight_lines
-from advisor.money.life_cycle import Terms, heater_flows
+from advisor.money.life_cycle import Terms
 from advisor.recommendation.successor import barred_from, later_of
 from advisor.report.money_words import later_heaters
-from tests.costs import cost_arrays
+from tests.costs import cost_arrays, flows_of
 from tests.houses import said
 from tests.stand_ins import stand_in
 
@@ -120,6 +120,8 @@ def test_after_the_rule_nothing_is_told():
     [
         # By hand: $1,000 at once; at 10 years another for $1,600, half of it left at 15; $100 a year, then half.
         (5.0, 1000 + 1600 - 800, 10 * 100 + 5 * 50),
+        # Bought on the day of the law: as the law asks.
+        (10.0, 1000 + 1600 - 800, 10 * 100 + 5 * 50),
         # The law begins after it was bought again: the same, half of it left.
         (12.0, 1000 + 1000 - 500, 15 * 100),
         (np.inf, 1000 + 1000 - 500, 15 * 100),
@@ -141,5 +143,5 @@ def test_what_is_bought_again_and_burned_from_then_on_by_hand(law_yr, heaters_us
     assert point(arrays, market)[0][0] == pytest.approx(heaters_usd + energy_usd)
     fixed, units = straight_lines(arrays, market)
     assert fixed[0] == pytest.approx(heaters_usd) and units[0, 0] == pytest.approx(energy_usd)
-    flows = heater_flows(terms, heater_usd=1000, life_yr=10, later_usd=1600, later_from_yr=law_yr)
+    flows = flows_of(terms, heater_usd=1000, life_yr=10, later_usd=1600, later_from_yr=law_yr)
     assert sum(flow.present_usd(terms) for flow in flows) == pytest.approx(heaters_usd)
