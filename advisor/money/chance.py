@@ -89,7 +89,7 @@ def chance_word(chance_frac: float) -> str:
     return "unlikely" if chance_frac <= 0.4 else "toss-up"
 
 
-def sum_of_ranges(parts: Sequence[Range], link_frac: float = 0.0) -> Range:
+def sum_of_ranges(parts: Sequence[Range], link_frac: float) -> Range:
     """Low, typical and high of a sum, from those of its parts.
 
     Adding up all the lows would claim that every part is cheap at once; the distances from typical add as

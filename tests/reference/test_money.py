@@ -166,7 +166,7 @@ def test_published_rates_close_to_their_rounding(year, real, inflation, printed)
 # are printed to the dollar and uses to the kWh: together 1.6 dollars.
 def test_femp_break_even_premiums():
     worth_usd_per_kwh = 2251 / (3437 - 855)
-    premium = break_even_quote_usd(0.0, 1476 * worth_usd_per_kwh, 3437 * worth_usd_per_kwh)
+    premium = break_even_quote_usd(0.0, 1476 * worth_usd_per_kwh, 3437 * worth_usd_per_kwh, 1.0)
     assert premium == pytest.approx(1709, abs=1.6)
 
 

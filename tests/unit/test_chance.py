@@ -81,10 +81,10 @@ def test_linked_scores(link):
 def test_a_sum_of_ranges():
     parts = [[100, 200, 400], [50, 90, 120]]
     # Independent: distances add as squares. Together: they add plainly.
-    assert sum_of_ranges(parts) == pytest.approx([290 - np.hypot(100, 40), 290, 290 + np.hypot(200, 30)])
+    assert sum_of_ranges(parts, 0.0) == pytest.approx([290 - np.hypot(100, 40), 290, 290 + np.hypot(200, 30)])
     assert sum_of_ranges(parts, 1.0) == pytest.approx([150, 290, 520])
-    assert sum_of_ranges([[100, 200, 400]]) == pytest.approx([100, 200, 400])
-    assert sum_of_ranges([]) == (0, 0, 0)
+    assert sum_of_ranges([[100, 200, 400]], 0.5) == pytest.approx([100, 200, 400])
+    assert sum_of_ranges([], 0.5) == (0, 0, 0)
 
 
 @pytest.mark.parametrize(

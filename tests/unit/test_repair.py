@@ -39,8 +39,8 @@ def test_a_curve_of_shape_one_has_no_memory():
     # Textbook property of the exponential distribution: whatever the age, the years left are the mean.
     for age_yr in (0.0, 5.0, 20.0):
         assert lasts_on_frac(3.0, age_yr, 12.0, 1.0) == pytest.approx(np.exp(-3.0 / 12.0), rel=1e-12)
-        # Cut off six means ahead, where 1 in 400 of the mean is still to come.
-        assert mean_left_yr(age_yr, 12.0, 1.0) == pytest.approx(12.0, rel=0.003)
+        # Cut off six means ahead: the share exp(-6), 1 in 400 of the mean, is still to come.
+        assert mean_left_yr(age_yr, 12.0, 1.0) == pytest.approx(12.0 * (1 - np.exp(-6.0)), rel=1e-5)
 
 
 def test_the_mean_life_is_what_a_new_heater_has_left():
