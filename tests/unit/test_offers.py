@@ -181,6 +181,12 @@ def test_the_lowest_offer_that_still_holds_is_the_price_that_counts():
     assert found.offers[1].life_cycle_usd > found.offers[2].life_cycle_usd > found.offers[0].life_cycle_usd
 
 
+def test_a_misspelled_candidate_is_told_what_is_near():
+    with pytest.raises(InputError, match=r"write 'gas-tank-50' if that is meant") as caught:
+        compared({"candidate": "gas-tank-50", "total_usd": 1}, {"candidate": "gas-tank50", "total_usd": 1})
+    assert caught.value.field == "offers.2.candidate"
+
+
 def test_each_offer_costs_over_the_years_what_it_would_cost_alone():
     first, other = ({"candidate": "gas-tankless-199", "total_usd": usd} for usd in (3000, 5200.4))
     both = compared(first, other)
