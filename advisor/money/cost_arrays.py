@@ -174,8 +174,8 @@ def use_sigma(known_by: str) -> float:
 
 def point(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
     """Life-cycle cost and a year's bill with every input at its typical value. [$], [$/yr]"""
-    total, running = evaluate(arrays, market, Width.none(), {})
-    return total[0], running[0]
+    (total,), (running,) = evaluate(arrays, market, Width.none(), {})
+    return total, running
 
 
 def straight_lines(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
