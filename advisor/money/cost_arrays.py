@@ -205,7 +205,7 @@ def cost_per_quote(arrays: CostArrays, market: Market) -> Floats:
 def _normal(scores: Scores, names: Iterable[str]) -> Floats:
     """Normal scores side by side, (draws, names); an input that was not drawn is at its typical value."""
     columns = [scores.get(name, np.zeros(1)) for name in names]
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+    return np.stack(np.broadcast_arrays(*columns), axis=1)
 
 
 def is_quantile(name: str) -> bool:
@@ -256,7 +256,7 @@ def _after(switch_yr: Floats, terms: Terms) -> Floats:
 
 def _changed_energy(arrays: CostArrays, terms: Terms, price: Floats, switch_yr: Floats) -> Floats:
     """Today's worth of what the energy costs more since another heater was bought, (draws, n). [$]"""
-    changed = np.flatnonzero(np.isfinite(switch_yr).any(axis=0) & (arrays.later_use_frac != 1))
+    changed = np.flatnonzero(np.isfinite(switch_yr).any(axis=0))
     found = np.zeros((max(len(price), len(switch_yr)), len(arrays.ids)))
     if len(changed):
         more = arrays.fuel_per_yr[changed] * (arrays.later_use_frac[changed, None] - 1)
@@ -296,9 +296,9 @@ def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:
     """Lives of the first, second, ... heater, (draws, n); those that were not drawn last the mean life."""
     mean = arrays.life_mean_yr
     inputs = [f"life{turn}:{heater_id}" for heater_id in arrays.ids]
-    if inputs[0] not in scores:
+    if not all(name in scores for name in inputs):
         return mean[None, :]
-    quantile = np.stack([scores[name] for name in inputs], axis=-1)
+    quantile = np.stack([scores[name] for name in inputs], axis=1)
     drawn = weibull_life_yr(quantile, mean, arrays.life_shape)
     return np.maximum(drawn, np.minimum(_SHORTEST_LIFE_YR, mean))
 
@@ -313,4 +313,4 @@ def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:
             columns.append(np.ones(1))
         else:
             columns.append(triangular(quantile, *ends) / ends[1])
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+    return np.stack(np.broadcast_arrays(*columns), axis=1)

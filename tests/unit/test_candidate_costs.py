@@ -57,7 +57,7 @@ def job(*usd, comes_again=False):
 
 
 def test_ranges_by_hand():
-    """Heater 1,000 (-200, +300), work 500 (-100, +200), linked by half: 264.58 down and 435.89 up, shared as 2:1, 3:2."""
+    """Heater 1,000 (-200, +300), work 500 (-100, +200), linked by half: 264.58 down, shared 2:1; 435.89 up, 3:2."""
     heater, later, work = installed_ranges(job(800.0, 1000.0, 1300.0), (job(400.0, 500.0, 700.0),), None)
     assert heater == (823.62, 1000.0, 1261.53) and later == (800.0, 1000.0, 1300.0)
     assert work == (411.81, 500.0, 674.36)
