@@ -91,6 +91,8 @@ def test_what_is_just_allowed():
     small = Tariff(POWER, BlockRate((Tier(0.10, 0.5), Tier(0.20))))
     # Half a kWh at 0.10 and half at 0.20.
     assert monthly_cost_usd(small, np.ones(12)) == pytest.approx(np.full(12, 0.15))
+    whole = TimeOfUseRate(0.10, (Window(0.06, 0, 24, "weekend"),))
+    assert monthly_cost_usd(Tariff(POWER, whole), np.ones(12), 0, EVEN) == pytest.approx(np.full(12, 0.62 / 7))
     flat = monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN)
     assert monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN * 1.009) == pytest.approx(flat)
 
@@ -138,6 +140,8 @@ def test_many_houses_at_once_give_the_same_as_one():
         together = monthly_cost_usd(tariff, use, other, EVEN)
         alone = [monthly_cost_usd(tariff, u, o, EVEN) for u, o in zip(use, other, strict=True)]
         assert together == pytest.approx(np.array(alone))
+        prices = [marginal_price_usd_per_unit(tariff, u, o, EVEN) for u, o in zip(use, other, strict=True)]
+        assert marginal_price_usd_per_unit(tariff, use, other, EVEN) == pytest.approx(np.array(prices))
 
 
 @pytest.mark.parametrize(
