@@ -65,7 +65,8 @@ def between(ranges: Floats, normal: Floats) -> Floats:
         value = typical * np.exp(rates * steps)
     straight = np.where(below, low <= 0, typical <= 0)
     if straight.any():
-        line = typical + np.where(below, typical - low, high - typical) * steps
+        # An end of 0 on this side: below, the low one; above, the typical one.
+        line = typical + np.where(below, typical, high) * steps
         value = np.where(straight, np.maximum(line, 0.0), value)
     return value
 
