@@ -27,6 +27,7 @@ def test_a_divisions_course_moves_with_the_newer_outlook():
     # EIA AEO2026, whole country: electricity 1.0019 in 2026, 0.9810 in 2027 (2025 = 1).
     power = Fuel.named("electricity")
     assert newer_outlook_index_frac(power, "United States", 2025, 2) == pytest.approx([1.0019, 0.9810])
+    assert newer_outlook_index_frac(power, "United States", 2026, 1) == pytest.approx([0.9810 / 1.0019])
     # The Pacific keeps its own shape: 0.8635 and 0.7927 where the country had 0.9444 and 0.8959.
     assert newer_outlook_index_frac(power, "Pacific", 2025, 2) == pytest.approx(
         [0.8635 / 0.9444 * 1.0019, 0.7927 / 0.8959 * 0.9810]
