@@ -49,6 +49,7 @@ def test_blocks_stand_on_top_of_the_rest_of_the_house():
 def test_hours_follow_the_taps_and_a_timer_moves_them():
     power = bill(fuel="electricity", price_usd_per_unit=0.10, windows=[PEAK])
     inside = hours_of_use()[0, 16:21].sum()
+    assert not hours_of_use().flags.writeable  # shared by all who ask
     by_hand = 100 * (0.10 + 0.30 * inside * 5 / 7)
     assert power.added_usd(HUNDRED, timer_frac=0.0) == pytest.approx(np.full(12, by_hand))
     assert power.added_usd(HUNDRED, timer_frac=1.0) == pytest.approx(np.full(12, 10.0))
