@@ -8,7 +8,7 @@ import pytest
 
 from advisor.core.kinds import Technology
 from advisor.money import monte_carlo
-from advisor.money.cost_arrays import CostArrays, Width, point
+from advisor.money.cost_arrays import CostArrays, Width, evaluate, point
 from advisor.money.life_cycle import Terms
 from advisor.money.monte_carlo import yearly_bill_band_usd
 from tests.costs import MARKET, STILL_MARKET, cost_arrays, four_heaters
@@ -165,3 +165,21 @@ def test_those_who_are_asked_about_share_the_chance():
     chance = result.chances_cheapest_frac([0, 2])
     assert chance.shape == (2,) and chance.sum() == 1
     assert chance[0] == result.chance_none_cheaper_frac(0, [2])
+
+
+def test_three_lives_are_drawn_and_any_after_them_last_the_mean():
+    drawn = monte_carlo._scores(("one",), (Technology.named("oil_storage"),), 0.0, 0.0, 4, 1)
+    assert {name for name in drawn if name.startswith("life")} == {"life0:one", "life1:one", "life2:one"}
+    # A life of four mean lives drawn three times, in a study of 40 years without discount: the fourth is the mean.
+    c = cost_arrays(
+        ids=("one",),
+        technologies=(Technology.named("oil_storage"),),
+        fuel_per_yr=np.zeros((1, 4)),
+        heater_usd=np.full((1, 3), 1000.0),
+        life_mean_yr=np.array([3.0]),
+        life_shape=np.array([1.0]),
+    )
+    market = replace(STILL_MARKET, terms=Terms(40, 0.0), index_frac=np.ones((4, 40)))
+    lives = {f"life{turn}:one": np.array([1 - np.exp(-4.0)]) for turn in range(3)}
+    # Bought at 0, 12 and 24, then at 36 and 39, two thirds of the last being left.
+    assert evaluate(c, market, Width.none(), lives)[0] == pytest.approx(np.array([[5000 - 2000 / 3]]))
