@@ -78,10 +78,10 @@ class BlockRate:
     per_day: bool = False
 
     def __post_init__(self) -> None:
-        ends = [tier.up_to_units for tier in self.tiers]
+        *ends, last = (tier.up_to_units for tier in self.tiers)
         field = "tiers.up_to_units"
-        require(ends[-1] is None, field, ends[-1], "the last block must have no end", "leave its end out")
-        rising = [0.0, *(math.nan if end is None else end for end in ends[:-1])]
+        require(last is None, field, last, "the last block must have no end", "leave its end out")
+        rising = [0.0, *(math.nan if end is None else end for end in ends)]
         in_order = all(low < high < math.inf for low, high in zip(rising, rising[1:], strict=False))
         require(in_order, field, ends, "the blocks must end at rising amounts", "list the smallest first")
 

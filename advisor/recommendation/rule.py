@@ -77,10 +77,10 @@ class Advice:
     @cached_property
     def chances_frac(self) -> dict[str, float]:
         """Share of versions of the household in which each kind costs least, by the id of its heater. [-]"""
-        if not self.kinds:
+        results = next((one.money.results for one in self.kinds), None)
+        if results is None:
             return {}
-        rows = [one.money.row for one in self.kinds]
-        shares = self.kinds[0].money.results.chances_cheapest_frac(rows)
+        shares = results.chances_cheapest_frac([one.money.row for one in self.kinds])
         return {one.heater.id: float(share) for one, share in zip(self.kinds, shares, strict=True)}
 
     @property

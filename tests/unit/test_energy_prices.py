@@ -14,7 +14,7 @@ from advisor.place.prices import Price
 from advisor.place.refusal import PlaceError
 
 GAS, POWER, PROPANE, OIL = Fuel.all()
-AVERAGES = dict(zip(Fuel.all(), (1.20, 0.16, 3.0, 4.0), strict=True))
+AVERAGES = dict(zip(Fuel.all(), (1.2343, 0.16, 3.0, 4.0), strict=True))
 
 
 def site(state="OH", **of_gas):
@@ -41,14 +41,14 @@ def case(prices=None, **house):
 
 
 def test_an_average_loses_what_no_unit_moves_and_a_price_of_ones_own_does_not():
-    # A quarter of the gas bill is fixed: 0.90 of 1.20; a tenth of the electricity's: 0.144 of 0.16.
+    # A quarter of the gas bill is fixed: 0.925725 of 1.2343; a tenth of the electricity's: 0.144 of 0.16.
     shares = {"natural_gas_fixed_frac": 0.25, "electricity_fixed_frac": 0.1}
     found = prices_of(case(shares), site())
-    assert found.usd_per_unit == pytest.approx({GAS: 0.90, POWER: 0.144, PROPANE: 3.0, OIL: 4.0})
+    assert found.usd_per_unit == pytest.approx({GAS: 0.925725, POWER: 0.144, PROPANE: 3.0, OIL: 4.0})
     assert found.averages == Fuel.all()
-    # Only what this house may burn is told, and electricity.
+    # Only what this house may burn is told, and electricity, to a hundredth of a cent.
     told = {one.field: one.value for one in found.assumptions}
-    assert told == pytest.approx({"prices.natural_gas_usd_per_therm": 0.90, "prices.electricity_usd_per_kwh": 0.144})
+    assert told == {"prices.natural_gas_usd_per_therm": 0.9257, "prices.electricity_usd_per_kwh": 0.144}
     own = prices_of(case(shares | {"natural_gas_usd_per_therm": 1.5}), site())
     assert own.usd_per_unit[GAS] == 1.5 and GAS not in own.averages
     assert [one.field for one in own.assumptions] == ["prices.electricity_usd_per_kwh"]
@@ -76,6 +76,9 @@ def test_a_territory_has_no_averages_so_that_what_counts_must_be_given():
     with pytest.raises(PlaceError) as caught:
         prices_of(case({"natural_gas_usd_per_therm": 2.0}), site("PR"))
     assert caught.value.field == "prices.electricity_usd_per_kwh"
+    with pytest.raises(PlaceError) as caught:
+        prices_of(case(), site("PR"))
+    assert caught.value.field == "prices.natural_gas_usd_per_therm"
     both = {"natural_gas_usd_per_therm": 2.0, "electricity_usd_per_kwh": 0.3}
     assert prices_of(case(both), site("PR")).usd_per_unit[POWER] == 0.3
 
