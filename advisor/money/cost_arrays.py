@@ -84,8 +84,8 @@ class CostArrays:
                 raise InputError(name, array.shape, reason, fix, shape=str(shape))
             if shape == (n, 3) and not ((array[:, 0] <= array[:, 1]) & (array[:, 1] <= array[:, 2])).all():
                 raise InputError(name, None, "a range must rise from low to high", "give low, typical, high")
-        if not (self.life_mean_yr > 0).all():
-            raise InputError("life_mean_yr", None, "a life must be longer than nothing", "give years")
+        if not (self.life_mean_yr >= _SHORTEST_LIFE_YR).all():
+            raise InputError("life_mean_yr", None, "no heater lasts less than a year", "give years")
 
     def pick(self, rows: Sequence[int]) -> CostArrays:
         """Some of the candidates, in the order asked for; their draws stay the same."""
@@ -279,9 +279,10 @@ def _renewals(
     bought, cost, piece = np.zeros(shape), np.zeros(shape), np.array(np.broadcast_to(heater, shape))
     life, switch = np.array(np.broadcast_to(life, shape)), np.full(shape, np.inf)
     again, other, law = (np.broadcast_to(one, shape) for one in (again, other, arrays.law_yr))
-    turn = 0
-    while (failed := bought + life < end_yr - 1e-9).any():
-        turn += 1
+    for turn in range(1, terms.study_yr):  # each lasts a year or more
+        failed = bought + life < end_yr - 1e-9
+        if not failed.any():
+            break
         bought[failed] += life[failed]
         is_other = bought[failed] >= law[failed]
         switch[failed] = np.where(is_other, np.minimum(switch[failed], bought[failed]), switch[failed])
@@ -300,7 +301,7 @@ def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:
         return mean[None, :]
     quantile = np.stack([scores[name] for name in inputs], axis=1)
     drawn = weibull_life_yr(quantile, mean, arrays.life_shape)
-    return np.maximum(drawn, np.minimum(_SHORTEST_LIFE_YR, mean))
+    return np.maximum(drawn, _SHORTEST_LIFE_YR)
 
 
 def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:

@@ -86,8 +86,8 @@ def quantile_of(means):
         (10.0, (0.5, 0.8, 0.4), 15, 2.5),
         # Nothing wears out in less than a year: bought at 0, 1 and 2; nothing left at 3.
         (10.0, (0.01, 0.02, 0.03), 3, 3.0),
-        # But where the mean is half a year, all last that long.
-        (0.5, (0.01, 0.02, 0.03), 1, 2.0),
+        (1.0, (0.01, 0.02), 3, 3.0),
+        (1.0, (3.0,), 1, 1 / 3),
         # Lives that end with the study are not bought again; of 20 years a quarter is left.
         (10.0, (1.5, 1.0, 1.0), 15, 1.0),
         (10.0, (2.0, 1.0, 1.0), 15, 0.75),
@@ -150,7 +150,7 @@ def test_how_well_the_people_are_known():
         {"heater_usd": np.tile([3.0, 2.0, 4.0], (4, 1))},
         {"work_usd": np.tile([1.0, 3.0, 2.0], (4, 1))},
         {"fuel_per_yr": np.full((4, 4), np.nan)},
-        {"life_mean_yr": np.zeros(4)},
+        {"life_mean_yr": np.full(4, 0.99)},
         {"ids": ("tank", "tank", "pump", "resistance")},
         {"technologies": (Technology.named("oil_storage"),)},
     ],
