@@ -128,6 +128,7 @@ def test_every_state_of_payback(outlay, yearly, state):
     [
         # Without discount: 500 more that save 100 a year are back at the end of the fifth year, the study's last.
         (1500, 200, 5, "pays back", 5.0, True),
+        (1499.5, 200, 5, "pays back", 4.995, True),
         (1501, 200, 5, "does not pay back", None, False),
         # A study of one year: 100 more that save 150.
         (1100, 150, 1, "pays back", 2 / 3, True),
@@ -143,6 +144,14 @@ def test_payback_at_the_end_of_a_study(outlay, yearly, years, state, discounted_
     result = payback(simple("new", outlay, yearly, terms=terms), simple("old", 1000, 300, terms=terms), terms)
     assert (result.state, result.holds) == (state, holds)
     assert result.discounted_yr == (None if discounted_yr is None else pytest.approx(discounted_yr))
+
+
+@pytest.mark.parametrize(("extra_usd", "state"), [(457.5, "pays back"), (458.4, "does not pay back")])
+def test_what_a_study_falls_short_by_half_a_dollar(extra_usd, state):
+    """100 a year for five years at 3 % are worth $457.97 (any table of annuities: 4.5797)."""
+    terms = Terms(5, 0.03)
+    new, old = simple("new", 1000 + extra_usd, 200, terms=terms), simple("old", 1000, 300, terms=terms)
+    assert payback(new, old, terms).state == state
 
 
 @pytest.mark.parametrize(
