@@ -18,7 +18,7 @@ from advisor.money.escalation import index_frac, outlook_ends
 from advisor.money.life_cycle import life_cycle
 from advisor.money.monte_carlo import simulate
 from advisor.money.results import assumptions, baseline_id, course_of
-from advisor.money.upkeep import Lifetime
+from advisor.money.upkeep import Lifetime, Upkeep
 from advisor.physics.present_value import uniform_present_value_yr
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.words import say
@@ -187,6 +187,19 @@ def test_a_candidates_money_by_hand():
     assert vars(helped.installed_usd) == {"p10": 0.0, "p50": 1000.0, "p90": 2400.0, "point": 1000.0}
     assert plain.is_baseline and not helped.is_baseline and plain.life_yr == 30 and helped.upkeep_usd_per_yr == 20
     assert plain.level.result == 15
+
+
+def test_chances_against_another_by_hand():
+    """Two that differ by $100 of rebate alone are drawn alike, so that one costs less in every version; a pump may."""
+    same = {"heater_usd": (2000.0,) * 3, "work_usd": (0.0,) * 3, "again_usd": (2000.0,) * 3}
+    same |= {"upkeep": Upkeep(20.0, 20.0, 20.0, None, "", "assumed"), "life": Lifetime(30.0, np.inf, "", "assumed")}
+    pump = costs_of("pump", "heat_pump_storage_240v", "electricity", **same)
+    results = replace(money_of(costs_of(**same), costs_of("helped", rebate_usd=100.0, **same), pump), draws=500)
+    dear, cheap, other = (results.of(name) for name in ("gas", "helped", "pump"))
+    assert (cheap.chance_cheaper_frac(dear), dear.chance_cheaper_frac(cheap)) == (1.0, 0.0)
+    assert cheap.chance_saves_frac == 1.0 and dear.chance_saves_frac == 0.0
+    chance = other.chance_cheaper_frac(dear)
+    assert 0 < chance < 1 and chance + dear.chance_cheaper_frac(other) == pytest.approx(1)
 
 
 def test_what_the_law_asks_for_later_by_hand():
