@@ -17,7 +17,7 @@ from advisor.money.rates import BlockRate, FlatRate, Season, SeasonalRate, Tier,
 from advisor.money.tariffs import Tariff, marginal_price_usd_per_unit, monthly_cost_usd, shift_out_of_peak
 
 # What the dataclasses of ``rates`` and ``tariffs`` call a field, and what the case calls it.
-_SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tariff.", ""), ("tiers", "blocks"), ("base_usd", "price_usd"))
+_SAID_IN_CASE = (("tariff.rate", "price_usd_per_unit"), ("tiers", "blocks"))
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Bill:
     tariff: Tariff
     other_units_per_mo: float
 
-    def added_usd(self, units_by_month: Floats, *, timer_frac: float = 0.0) -> Floats:
+    def added_usd(self, units_by_month: Floats, *, timer_frac: float) -> Floats:
         """What a heater adds to each month's bill, account charge left out.
 
         Parameters
@@ -45,9 +45,7 @@ class Bill:
         timer_frac : float
             Share of its dearest hours that a timer moves. [-]
         """
-        hours = hours_of_use()
-        if timer_frac > 0:
-            hours = shift_out_of_peak(self.tariff.rate, hours, timer_frac)
+        hours = shift_out_of_peak(self.tariff.rate, hours_of_use(), timer_frac)
         return monthly_cost_usd(self.tariff, units_by_month, self.other_units_per_mo, hours)
 
     @property

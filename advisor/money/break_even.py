@@ -83,7 +83,7 @@ def break_even_price_usd_per_unit(
 
 
 def break_even_quote_usd(
-    quote_usd: float, total_usd: float, other_total_usd: float, cost_per_quote_dimensionless: float = 1.0
+    quote_usd: float, total_usd: float, other_total_usd: float, cost_per_quote_dimensionless: float
 ) -> float | None:
     """Quote for a candidate at which it would cost as much over the study as another.
 

@@ -65,7 +65,8 @@ def between(ranges: Floats, normal: Floats) -> Floats:
         value = typical * np.exp(rates * steps)
     straight = np.where(below, low <= 0, typical <= 0)
     if straight.any():
-        line = typical + np.where(below, typical - low, high - typical) * steps
+        # An end of 0 on this side: below, the low one; above, the typical one.
+        line = typical + np.where(below, typical, high) * steps
         value = np.where(straight, np.maximum(line, 0.0), value)
     return value
 
@@ -89,7 +90,7 @@ def chance_word(chance_frac: float) -> str:
     return "unlikely" if chance_frac <= 0.4 else "toss-up"
 
 
-def sum_of_ranges(parts: Sequence[Range], link_frac: float = 0.0) -> Range:
+def sum_of_ranges(parts: Sequence[Range], link_frac: float) -> Range:
     """Low, typical and high of a sum, from those of its parts.
 
     Adding up all the lows would claim that every part is cheap at once; the distances from typical add as

@@ -84,8 +84,8 @@ class CostArrays:
                 raise InputError(name, array.shape, reason, fix, shape=str(shape))
             if shape == (n, 3) and not ((array[:, 0] <= array[:, 1]) & (array[:, 1] <= array[:, 2])).all():
                 raise InputError(name, None, "a range must rise from low to high", "give low, typical, high")
-        if not (self.life_mean_yr > 0).all():
-            raise InputError("life_mean_yr", None, "a life must be longer than nothing", "give years")
+        if not (self.life_mean_yr >= _SHORTEST_LIFE_YR).all():
+            raise InputError("life_mean_yr", None, "no heater lasts less than a year", "give years")
 
     def pick(self, rows: Sequence[int]) -> CostArrays:
         """Some of the candidates, in the order asked for; their draws stay the same."""
@@ -174,8 +174,8 @@ def use_sigma(known_by: str) -> float:
 
 def point(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
     """Life-cycle cost and a year's bill with every input at its typical value. [$], [$/yr]"""
-    total, running = evaluate(arrays, market, Width.none(), {})
-    return total[0], running[0]
+    (total,), (running,) = evaluate(arrays, market, Width.none(), {})
+    return total, running
 
 
 def straight_lines(arrays: CostArrays, market: Market) -> tuple[Floats, Floats]:
@@ -205,7 +205,7 @@ def cost_per_quote(arrays: CostArrays, market: Market) -> Floats:
 def _normal(scores: Scores, names: Iterable[str]) -> Floats:
     """Normal scores side by side, (draws, names); an input that was not drawn is at its typical value."""
     columns = [scores.get(name, np.zeros(1)) for name in names]
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+    return np.stack(np.broadcast_arrays(*columns), axis=1)
 
 
 def is_quantile(name: str) -> bool:
@@ -256,7 +256,7 @@ def _after(switch_yr: Floats, terms: Terms) -> Floats:
 
 def _changed_energy(arrays: CostArrays, terms: Terms, price: Floats, switch_yr: Floats) -> Floats:
     """Today's worth of what the energy costs more since another heater was bought, (draws, n). [$]"""
-    changed = np.flatnonzero(np.isfinite(switch_yr).any(axis=0) & (arrays.later_use_frac != 1))
+    changed = np.flatnonzero(np.isfinite(switch_yr).any(axis=0))
     found = np.zeros((max(len(price), len(switch_yr)), len(arrays.ids)))
     if len(changed):
         more = arrays.fuel_per_yr[changed] * (arrays.later_use_frac[changed, None] - 1)
@@ -279,9 +279,10 @@ def _renewals(
     bought, cost, piece = np.zeros(shape), np.zeros(shape), np.array(np.broadcast_to(heater, shape))
     life, switch = np.array(np.broadcast_to(life, shape)), np.full(shape, np.inf)
     again, other, law = (np.broadcast_to(one, shape) for one in (again, other, arrays.law_yr))
-    turn = 0
-    while (failed := bought + life < end_yr - 1e-9).any():
-        turn += 1
+    for turn in range(1, terms.study_yr):  # each lasts a year or more
+        failed = bought + life < end_yr - 1e-9
+        if not failed.any():
+            break
         bought[failed] += life[failed]
         is_other = bought[failed] >= law[failed]
         switch[failed] = np.where(is_other, np.minimum(switch[failed], bought[failed]), switch[failed])
@@ -289,18 +290,18 @@ def _renewals(
         cost[failed] += piece[failed] * terms.weight_frac(bought[failed])
         life[failed] = np.broadcast_to(_life_yr(arrays, scores, turn), shape)[failed]
     left = residual_usd(piece, life, end_yr - bought)
-    return cost - left * terms.weight_frac(end_yr, moves=False), switch
+    return cost - left * terms.weight_frac(end_yr), switch
 
 
 def _life_yr(arrays: CostArrays, scores: Scores, turn: int) -> Floats:
     """Lives of the first, second, ... heater, (draws, n); those that were not drawn last the mean life."""
     mean = arrays.life_mean_yr
     inputs = [f"life{turn}:{heater_id}" for heater_id in arrays.ids]
-    if inputs[0] not in scores:
+    if not all(name in scores for name in inputs):
         return mean[None, :]
-    quantile = np.stack([scores[name] for name in inputs], axis=-1)
+    quantile = np.stack([scores[name] for name in inputs], axis=1)
     drawn = weibull_life_yr(quantile, mean, arrays.life_shape)
-    return np.maximum(drawn, np.minimum(_SHORTEST_LIFE_YR, mean))
+    return np.maximum(drawn, _SHORTEST_LIFE_YR)
 
 
 def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:
@@ -313,4 +314,4 @@ def _field_ratio(arrays: CostArrays, width: Width, scores: Scores) -> Floats:
             columns.append(np.ones(1))
         else:
             columns.append(triangular(quantile, *ends) / ends[1])
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+    return np.stack(np.broadcast_arrays(*columns), axis=1)

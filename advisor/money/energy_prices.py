@@ -53,7 +53,7 @@ class EnergyPrices:
         """Price of a million Btu. [$/MMBtu]"""
         return self.usd_per_unit[fuel] / self.btu_per_unit[fuel] * 1e6
 
-    def added_usd(self, fuel: Fuel, units_by_month: Floats, timer_frac: float = 0.0) -> Floats:
+    def added_usd(self, fuel: Fuel, units_by_month: Floats, timer_frac: float) -> Floats:
         """What a heater's use of a fuel adds to each month's bill. [$]"""
         if fuel in self.bills:
             return self.bills[fuel].added_usd(units_by_month, timer_frac=timer_frac)

@@ -2,7 +2,7 @@
 
 The method is the one in NIST Handbook 135 and 10 CFR 436 subpart A. Flows are in dollars of today's worth and
 the discount rate is real, that is, above inflation; a nominal rate is turned into a real one first, so that
-the two are never mixed. A yearly flow falls at the end of its year unless ``Terms.mid_year`` says otherwise.
+the two are never mixed. A yearly flow falls at the end of its year.
 The failed heater is gone: what an option is measured against is the cheapest legal like-for-like replacement,
 not doing nothing.
 """
@@ -36,7 +36,7 @@ KINDS = (*INVESTMENT, *OPERATION)
 
 @dataclass(frozen=True)
 class Terms:
-    """How money is weighed over time.
+    """How money is weighed over time, within the limits of ``case.money.Economics``.
 
     Parameters
     ----------
@@ -44,19 +44,10 @@ class Terms:
         Study period, the same for every option. [yr]
     discount_frac : float
         Real discount rate. 3 % is the rate of the federal energy programmes for 2023 to 2025. [-]
-    mid_year : bool
-        Every later cost falls in the middle of its year; the value left at the end does not move.
     """
 
-    study_yr: int = 15
-    discount_frac: float = 0.03
-    mid_year: bool = False
-
-    def __post_init__(self) -> None:
-        if self.study_yr not in range(1, 41):
-            raise InputError("economics.study_yr", self.study_yr, "not a whole number from 1 to 40", "try 15")
-        if not -0.05 <= self.discount_frac <= 0.40:
-            raise InputError("economics.discount_frac", self.discount_frac, "outside -5 % to 40 %", "try 0.03")
+    study_yr: int
+    discount_frac: float
 
     @property
     def years(self) -> Ints:
@@ -71,16 +62,11 @@ class Terms:
         if index.shape[-1] != self.study_yr:
             reason = "{study_yr} years are needed"
             raise InputError("index_frac", index.shape[-1], reason, "match the study", study_yr=self.study_yr)
-        return indexed_present_value_yr(self.discount_frac, index) * self._mid_year_frac()
+        return indexed_present_value_yr(self.discount_frac, index)
 
-    def _mid_year_frac(self) -> float:
-        return (1 + self.discount_frac) ** 0.5 if self.mid_year else 1.0
-
-    def weight_frac(self, at_yr: Numbers, *, moves: bool = True) -> Numbers:
-        """Today's worth of a dollar at a time; ``moves`` is False for what mid-year timing leaves alone."""
-        at = np.asarray(at_yr, dtype=float)
-        later = np.where((at > 0) & moves, self._mid_year_frac(), 1.0)
-        return single_present_value_frac(self.discount_frac, at) * later
+    def weight_frac(self, at_yr: Numbers) -> Numbers:
+        """Today's worth of a dollar at a time."""
+        return single_present_value_frac(self.discount_frac, np.asarray(at_yr, dtype=float))
 
 
 @dataclass(frozen=True)
@@ -120,7 +106,7 @@ class CashFlow:
         slots = np.ceil(times - 1e-9).astype(int)
         if ((slots < 0) | (slots > terms.study_yr)).any():
             raise InputError(self.label, self.at_yr, "a time lies outside the study", "leave it out")
-        weight = terms.weight_frac(times, moves=self.kind != "residual") if present else 1.0
+        weight = terms.weight_frac(times) if present else 1.0
         np.add.at(years, slots, weight * np.array(self.amount_usd))
         return years
 
@@ -174,11 +160,11 @@ def heater_flows(
     *,
     heater_usd: float,
     life_yr: float,
-    replacement_usd: float | None = None,
-    later_usd: float | None = None,
-    later_from_yr: float = math.inf,
-    work_usd: float = 0.0,
-    rebate_usd: float = 0.0,
+    replacement_usd: float,
+    later_usd: float,
+    later_from_yr: float,
+    work_usd: float,
+    rebate_usd: float,
 ) -> tuple[CashFlow, ...]:
     """Buying a heater, the work around it, buying it again when it fails, and what is left at the end.
 
@@ -190,22 +176,19 @@ def heater_flows(
         The heater put in, without one-off work. [$]
     life_yr : float
         Until it fails. [yr]
-    replacement_usd : float, optional
-        A later heater put in; the same as the first where not given. [$]
-    later_usd, later_from_yr : float, optional
-        Another heater that has to be bought from a time on, as the law of that year asks. [$], [yr]
+    replacement_usd : float
+        A later heater put in. [$]
+    later_usd, later_from_yr : float
+        Another heater that has to be bought from a time on, as the law of that year asks; infinite for none.
+        [$], [yr]
     work_usd : float
         One-off work on gas line, vent or wiring, not done again and worth nothing at the end. [$]
     rebate_usd : float
         Taken off at the start. [$]
     """
-    if not life_yr > 0:
-        raise InputError("life_yr", life_yr, "a life must be longer than nothing", "give years")
-    again = heater_usd if replacement_usd is None else replacement_usd
     end = float(terms.study_yr)
     bought = [step * life_yr for step in range(math.ceil((end - 1e-9) / life_yr))]
-    other = again if later_usd is None else later_usd
-    pieces = [heater_usd, *(other if at >= later_from_yr else again for at in bought[1:])]
+    pieces = [heater_usd, *(later_usd if at >= later_from_yr else replacement_usd for at in bought[1:])]
     left = float(residual_usd(pieces[-1], life_yr, end - bought[-1]))
     flows = [
         CashFlow("heater, put in", "purchase", (0.0,), (heater_usd,)),
@@ -362,7 +345,7 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     paid it.
     """
     extra = option.outlay_usd() - baseline.outlay_usd()
-    first_saving = _running_usd(baseline, terms)[1] - _running_usd(option, terms)[1]
+    first_saving = _first_year_usd(baseline, terms) - _first_year_usd(option, terms)
     after = _but_residual_usd(baseline, terms) - _but_residual_usd(option, terms)
     balance = np.cumsum(after)
     tiny = 0.005
@@ -382,9 +365,8 @@ def payback(option: Option, baseline: Option, terms: Terms) -> Payback:
     return Payback("pays back", simple, float(year - 1 + fraction), bool(covered[year:].all()), working)
 
 
-def _running_usd(option: Option, terms: Terms) -> Floats:
-    steady = (flow.by_year_usd(terms) for flow in option.flows if flow.kind in OPERATION and len(flow.at_yr) > 1)
-    return sum(steady, np.zeros(terms.study_yr + 1))
+def _first_year_usd(option: Option, terms: Terms) -> float:
+    return sum(float(flow.by_year_usd(terms)[1]) for flow in option.flows if flow.kind in OPERATION)
 
 
 def _but_residual_usd(option: Option, terms: Terms) -> Floats:

@@ -22,7 +22,6 @@ from advisor.core.kinds import Fuel, Technology, electricity, piped_gas
 from advisor.money.chance import band, even_grid, linked, order_of
 from advisor.money.cost_arrays import CostArrays, Market, Scores, Width, evaluate, is_quantile, yearly_bill_usd
 
-DRAWS = 20_000
 SEED = 20_261_125
 #: What a household draws, and what its tank loses meanwhile.
 _OF_THE_HOUSEHOLD = ("use", "standby")
@@ -59,7 +58,7 @@ class Simulation:
 
 
 def simulate(
-    arrays: CostArrays, market: Market, *, width: Width | None = None, draws: int = DRAWS, seed: int = SEED
+    arrays: CostArrays, market: Market, *, width: Width | None = None, draws: int, seed: int = SEED
 ) -> Simulation:
     """Draw the household many times over and cost every candidate in each version.
 
@@ -80,7 +79,7 @@ def simulate(
     return Simulation(np.broadcast_to(total, shape), np.broadcast_to(running, shape))
 
 
-def yearly_bill_band_usd(arrays: CostArrays, market: Market, *, draws: int = DRAWS) -> Floats:
+def yearly_bill_band_usd(arrays: CostArrays, market: Market, *, draws: int) -> Floats:
     """A year's energy and accounts at 10, 50 and 90 in a hundred of the same versions, (3, n). [$/yr]
 
     Only what moves the bill of a year is drawn, so that a page need not wait for lives, prices of jobs and years.

@@ -280,7 +280,8 @@ class MoneyResults:
         row = self.of(heater_id).row
         alone = self.arrays.pick([row])
         heater_usd, work_usd = (usd[:, 1].sum() for usd in (alone.heater_usd, alone.work_usd))
-        heater = heater_usd / (heater_usd + work_usd) * price_usd if heater_usd + work_usd else price_usd
+        whole_usd = heater_usd + work_usd
+        heater = heater_usd / whole_usd * price_usd if whole_usd else price_usd
         priced = replace(
             alone,
             heater_usd=np.full((1, 3), heater),

@@ -118,10 +118,10 @@ def running_cost(
     electricity_kwh: Floats,
     prices: EnergyPrices,
     *,
-    room_btu_by_fuel: dict[Fuel, Floats] | None = None,
-    account_fuel: Fuel | None = None,
-    fixed_months: int = 0,
-    timer_frac: float = 0.0,
+    room_btu_by_fuel: dict[Fuel, Floats],
+    account_fuel: Fuel | None,
+    fixed_months: int,
+    timer_frac: float,
 ) -> RunningCost:
     """Cost and carbon dioxide of a year.
 
@@ -133,7 +133,7 @@ def running_cost(
         Bought by month. [Btu], [kWh]
     prices : EnergyPrices
         Price, heat content and carbon dioxide per billing unit.
-    room_btu_by_fuel : dict, optional
+    room_btu_by_fuel : dict
         Energy that the house's heating (positive) or cooling (negative) uses more because of the heater, by
         fuel and month. [Btu]
     account_fuel, fixed_months : Fuel or None, int
@@ -149,12 +149,12 @@ def running_cost(
     co2 = sum(float(np.sum(units[name])) * prices.co2_lb_per_unit[name] for name in units)
     room_usd: dict[Fuel, float] = {}
     room_units: dict[Fuel, Floats] = {}
-    for name, energy_btu in (room_btu_by_fuel or {}).items():
+    for name, energy_btu in room_btu_by_fuel.items():
         extra = room_units[name] = billing_units(name, energy_btu, prices)
         by_month = by_month + extra * prices.usd_per_unit[name]
         room_usd[name] = float(np.sum(extra)) * prices.usd_per_unit[name]
         co2 += float(np.sum(extra)) * prices.co2_lb_per_unit[name]
-    fixed = prices.fixed_usd_per_mo.get(account_fuel, 0.0) * fixed_months if account_fuel else 0.0
+    fixed = prices.fixed_usd_per_mo[account_fuel] * fixed_months if account_fuel else 0.0
     water_usd = {name: float(np.sum(amount)) for name, amount in added.items()}
     workings = [
         *(_working("working.energy", name, units[name], water_usd[name], prices) for name in water_usd),

@@ -210,7 +210,7 @@ def _ends_usd(arrays: CostArrays, market: Market, width: Width, inputs: Iterable
     return evaluate(arrays, market, width, ends)[0]
 
 
-def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int = 9) -> PriceMap:
+def price_map(choices: Sequence[CandidateMoney], gas_fuel: Fuel, columns: int) -> PriceMap:
     """Cheapest of some candidates over prices of gas (or another fuel) and electricity.
 
     Parameters

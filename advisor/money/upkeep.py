@@ -111,7 +111,7 @@ def lasts_on_frac(more_yr: Numbers, age_yr: Numbers, mean_yr: Numbers, shape_dim
     now = still_working_frac(age_yr, mean_yr, shape_dimensionless)
     later = still_working_frac(np.asarray(age_yr, dtype=float) + more_yr, mean_yr, shape_dimensionless)
     # So old that none is left by the curve: none lasts on.
-    return np.where(now > 0, later / np.maximum(now, np.finfo(float).tiny), 0.0)
+    return later / np.maximum(now, np.finfo(float).tiny)
 
 
 @published(

@@ -57,7 +57,7 @@ class Against:
     @property
     def is_a_trade_off(self) -> bool:
         """Whether one of the two speaks for it, and one against it."""
-        return (self.saving_usd_per_yr > 0) == (self.extra_usd > 0) and self.installs != "same"
+        return self.installs == ("more" if self.saving_usd_per_yr > 0 else "less")
 
 
 def against(first: Candidate, other: Candidate) -> Against:
@@ -69,7 +69,7 @@ def against(first: Candidate, other: Candidate) -> Against:
     return Against(extra_usd, saving, upkeep, dearer.money.payback_against(cheaper.money))
 
 
-def _compared(more_usd: float, same_below_usd: float) -> Compared:
-    if abs(more_usd) < same_below_usd:
-        return "same"
-    return "more" if more_usd > 0 else "less"
+def _compared(more_usd: float, telling_usd: float) -> Compared:
+    if more_usd >= telling_usd:
+        return "more"
+    return "less" if more_usd <= -telling_usd else "same"

@@ -84,7 +84,7 @@ def wins_clearly(one: Candidate, other: Candidate) -> bool:
 
 
 def one_of_each(
-    candidates: Sequence[Candidate], same_again: Candidate | None, *, has_240_v_circuit: bool, usual_gal: float = 0.0
+    candidates: Sequence[Candidate], same_again: Candidate | None, *, has_240_v_circuit: bool, usual_gal: float
 ) -> dict[Family, Candidate]:
     """What one would put in of each kind, among the eligible; a single heater where one serves.
 
@@ -107,15 +107,15 @@ def one_of_each(
     for candidate in filter(is_eligible, candidates):
         groups.setdefault(family_of(candidate), []).append(candidate)
     home = None if same_again is None else family_of(same_again)
-    failed_gal = 0.0 if same_again is None else same_again.heater.nominal_gal
+    least_gal = usual_gal if same_again is None else max(usual_gal, same_again.heater.nominal_gal)
     found = {}
     for family, group in groups.items():
         pool = _preferred(group, lambda one: one.heater.n_units == 1)
         if family == home and same_again is not None:
-            large = _as_large_as(pool, failed_gal)
+            large = _as_large_as(pool, same_again.heater.nominal_gal)
             found[family] = _of_the_kind_in_the_house(_with_element(large, has_240_v_circuit), pool, same_again)
         else:
-            large = _as_large_as(pool, max(failed_gal, usual_gal))
+            large = _as_large_as(pool, least_gal)
             found[family] = first_choice(_with_element(large, has_240_v_circuit))
     return found
 
@@ -188,8 +188,8 @@ def _for_much_less(chosen: Candidate, pool: Sequence[Candidate]) -> Candidate:
 
 def _as_large_as(pool: Sequence[Candidate], least_gal: float) -> list[Candidate]:
     """Those of so many gallons and more, else the largest."""
+    most_gal = max(one.heater.nominal_gal for one in pool)
     large = [one for one in pool if not _holds_less(one, least_gal)]
-    most_gal = max((one.heater.nominal_gal for one in pool), default=0.0)
     return large or [one for one in pool if one.heater.nominal_gal == most_gal]
 
 
@@ -199,7 +199,7 @@ def is_smaller(one: CheckedHeater, other: CheckedHeater) -> bool:
 
 
 def _holds_less(one: CheckedHeater, gallons: float) -> bool:
-    return 0 < one.heater.nominal_gal < gallons and not one.heater.technology.is_boiler_heated
+    return one.heater.is_storage and one.heater.nominal_gal < gallons and not one.heater.technology.is_boiler_heated
 
 
 def _preferred(group: Sequence[Candidate], is_preferred: Callable[[Candidate], bool]) -> list[Candidate]:

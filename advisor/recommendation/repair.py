@@ -52,7 +52,8 @@ def must_hold_yr(repair_usd: Numbers, spared_usd_per_yr: Numbers) -> Numbers:
         [yr]
     """
     spared = np.asarray(spared_usd_per_yr, dtype=float)
-    return np.where(spared > 0, repair_usd / np.where(spared > 0, spared, 1.0), np.inf)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(spared > 0, repair_usd / spared, np.inf)
 
 
 @dataclass(frozen=True, eq=False)

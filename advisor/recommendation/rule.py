@@ -77,17 +77,18 @@ class Advice:
     @cached_property
     def chances_frac(self) -> dict[str, float]:
         """Share of versions of the household in which each kind costs least, by the id of its heater. [-]"""
-        if not self.kinds:
+        results = next((one.money.results for one in self.kinds), None)
+        if results is None:
             return {}
-        rows = [one.money.row for one in self.kinds]
-        shares = self.kinds[0].money.results.chances_cheapest_frac(rows)
+        shares = results.chances_cheapest_frac([one.money.row for one in self.kinds])
         return {one.heater.id: float(share) for one, share in zip(self.kinds, shares, strict=True)}
 
     @property
     def rival(self) -> Candidate | None:
         """The cheapest of the kinds that the pick is not of, a plug-in that was passed over among them."""
         known = self.kinds if self.plug_in is None else (*self.kinds, self.plug_in)
-        return cheapest_of(one for one in known if self.pick is None or family_of(one) != family_of(self.pick))
+        own = None if self.pick is None else family_of(self.pick)
+        return cheapest_of(one for one in known if family_of(one) != own)
 
     @property
     def tankless(self) -> Candidate | None:
@@ -102,7 +103,7 @@ def advise(
     like_for_like_id: str | None,
     *,
     has_240_v_circuit: bool,
-    usual_gal: float = 0.0,
+    usual_gal: float,
 ) -> Advice:
     """The four places.
 

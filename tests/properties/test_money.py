@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.core.kinds import Fuel
-from advisor.money.life_cycle import CashFlow, Option, Terms, heater_flows, life_cycle, measure, yearly_flow
+from advisor.money.life_cycle import CashFlow, Option, Terms, life_cycle, measure, yearly_flow
 from advisor.money.rates import BlockRate, FlatRate, Tier, TimeOfUseRate, Window
 from advisor.money.tariffs import (
     Tariff,
@@ -14,6 +14,7 @@ from advisor.money.tariffs import (
     shift_out_of_peak,
 )
 from advisor.physics.present_value import escalated_present_value_yr, indexed_present_value_yr
+from tests.costs import flows_of
 
 quick = settings(max_examples=50, deadline=None)
 price = st.floats(0.01, 0.9)
@@ -93,7 +94,7 @@ def test_closed_form_is_the_sum(discount, escalation, years):
 @given(rate, st.integers(1, 40), st.floats(100, 9000), st.floats(1, 40), st.floats(0, 900))
 def test_worth_is_the_sum_of_the_year_by_year_account(discount, years, outlay, life, yearly):
     terms = Terms(years, discount)
-    flows = (*heater_flows(terms, heater_usd=outlay, life_yr=life), yearly_flow("e", "energy", yearly, terms))
+    flows = (*flows_of(terms, heater_usd=outlay, life_yr=life), yearly_flow("e", "energy", yearly, terms))
     total = life_cycle(Option("o", flows), terms).total_usd
     account = sum(flow.by_year_usd(terms, present=True) for flow in flows)
     assert account.sum() == pytest.approx(total, rel=1e-9)

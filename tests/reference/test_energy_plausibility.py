@@ -297,8 +297,8 @@ def _share_of_homes_inside(row, at_our_level):
         standby_frac=np.array([still]),
     )
     market = replace(STILL_MARKET, price_usd_per_unit=np.array([1.0, 0, 0, 0]), use_sigma=use_sigma("people_known"))
-    low, middle, high = yearly_bill_band_usd(arrays, market)[:, 0] * (
-        row["p50_native"] / yearly_bill_band_usd(arrays, market)[1, 0] if at_our_level else 1.0
+    low, middle, high = yearly_bill_band_usd(arrays, market, draws=20_000)[:, 0] * (
+        row["p50_native"] / yearly_bill_band_usd(arrays, market, draws=20_000)[1, 0] if at_our_level else 1.0
     )
 
     def below_frac(amount):

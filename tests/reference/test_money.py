@@ -147,7 +147,7 @@ def test_sample_report_payback():
 
 def test_first_year_cost_already_carries_a_year_of_price_change():
     """NIST sample report: 49,801 at base-year prices is 47,844 in year 1 at -3.93 %, to the dollar."""
-    flow = yearly_flow("electricity", "energy", 49_801.0, Terms(10), (1 - 0.0393) ** np.arange(1, 11))
+    flow = yearly_flow("electricity", "energy", 49_801.0, Terms(10, 0.03), (1 - 0.0393) ** np.arange(1, 11))
     assert round(flow.amount_usd[0]) == 47_844
 
 
@@ -166,7 +166,7 @@ def test_published_rates_close_to_their_rounding(year, real, inflation, printed)
 # are printed to the dollar and uses to the kWh: together 1.6 dollars.
 def test_femp_break_even_premiums():
     worth_usd_per_kwh = 2251 / (3437 - 855)
-    premium = break_even_quote_usd(0.0, 1476 * worth_usd_per_kwh, 3437 * worth_usd_per_kwh)
+    premium = break_even_quote_usd(0.0, 1476 * worth_usd_per_kwh, 3437 * worth_usd_per_kwh, 1.0)
     assert premium == pytest.approx(1709, abs=1.6)
 
 
@@ -211,7 +211,7 @@ def test_adjusted_return_is_the_modified_internal_rate():
 def test_factors_of_the_price_outlook(fuel, base_year, factors):
     for years, factor in zip((10, 13, 15, 20), factors, strict=True):
         index = outlook_index_frac(Fuel.named(fuel), "United States", base_year, years)
-        assert round(float(Terms(years).present_value_yr(index)), 2) == factor
+        assert round(float(Terms(years, 0.03).present_value_yr(index)), 2) == factor
 
 
 def test_the_outlook_of_2035_against_the_published_ratios():

@@ -8,8 +8,8 @@ from advisor.core.kinds import Fuel, Technology, piped_gas
 from advisor.money.break_even import break_even_price_usd_per_unit, break_even_quote_usd, cheapest_map
 from advisor.money.cost_arrays import Market, cost_per_quote, point, straight_lines
 from advisor.money.escalation import index_frac
-from advisor.money.life_cycle import Option, Terms, heater_flows, life_cycle, yearly_flow
-from tests.costs import cost_arrays
+from advisor.money.life_cycle import Option, Terms, life_cycle, yearly_flow
+from tests.costs import cost_arrays, flows_of
 
 TERMS = Terms(15, 0.03)
 INDEX = index_frac("outlook", "Mountain", 2026, 15)
@@ -51,7 +51,7 @@ def cheapest_by_cash_flows(prices):
     totals = []
     for row in range(5):
         flows = [
-            *heater_flows(TERMS, heater_usd=OUTLAY[row], life_yr=LIFE[row]),
+            *flows_of(TERMS, heater_usd=OUTLAY[row], life_yr=LIFE[row]),
             yearly_flow("upkeep", "upkeep", UPKEEP[row], TERMS),
             *(yearly_flow("f", "energy", FUEL[row, f] * prices[f], TERMS, INDEX[f]) for f in range(4)),
         ]
@@ -104,6 +104,20 @@ def test_no_price_does_it():
     assert break_even_price_usd_per_unit(fixed, units, PRICES, Fuel.named("electricity"), 0, 1) is None
 
 
+@pytest.mark.parametrize(
+    ("fixed_usd", "level_usd"),
+    [(50.0, 0.5), (-1.0, None), (0.0, None), (90.0, 0.9)],
+)
+def test_a_break_even_price_by_hand(fixed_usd, level_usd):
+    """The second costs so much less without energy and uses 100 kWh more; their gas, of 1.20 each, is the same."""
+    fixed, units = np.array([1000.0 + fixed_usd, 1000.0]), np.array([[5, 100.0, 0, 0], [5, 200.0, 0, 0]])
+    electricity = Fuel.named("electricity")
+    for order in ((0, 1), (1, 0)):
+        level = break_even_price_usd_per_unit(fixed, units, PRICES, electricity, *order)
+        assert level == (None if level_usd is None else pytest.approx(level_usd))
+    assert break_even_price_usd_per_unit(fixed, units, PRICES, piped_gas(), 0, 1) is None
+
+
 def test_a_break_even_quote_makes_two_equal():
     total, share = point(candidates(), market())[0], cost_per_quote(candidates(), market())
     quote = break_even_quote_usd(OUTLAY[1], total[1], total[0], share[1])
@@ -114,7 +128,11 @@ def test_a_break_even_quote_makes_two_equal():
 
 
 def test_even_a_gift_would_cost_more():
-    assert break_even_quote_usd(500.0, 5000.0, 1000.0) is None
+    assert break_even_quote_usd(500.0, 5000.0, 1000.0, 1.0) is None
+    # $4,000 too dear: a quote of 4,000 would have to be a gift, one of 4,000.50 half a dollar; at 80 cents of cost
+    # for each dollar quoted, 5,000 dollars have to come off.
+    quotes = [break_even_quote_usd(usd, 5000.0, 1000.0, 1.0) for usd in (4000.0, 4000.5)]
+    assert quotes == [None, 0.5] and break_even_quote_usd(6000.0, 5000.0, 1000.0, 0.8) == 1000.0
     with pytest.raises(InputError):
         break_even_quote_usd(500.0, 5000.0, 1000.0, 0.0)
 

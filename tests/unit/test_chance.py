@@ -44,6 +44,14 @@ def test_a_range_that_starts_at_nought():
     assert values[:, 1] == pytest.approx([0, 0, 60, 0])
 
 
+def test_halfway_to_an_end_by_hand():
+    """The geometric mean of the end and the middle; where an end is 0, the arithmetic one."""
+    ranges = np.array([[1300.0, 2000, 3200], [0.5, 2, 8], [0.25, 0.5, 1.0], [0, 350, 1400], [0, 0, 60]])
+    values = between(ranges, np.array([[-Z90 / 2] * 5, [Z90 / 2] * 5]))
+    assert values[0] == pytest.approx([(1300 * 2000) ** 0.5, 1.0, 0.125**0.5, 175, 0])
+    assert values[1] == pytest.approx([(3200 * 2000) ** 0.5, 4.0, 0.5**0.5, 700, 30])
+
+
 def test_a_quote_has_no_spread():
     assert between(np.array([[2750.0] * 3]), np.array([[-2.0], [3.0]])).tolist() == [
         [2750.0],
@@ -81,10 +89,10 @@ def test_linked_scores(link):
 def test_a_sum_of_ranges():
     parts = [[100, 200, 400], [50, 90, 120]]
     # Independent: distances add as squares. Together: they add plainly.
-    assert sum_of_ranges(parts) == pytest.approx([290 - np.hypot(100, 40), 290, 290 + np.hypot(200, 30)])
+    assert sum_of_ranges(parts, 0.0) == pytest.approx([290 - np.hypot(100, 40), 290, 290 + np.hypot(200, 30)])
     assert sum_of_ranges(parts, 1.0) == pytest.approx([150, 290, 520])
-    assert sum_of_ranges([[100, 200, 400]]) == pytest.approx([100, 200, 400])
-    assert sum_of_ranges([]) == (0, 0, 0)
+    assert sum_of_ranges([[100, 200, 400]], 0.5) == pytest.approx([100, 200, 400])
+    assert sum_of_ranges([], 0.5) == (0, 0, 0)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,8 @@ from advisor.case.file import case_from
 from advisor.comparison import compare
 from advisor.core import tables
 from advisor.core.kinds import Technology
+from advisor.heaters.catalogue import by_id
+from advisor.house.items import base_item, item
 from advisor.money.electrification import parts_of, rebate_usd, share_of_income_frac
 from advisor.money.incentives import incentives_for, reported_open_on
 from advisor.report.money_words import public_money
@@ -34,6 +36,24 @@ def test_the_last_day_and_its_limits():
         assert [(line.status, line.cap_usd) for line in credits] == [("ask", cap) for cap in caps]
     shares = [row["share_frac"] for row in tables.load("incentives").rows() if row["kind"] == "tax credit"]
     assert set(shares) == {0.30}
+
+
+def test_what_begins_on_a_day_may_be_asked_about_on_that_day():
+    """Table ``incentives``: the whole-house rebate of 42 USC 18795 begins with the law, on 16 August 2022."""
+    for day, status in ((date(2022, 8, 15), "not begun"), (date(2022, 8, 16), "ask")):
+        (line,) = (one for one in incentives_for(TANKLESS, day) if one.id == "state_run_performance")
+        assert line.status == status and line.cap_usd is None
+
+
+def test_an_installed_price_by_what_the_law_counts_apart():
+    """Panel and wiring by the jobs of the table ``electrification_rebate``; all else counts with the heater."""
+    base = base_item(by_id("heat-pump-50"))
+    jobs = [item(name, "x") for name in ("panel-200", "circuit-240-30", "permit")]
+    panel, wiring, permit = (job.counted_usd[1] for job in jobs)
+    found = parts_of(base, jobs)
+    assert (found.panel_usd, found.wiring_usd) == (panel, wiring)
+    assert found.heater_usd == pytest.approx(base.counted_usd[1] + permit)
+    assert min(panel, wiring, permit) > 0 and parts_of(base, []).panel_usd == 0
 
 
 def test_nothing_stands_higher_than_ask():
@@ -75,6 +95,7 @@ def test_each_part_has_its_limit_and_the_household_its_own():
     assert rebate_usd(3000.0, 0.0, 0.0, 1.0) == 1750
     assert rebate_usd(3000.0, 0.0, 0.0, 0.5) == 1500
     assert rebate_usd(9000.0, 9000.0, 9000.0, 1.0) == 1750 + 4000 + 2500
+    assert rebate_usd(1000.0, 3000.0, 900.0, 0.5) == 500 + 1500 + 450
     assert tables.load("electrification_rebate").find("household")["cap_usd"] == 14_000
 
 

@@ -7,23 +7,24 @@ from advisor.core.errors import InputError
 from advisor.money.life_cycle import (
     CashFlow,
     Option,
+    Payback,
     Terms,
-    heater_flows,
     life_cycle,
     measure,
     payback,
     yearly_flow,
 )
 from advisor.physics.present_value import real_rate_frac
+from tests.costs import flows_of
 
 TERMS = Terms(15, 0.03)
 FLAT_FACTOR = (1 - 1.03**-15) / 0.03
 
 
-def heater(name, outlay, energy, upkeep, life, again=None):
+def heater(name, outlay, energy, upkeep, life, again=0.0):
     """Energy as (yearly dollars, factor with the price outlook) pairs."""
     flows = [
-        *heater_flows(TERMS, heater_usd=outlay, life_yr=life, replacement_usd=again),
+        *flows_of(TERMS, heater_usd=outlay, life_yr=life, replacement_usd=again),
         yearly_flow("upkeep", "upkeep", upkeep, TERMS),
         *(yearly_flow("fuel", "energy", usd, TERMS, factor / FLAT_FACTOR) for usd, factor in energy),
     ]
@@ -78,9 +79,9 @@ def simple(name, outlay, yearly, growth=0.0, terms=TERMS):
     ("extra", "saving", "growth", "simple_yr", "discounted_yr"),
     [
         # Worked by hand: 1,800 over 140 is 12.86; at 3 % the cover comes in year 17, with 2 % growth in
-        # year 14.
+        # year 14; the first year then saves 142.80.
         (1800, 140, 0.0, 12.86, 16.49),
-        (1800, 140, 0.02, None, 13.81),
+        (1800, 140, 0.02, 12.605, 13.81),
         (1500, 200, 0.0, 7.50, 8.63),
     ],
 )
@@ -89,8 +90,7 @@ def test_payback_by_hand(extra, saving, growth, simple_yr, discounted_yr):
     result = payback(simple("new", extra, 500 - saving, growth, terms), simple("old", 0, 500, growth, terms), terms)
     assert result.state == "pays back" and result.holds
     assert result.discounted_yr == pytest.approx(discounted_yr, abs=0.005)
-    if simple_yr is not None:
-        assert result.simple_yr == pytest.approx(simple_yr, abs=0.005)
+    assert result.simple_yr == pytest.approx(simple_yr, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -106,6 +106,13 @@ def test_payback_by_hand(extra, saving, growth, simple_yr, discounted_yr):
         (1500, 350, "does not pay back"),
         (1500, 290, "does not pay back"),
         (1500, 200, "pays back"),
+        # Half a cent is nothing, and is not a year's saving either.
+        (1000.004, 300, "no difference"),
+        (1000.006, 300, "does not pay back"),
+        (999.994, 300, "saves from day one"),
+        (1000, 300.004, "no difference"),
+        (1000, 300.1, "cheaper to buy, dearer to run"),
+        (1000.5, 250, "pays back"),
     ],
 )
 def test_every_state_of_payback(outlay, yearly, state):
@@ -114,6 +121,52 @@ def test_every_state_of_payback(outlay, yearly, state):
     if state == "does not pay back":
         assert result.discounted_yr is None
         assert result.simple_yr == (50.0 if yearly == 290 else None)
+
+
+@pytest.mark.parametrize(
+    ("outlay", "yearly", "years", "state", "discounted_yr", "holds"),
+    [
+        # Without discount: 500 more that save 100 a year are back at the end of the fifth year, the study's last.
+        (1500, 200, 5, "pays back", 5.0, True),
+        (1499.5, 200, 5, "pays back", 4.995, True),
+        (1501, 200, 5, "does not pay back", None, False),
+        # A study of one year: 100 more that save 150.
+        (1100, 150, 1, "pays back", 2 / 3, True),
+        (900, 350, 1, "cheaper to buy, dearer to run", 0.0, True),
+        # 100 less to buy and 50 more to run: even after two years, dearer after three.
+        (900, 350, 2, "cheaper to buy, dearer to run", 0.0, True),
+        (900, 350, 3, "cheaper to buy, dearer to run", 0.0, False),
+        (900, 250, 15, "saves from day one", 0.0, True),
+    ],
+)
+def test_payback_at_the_end_of_a_study(outlay, yearly, years, state, discounted_yr, holds):
+    terms = Terms(years, 0.0)
+    result = payback(simple("new", outlay, yearly, terms=terms), simple("old", 1000, 300, terms=terms), terms)
+    assert (result.state, result.holds) == (state, holds)
+    assert result.discounted_yr == (None if discounted_yr is None else pytest.approx(discounted_yr))
+
+
+@pytest.mark.parametrize(("extra_usd", "state"), [(457.5, "pays back"), (458.4, "does not pay back")])
+def test_what_a_study_falls_short_by_half_a_dollar(extra_usd, state):
+    """100 a year for five years at 3 % are worth $457.97 (any table of annuities: 4.5797)."""
+    terms = Terms(5, 0.03)
+    new, old = simple("new", 1000 + extra_usd, 200, terms=terms), simple("old", 1000, 300, terms=terms)
+    assert payback(new, old, terms).state == state
+
+
+@pytest.mark.parametrize(
+    ("state", "discounted_yr", "whole_yr"),
+    [
+        ("pays back", 0.3, 1),
+        ("pays back", 1.6, 2),
+        ("pays back", 8.4, 8),
+        ("saves from day one", 0.0, 0),
+        ("cheaper to buy, dearer to run", 0.0, None),
+        ("does not pay back", None, None),
+    ],
+)
+def test_whole_years_until_it_has_paid_back(state, discounted_yr, whole_yr):
+    assert Payback(state, None, discounted_yr, True).whole_yr == whole_yr
 
 
 def test_a_later_replacement_can_undo_a_payback():
@@ -137,10 +190,12 @@ def test_saves_from_day_one_has_no_ratio():
         (7.5, (7.5,), 0.0),
         (6.0, (6.0, 12.0), 2400 * 3 / 6),
         (4.0, (4.0, 8.0, 12.0), 2400 * 1 / 4),
+        (14.5, (14.5,), 2400 * 14 / 14.5),
+        (15.5, (), 2000 * 0.5 / 15.5),
     ],
 )
 def test_replacements_and_what_is_left(life, times, left):
-    flows = heater_flows(TERMS, heater_usd=2000.0, life_yr=life, replacement_usd=2400.0)
+    flows = flows_of(TERMS, heater_usd=2000.0, life_yr=life, replacement_usd=2400.0)
     replaced = [flow for flow in flows if flow.kind == "replacement"]
     assert (replaced[0].at_yr if replaced else ()) == times
     residual = [flow for flow in flows if flow.kind == "residual"]
@@ -148,31 +203,32 @@ def test_replacements_and_what_is_left(life, times, left):
 
 
 def test_one_off_work_is_not_done_again_and_keeps_no_value():
-    plain, work = (heater_flows(TERMS, heater_usd=2000.0, life_yr=10.0, work_usd=usd) for usd in (0.0, 1000.0))
+    plain, work = (flows_of(TERMS, heater_usd=2000.0, life_yr=10.0, work_usd=usd) for usd in (0.0, 1000.0))
     worth = [life_cycle(Option("o", flows), TERMS).total_usd for flows in (plain, work)]
     assert worth[1] - worth[0] == pytest.approx(1000)
     assert sum(flow.amount_usd[0] for flow in work if flow.kind == "replacement") == 2000
 
 
 def test_a_rebate_comes_at_once():
-    flows = heater_flows(TERMS, heater_usd=2000.0, life_yr=15.0, rebate_usd=300.0)
+    flows = flows_of(TERMS, heater_usd=2000.0, life_yr=15.0, rebate_usd=300.0)
     result = life_cycle(Option("o", flows), TERMS)
     assert result.present_usd["incentive"] == pytest.approx(-300)
     assert Option("o", flows).outlay_usd() == 1700
 
 
-def test_mid_year_timing_moves_all_but_the_start_and_the_end():
-    flows = (
-        CashFlow("start", "purchase", (0.0,), (1000.0,)),
-        CashFlow("left", "residual", (15.0,), (-200.0,)),
-        CashFlow("again", "replacement", (10.0,), (500.0,)),
-        yearly_flow("run", "energy", 100.0, TERMS),
-    )
-    end = life_cycle(Option("o", flows), TERMS).present_usd
-    middle = life_cycle(Option("o", flows), Terms(15, 0.03, mid_year=True)).present_usd
-    for kind, ratio in (("purchase", 1), ("residual", 1), ("replacement", 1.03**0.5), ("energy", 1.03**0.5)):
-        assert middle[kind] == pytest.approx(end[kind] * ratio)
-    assert Terms(15, 0.03, mid_year=True).present_value_yr() == pytest.approx(FLAT_FACTOR * 1.03**0.5)
+def test_a_time_inside_a_year_counts_at_its_end():
+    flow = CashFlow("x", "other", (0.0, 0.4, 1.0, 13.0, 13.4, 15.0), (1.0, 2.0, 4.0, 8.0, 16.0, 32.0))
+    assert np.flatnonzero(flow.by_year_usd(TERMS)).tolist() == [0, 1, 13, 14, 15]
+    assert flow.by_year_usd(TERMS)[[0, 1, 13, 14, 15]].tolist() == [1, 6, 8, 16, 32]
+    # Its worth is that of the time itself.
+    assert flow.by_year_usd(TERMS, present=True)[14] == pytest.approx(16 * 1.03**-13.4)
+
+
+@pytest.mark.parametrize(("law_yr", "prices"), [(5.0, (1600, 1600)), (5.1, (1200, 1600)), (10.0, (1200, 1600))])
+def test_from_the_day_of_a_law_on_another_heater_is_bought(law_yr, prices):
+    given = {"replacement_usd": 1200, "later_usd": 1600, "later_from_yr": law_yr}
+    flows = flows_of(TERMS, heater_usd=1000, life_yr=5.0, **given)
+    assert next(flow.amount_usd for flow in flows if flow.kind == "replacement") == prices
 
 
 def test_nominal_dollars_give_the_same_worth_as_real_ones():
@@ -192,13 +248,9 @@ def test_the_yearly_account_adds_up_to_the_worth():
 @pytest.mark.parametrize(
     "make",
     [
-        lambda: Terms(0),
-        lambda: Terms(41),
-        lambda: Terms(12.5),
-        lambda: Terms(15, 3.0),
-        lambda: heater_flows(TERMS, heater_usd=1.0, life_yr=0.0),
         lambda: CashFlow("x", "energy", (1.0,), (float("nan"),)),
-        lambda: CashFlow("x", "energy", (20.0,), (1.0,)).present_usd(TERMS),
+        lambda: CashFlow("x", "energy", (15.1,), (1.0,)).present_usd(TERMS),
+        lambda: CashFlow("x", "energy", (-1.0,), (1.0,)).present_usd(TERMS),
         lambda: TERMS.present_value_yr(np.ones(14)),
     ],
 )
@@ -208,5 +260,6 @@ def test_what_cannot_be_asked(make):
 
 
 def test_a_flow_of_an_unknown_kind_is_a_fault_of_ours():
-    with pytest.raises(ValueError, match="unknown kind"):
-        CashFlow("x", "petty cash", (0.0,), (1.0,))
+    for kind, times in (("petty cash", (0.0,)), ("energy", (0.0, 1.0))):
+        with pytest.raises(ValueError, match="unknown kind"):
+            CashFlow("x", kind, times, (1.0,))

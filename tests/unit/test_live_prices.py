@@ -8,6 +8,7 @@ import threading
 import time
 import tracemalloc
 from contextlib import suppress
+from datetime import UTC, datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
@@ -112,11 +113,25 @@ def test_what_is_asked(requests_mock):
     assert requests_mock.last_request.qs["facets[duoarea][]"] == ["nus"]
 
 
-def test_a_withheld_value_gives_way_to_an_older_one(requests_mock):
-    rows = [{**POWER, "price": None}, {**POWER, "period": "2024", "price": 15.1}]
+@pytest.mark.parametrize("withheld", [None, ""])
+def test_a_withheld_value_gives_way_to_an_older_one(requests_mock, withheld):
+    rows = [{**POWER, "price": withheld}, {**POWER, "period": "2024", "price": 15.1}]
     requests_mock.get(address("electricity"), json=reply(*rows))
     quote = fetch()
     assert (quote.price_usd_per_unit, quote.period) == (0.151, "2024")
+
+
+def test_the_dearest_and_the_cheapest_that_are_believed(requests_mock):
+    """Table ``price_series``; the service's cents to a hundredth of a thousandth of a dollar; of this very year."""
+    series = load("price_series").find("electricity")
+    this_year = str(datetime.now(UTC).year)
+    for usd in (series["lowest_usd_per_unit"], series["highest_usd_per_unit"], 0.1234567):
+        row = {**POWER, "price": repr(usd * 100), "period": this_year}
+        requests_mock.get(address("electricity"), json=reply(row))
+        assert fetch().price_usd_per_unit == round(usd, 5)
+    for usd in (0.999 * series["lowest_usd_per_unit"], 1.001 * series["highest_usd_per_unit"]):
+        requests_mock.get(address("electricity"), json=reply({**POWER, "price": repr(usd * 100)}))
+        fails("absurd-price")
 
 
 @pytest.mark.parametrize(
@@ -128,6 +143,10 @@ def test_a_withheld_value_gives_way_to_an_older_one(requests_mock):
             {"status_code": 400, "json": {"error": "Invalid facet 'state' provided.", "code": 400}},
         ),
         ("bad-request", {"status_code": 404, "json": {"error": "Not found.", "code": 404}}),
+        ("key-refused", {"status_code": 401, "json": {}}),
+        ("bad-request", {"status_code": 402, "json": {}}),
+        ("bad-request", {"status_code": 201, "json": reply(POWER)}),
+        ("bad-request", {"status_code": 499, "json": {}}),
         ("bad-request", {"status_code": 302, "headers": {"Location": "http://elsewhere.invalid/"}}),
         ("not-json", {"text": "<!doctype html><p>Down for maintenance</p>"}),
         ("not-json", {"content": b"\xff\xfe\x00"}),

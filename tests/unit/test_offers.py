@@ -2,6 +2,7 @@
 
 import tomllib
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 
@@ -11,7 +12,9 @@ from advisor.case.offer_csv import with_offers
 from advisor.comparison import compare
 from advisor.core import paths, tables
 from advisor.core.errors import InputError
-from advisor.money.offer_check import _jobs_of, sum_findings
+from advisor.heaters.catalogue import by_id
+from advisor.house.items import base_item, item
+from advisor.money.offer_check import _jobs_of, sum_findings, work_findings
 from advisor.report.as_json import comparison_dict
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.offers_text import offers_text, questions, who
@@ -179,6 +182,41 @@ def test_the_lowest_offer_that_still_holds_is_the_price_that_counts():
     assert found.candidate("gas-tankless-199").quote_usd == 3900.25
     assert found.offers[2].life_cycle_usd == pytest.approx(found.candidate("gas-tankless-199").money.point_usd)
     assert found.offers[1].life_cycle_usd > found.offers[2].life_cycle_usd > found.offers[0].life_cycle_usd
+
+
+def _asked_of(*lines, jobs):
+    """Codes of what is asked about an offer for a 50 gal gas tank where these jobs are needed."""
+    house = SimpleNamespace(base=base_item(by_id("gas-tank-50")), work=jobs)
+    offered = Offer(candidate="gas-tank-50", lines=lines, total_usd=None if lines else 1000.0)
+    return [one.code for one in work_findings(offered, house)]
+
+
+def test_what_is_asked_of_lines_and_jobs_by_hand():
+    pipe, pan = (
+        item(name, "x")._replace(chance_frac=1.0, asks_first=False) for name in ("gas-larger-pipe", "drain-pan")
+    )
+    tank, perhaps = OfferLine(what="Gas tank", kind="equipment", usd=900), pan._replace(chance_frac=0.5)
+    assert _asked_of(jobs=(pipe,)) == ["offer.no_lines"] and _asked_of(jobs=()) == []
+    assert _asked_of(tank, jobs=(pipe, perhaps)) == ["offer.missing", "offer.missing.perhaps"]
+    assert _asked_of(tank, jobs=(pipe._replace(asks_first=True),)) == ["offer.missing.perhaps"]
+    told = OfferLine(what="Drain pan", kind="material", usd=50)
+    assert _asked_of(tank, told, jobs=(pan,)) == []
+    # A discount on a job does not do it; a line that names a job which nothing here asks for is questioned.
+    assert _asked_of(tank, OfferLine(what="Drain pan", kind="discount", usd=50), jobs=(pan,)) == ["offer.missing"]
+    named = OfferLine(what="As talked over", kind="material", usd=50, job="drain-pan")
+    assert _asked_of(tank, named, jobs=(pan,)) == [] and _asked_of(tank, named, jobs=()) == ["offer.extra"]
+    for kind in ("rebate", "permit"):
+        assert _asked_of(tank, OfferLine(what="Chimney liner", kind=kind, usd=50), jobs=()) == []
+    assert _asked_of(tank, OfferLine(what="Chimney liner", kind="material", usd=50), jobs=()) == ["offer.extra"]
+    # One permit line stands for both permits.
+    permits = (item("permit", "x"), item("permit-electrical", "x"))
+    assert _asked_of(tank, OfferLine(what="City fees", kind="permit", usd=80), jobs=permits) == []
+
+
+def test_a_misspelled_candidate_is_told_what_is_near():
+    with pytest.raises(InputError, match=r"write 'gas-tank-50' if that is meant") as caught:
+        compared({"candidate": "gas-tank-50", "total_usd": 1}, {"candidate": "gas-tank50", "total_usd": 1})
+    assert caught.value.field == "offers.2.candidate"
 
 
 def test_each_offer_costs_over_the_years_what_it_would_cost_alone():

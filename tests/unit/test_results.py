@@ -2,21 +2,27 @@
 
 from dataclasses import replace
 from datetime import date
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from advisor.case.file import case_from, read_case
+from advisor.case.money import Economics
 from advisor.comparison import compare
 from advisor.core import paths
 from advisor.core.errors import OutOfRangeError
+from advisor.core.kinds import Fuel
+from advisor.money.candidate_costs import Later
 from advisor.money.escalation import index_frac, outlook_ends
 from advisor.money.life_cycle import life_cycle
 from advisor.money.monte_carlo import simulate
-from advisor.money.results import baseline_id
+from advisor.money.results import assumptions, baseline_id, course_of
+from advisor.money.upkeep import Lifetime, Upkeep
 from advisor.physics.present_value import uniform_present_value_yr
 from advisor.report.conclusion_text import conclusion_text
 from advisor.report.words import say
+from tests.costs import costs_of, money_of
 
 TODAY = date(2026, 11, 25)
 DEMOS = sorted(path.stem for path in paths.CASES.glob("*.toml"))
@@ -169,11 +175,124 @@ def test_a_year_of_which_the_outlook_says_nothing():
         compare(asked, today=TODAY.replace(year=2050))
 
 
-@pytest.mark.parametrize(("state", "division"), [("MN", "West North Central"), ("PR", "United States")])
-def test_divisions(state, division):
-    from advisor.money.escalation import division_of
+def test_a_candidates_money_by_hand():
+    """15 years without discount: half of a heater of 30 years is left, the work is not."""
+    results = money_of(costs_of(), costs_of("helped", rebate_usd=1500.0, account_usd_per_yr=12.0))
+    plain, helped = results.of("gas"), results.of("helped")
+    assert plain.point_usd == pytest.approx(2000 - 1000 + 500 + 15 * (100 + 20))
+    assert helped.point_usd == pytest.approx(plain.point_usd - 1500 + 15 * 12)
+    whole = {one.name: life_cycle(one, results.terms).total_usd for one in (plain.option, helped.option)}
+    assert whole == pytest.approx({"gas": plain.point_usd, "helped": helped.point_usd})
+    # No heater is given away with money on top.
+    assert vars(helped.installed_usd) == {"p10": 0.0, "p50": 1000.0, "p90": 2400.0, "point": 1000.0}
+    assert plain.is_baseline and not helped.is_baseline and plain.life_yr == 30 and helped.upkeep_usd_per_yr == 20
+    assert plain.level.result == 15
 
-    assert division_of(state) == division
+
+def test_chances_against_another_by_hand():
+    """Two that differ by $100 of rebate alone are drawn alike, so that one costs less in every version; a pump may."""
+    same = {"heater_usd": (2000.0,) * 3, "work_usd": (0.0,) * 3, "again_usd": (2000.0,) * 3}
+    same |= {"upkeep": Upkeep(20.0, 20.0, 20.0, None, "", "assumed"), "life": Lifetime(30.0, np.inf, "", "assumed")}
+    pump = costs_of("pump", "heat_pump_storage_240v", "electricity", **same)
+    results = replace(money_of(costs_of(**same), costs_of("helped", rebate_usd=100.0, **same), pump), draws=500)
+    dear, cheap, other = (results.of(name) for name in ("gas", "helped", "pump"))
+    assert (cheap.chance_cheaper_frac(dear), dear.chance_cheaper_frac(cheap)) == (1.0, 0.0)
+    assert cheap.chance_saves_frac == 1.0 and dear.chance_saves_frac == 0.0
+    chance = other.chance_cheaper_frac(dear)
+    assert 0 < chance < 1 and chance + dear.chance_cheaper_frac(other) == pytest.approx(1)
+
+
+def test_what_the_law_asks_for_later_by_hand():
+    """Bought again after 10 years, as the law asks from the fifth on: $1,600, half of it left; then half the fuel."""
+    later = Later("next", date(2031, 11, 25), 5.0, (1600.0, 1600.0, 1600.0), 0.5)
+    results = money_of(costs_of(life=Lifetime(10.0, 2.5, "", "assumed"), later=later))
+    by_hand = 2000 + 500 + 1600 - 800 + 15 * 20 + 10 * 100 + 5 * 50
+    assert results.of("gas").point_usd == pytest.approx(by_hand)
+    assert life_cycle(results.of("gas").option, results.terms).total_usd == pytest.approx(by_hand)
+
+
+def test_what_is_offered_is_shared_as_the_table_shares_it():
+    """Of $3,000 four fifths are the heater, which is half left; a rebate is no more than the price."""
+    results = money_of(costs_of(), costs_of("helped", rebate_usd=5000.0))
+    running = 15 * (100 + 20)
+    assert results.offered_usd("gas", 3000.0) == pytest.approx(2400 / 2 + 600 + running)
+    assert results.offered_usd("helped", 3000.0) == pytest.approx(2400 / 2 + 600 - 3000 + running)
+    nothing = (0.0, 0.0, 0.0)
+    free = money_of(costs_of(heater_usd=nothing, work_usd=nothing))
+    # What costs nothing by the list is all heater where somebody asks money for it.
+    assert free.offered_usd("gas", 3000.0) == pytest.approx(3000 / 2 + running)
+
+
+def test_what_the_market_takes_for_uncertain():
+    """Table ``spreads``: use by people known; a state's average stands in for the gas price, and for no other."""
+    results = money_of(costs_of(), averages=(Fuel.named("natural_gas"),))
+    assert results.market.level_sigma.tolist() == [0.05, 0, 0, 0]
+    assert results.market.use_sigma == 0.45 and results.arrays.standby_frac.tolist() == [0.25]
+    assert results.division == "West North Central" and results.base_year == 2026
+
+
+GAS_TANK, OTHER_GAS, PUMP = (
+    {"installed": 2500.0},
+    {"technology": "gas_tankless_condensing", "installed": 2400.0},
+    {"technology": "heat_pump_storage_240v", "fuel": "electricity", "installed": 2300.0},
+)
+
+
+@pytest.mark.parametrize(
+    ("others", "may", "baseline"),
+    [
+        ((GAS_TANK, OTHER_GAS, PUMP), (True, True, True, True), "same"),
+        ((GAS_TANK, OTHER_GAS, PUMP), (False, True, True, True), "1"),  # its kind
+        ((GAS_TANK, OTHER_GAS, PUMP), (False, False, True, True), "2"),  # its fuel
+        ((GAS_TANK, OTHER_GAS, PUMP), (False, False, False, True), "3"),  # any
+        ((GAS_TANK, OTHER_GAS, PUMP), (False, False, False, False), "same"),
+        # Of several of its kind the cheapest to put in, the rebate taken off.
+        ((GAS_TANK, {"installed": 2499.0}), (False, True, True), "2"),
+        ((GAS_TANK | {"rebate_usd": 2.0}, {"installed": 2499.0}), (False, True, True), "1"),
+        # A tank heated by a boiler burns the same and is of another kind; the heat pump is of neither.
+        ((PUMP, OTHER_GAS), (False, True, True), "2"),
+    ],
+)
+def test_whom_the_others_are_measured_against(others, may, baseline):
+    costs = [costs_of("same")]
+    for number, given in enumerate(others, start=1):
+        rest = {name: value for name, value in given.items() if name != "installed"}
+        # The low and the high end must not decide.
+        ends = (5.0 * number, given["installed"] - 500, 90_000.0 - number)
+        costs.append(costs_of(str(number), heater_usd=ends, **rest))
+    assert baseline_id(costs, may, "same") == baseline
+    able = [one for one, is_able in zip(costs, may, strict=True) if is_able]
+    if able:
+        cheapest = min(able, key=lambda one: one.heater_usd[1] - one.rebate_usd)
+        assert baseline_id(costs, may, None) == cheapest.id
+
+
+@pytest.mark.parametrize(
+    ("given", "base_year", "course"),
+    [
+        ({}, 2026, "outlook"),
+        ({}, 2050, "flat"),
+        ({"price_course": "outlook"}, 2050, "outlook"),
+        ({"price_course": "rise"}, 2050, "rise"),
+    ],
+)
+def test_which_course_of_prices_counts(given, base_year, course):
+    assert course_of(Economics(**given), base_year) == course
+
+
+@pytest.mark.parametrize(
+    ("course", "study_yr", "base_year", "rebates", "codes"),
+    [
+        ("outlook", 24, 2026, ("one",), []),  # to 2050, its last year
+        ("outlook", 25, 2026, ("one",), ["assumed.outlook_ends"]),
+        ("flat", 25, 2026, ("one",), ["assumed.level_prices"]),
+        ("outlook", 15, 2026, (), ["assumed.rebates"]),
+    ],
+)
+def test_what_the_money_takes_for_granted(course, study_yr, base_year, rebates, codes):
+    case = SimpleNamespace(economics=SimpleNamespace(price_course="outlook"), rebates=rebates)
+    money = SimpleNamespace(course=course, base_year=base_year, terms=SimpleNamespace(study_yr=study_yr))
+    assert [one.reason.code for one in assumptions(case, money)] == codes
 
 
 def test_nothing_eligible_is_still_costed():

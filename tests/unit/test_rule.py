@@ -41,7 +41,7 @@ def made_up(like, *, usd, keeps=KEEPS_UP, chance_frac=1.0, margin_frac=0.2, fits
 
 def advised(*candidates, same, has_240_v_circuit=False):
     """The pick among made-up candidates."""
-    return advise(candidates, same.heater.id, has_240_v_circuit=has_240_v_circuit).pick
+    return advise(candidates, same.heater.id, has_240_v_circuit=has_240_v_circuit, usual_gal=0.0).pick
 
 
 # --- the rule ----------------------------------------------------------------------------------
@@ -94,7 +94,8 @@ def test_nothing_smaller_than_what_failed_where_as_large_a_one_serves(demos):
     found = advise([small, *pumps], small.heater.id, has_240_v_circuit=False, usual_gal=50.0)
     assert found.pick is pumps[1]
     # Where nothing as large may be put in, the smaller one, and that is said.
-    found = advise([made_up(failed, usd=9_000, fits=False), smaller], failed.heater.id, has_240_v_circuit=False)
+    barred = made_up(failed, usd=9_000, fits=False)
+    found = advise([barred, smaller], failed.heater.id, has_240_v_circuit=False, usual_gal=0.0)
     assert found.pick is smaller and found.is_smaller
 
 
@@ -153,7 +154,7 @@ def test_what_may_not_be_put_in_is_never_named(demos):
     same, first = comparison.like_for_like_id, comparison.recommended
 
     def again(changed):
-        return advise(changed, same, has_240_v_circuit=False)
+        return advise(changed, same, has_240_v_circuit=False, usual_gal=0.0)
 
     barred = [
         replace(item, house=replace(item.house, verdict=DOES_NOT_FIT)) if item is first else item
@@ -254,7 +255,7 @@ def test_what_bars_the_same_again_is_named(demos):
     cold = demos["cold-city-basement"]
     misread = replace(cold.advice.same_again, flags=(stop("label.recovery_below_uef"),))
     others = [misread if one is cold.advice.same_again else one for one in cold.candidates]
-    found = advise(others, misread.heater.id, has_240_v_circuit=False)
+    found = advise(others, misread.heater.id, has_240_v_circuit=False, usual_gal=0.0)
     assert "is not advised: its label does not add up; of the other kinds the" in advice_sentences(found)[1]
 
 
@@ -325,7 +326,7 @@ def test_nothing_of_another_kind(demos):
     comparison = demos["cold-city-basement"]
     home = family_of(comparison.advice.same_again)
     of_home = [one for one in comparison.candidates if family_of(one) == home]
-    found = advise(of_home, comparison.like_for_like_id, has_240_v_circuit=False)
+    found = advise(of_home, comparison.like_for_like_id, has_240_v_circuit=False, usual_gal=0.0)
     assert found.rival is None and found.tankless is None
     assert advice_sentences(found)[1:] == ["No other kind on the list both keeps up and fits here."]
 

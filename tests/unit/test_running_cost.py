@@ -9,8 +9,9 @@ from advisor.comparison import compare
 from advisor.core.kinds import Fuel
 from advisor.core.units import BTU_PER_KWH, UNITS
 from advisor.heaters.room_effect import COOLING_COP, extra_heating_btu, room_energy_btu, saved_cooling_btu
+from advisor.money import running_cost as module
 from advisor.money.energy_prices import EnergyPrices
-from advisor.money.running_cost import billing_units, running_cost
+from advisor.money.running_cost import billing_units
 from advisor.report.words import say
 from tests.circumstances import circumstances
 
@@ -25,6 +26,34 @@ PRICES = EnergyPrices(
 MONTHS = np.arange(1.0, 13.0)
 NOTHING = np.zeros(12)
 OUTDOOR_F = np.array([20.0, 25, 35, 48, 58, 68, 75, 73, 64, 52, 38, 26])
+
+
+def running_cost(fuel, fuel_btu, electricity_kwh, prices, **more):
+    usual = {"room_btu_by_fuel": {}, "account_fuel": None, "fixed_months": 0, "timer_frac": 0.0}
+    return module.running_cost(fuel, fuel_btu, electricity_kwh, prices, **usual | more)
+
+
+def test_a_million_btu_by_hand():
+    # Ten therms at 1.20; 293.07 kWh at 0.16.
+    assert PRICES.usd_per_mmbtu(GAS) == pytest.approx(12.0, rel=1e-9)
+    assert PRICES.usd_per_mmbtu(POWER) == pytest.approx(46.89, abs=0.005)
+
+
+def test_how_a_year_is_made_up_by_hand():
+    """780 therms at 1.20, 312 kWh at 0.16, 156 therms for the room, an account of 12.50 a month."""
+    more = {"room_btu_by_fuel": {GAS: 2e5 * MONTHS, POWER: NOTHING}, "account_fuel": GAS, "fixed_months": 12}
+    cost = running_cost(GAS, 1e6 * MONTHS, 4.0 * MONTHS, PRICES, **more)
+    assert cost.water_usd_by_fuel == pytest.approx({GAS: 936.0, POWER: 49.92})
+    assert cost.room_usd_by_fuel == pytest.approx({GAS: 187.2, POWER: 0.0})
+    assert cost.usd_per_yr == pytest.approx(936 + 49.92 + 187.2 + 150)
+    told = {(one.figure.code, str(dict(one.figure.numbers).get("fuel"))): one for one in cost.workings}
+    # Nothing of the room's is electric: no line for it.
+    assert [code for code, _ in told] == ["working.energy", "working.energy", "working.room", "working.year"]
+    assert [one.result for one in cost.workings] == pytest.approx([49.92, 936.0, 187.2, 1323.12])
+    gas = cost.workings[1].inputs
+    assert gas == pytest.approx({"bought_btu_per_yr": 78e6, "unit_btu": 100_000, "unit_usd": 1.2})
+    whole = {"energy_usd_per_yr": 985.92, "room_usd_per_yr": 187.2, "account_usd_per_yr": 150.0}
+    assert cost.workings[-1].inputs == pytest.approx(whole)
 
 
 def test_a_year_of_gas_by_hand():

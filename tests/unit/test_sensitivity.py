@@ -1,5 +1,6 @@
 """What would change the answer, put back through the product's own path: prices and quotes into the case."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -8,11 +9,12 @@ import pytest
 from advisor.case.file import case_from, read_case
 from advisor.comparison import compare
 from advisor.core import paths
+from advisor.core.findings import note
 from advisor.core.kinds import Fuel
 from advisor.money.cost_arrays import point
-from advisor.money.sensitivity import break_even_of, drivers, one_at_a_time, price_map
+from advisor.money.sensitivity import Driver, break_even_of, drivers, one_at_a_time, price_map
 from advisor.report.money_words import driver_name
-from tests.costs import INDEX, MARKET, TERMS, four_heaters
+from tests.costs import INDEX, MARKET, TERMS, costs_of, four_heaters, money_of
 from tests.houses import said
 
 TODAY = date(2026, 11, 25)
@@ -146,3 +148,63 @@ def test_one_input_at_a_time_by_hand():
     # Better in the field, cheaper to run; nobody burns propane.
     assert swings["efficiency in the field, natural-draft tank"].total_usd[0, 0] > total[0]
     assert not any("propane" in driver or "oil" in driver for driver in swings)
+
+
+def a_tank_and_a_pump(**pump):
+    """15 years without discount: $1,800 and 1,500 therms; $2,800 (half of $3,000, $1,000, upkeep) and 750 kWh."""
+    given = {"heater_usd": (3000.0,) * 3, "work_usd": (1000.0,) * 3, "fuel_per_yr": (0.0, 50.0, 0.0, 0.0)} | pump
+    tank, pump = costs_of(), costs_of("pump", "heat_pump_storage_240v", "electricity", **given)
+    results = money_of(tank, pump)
+    return results.of("gas"), results.of("pump")
+
+
+def test_where_two_draw_level_by_hand():
+    tank, pump = a_tank_and_a_pump()
+    assert (tank.point_usd, pump.point_usd) == pytest.approx((3300, 3550))
+    found = break_even_of(tank, pump)
+    # Gas a sixth dearer is nearer than power a third cheaper.
+    told = [(one.fuel.id, one.now_usd_per_unit, one.wins_above) for one in found.prices]
+    assert told == [("natural_gas", 1.0, True), ("electricity", 1.0, False)]
+    assert [one.level_usd_per_unit for one in found.prices] == pytest.approx([1750 / 1500, 500 / 750])
+    # Three quarters of a dearer quote are heater, half of which is left: 62.5 cents a dollar, for $250.
+    assert (found.quote_now_usd, found.quote_level_usd) == pytest.approx((4000, 3600))
+    # What is given away is all heater once it is sold: 50 cents a dollar, for $2,250.
+    nothing = (0.0,) * 3
+    free = break_even_of(*a_tank_and_a_pump(heater_usd=nothing, work_usd=nothing))
+    assert (free.quote_now_usd, free.quote_level_usd) == pytest.approx((0, 4500))
+
+
+def test_a_map_by_hand():
+    """Prices from 2.5 times less to 2.5 times more; the pump wins where gas is dear or power cheap."""
+    found = price_map(a_tank_and_a_pump(), Fuel.named("natural_gas"), columns=3)
+    assert found.gas_usd_per_unit == pytest.approx([0.4, 1.0, 2.5]) and found.here == (4, 1)
+    power = found.electricity_usd_per_kwh
+    assert power[[0, 4, 8]] == pytest.approx([0.4, 1.0, 2.5]) and len(power) == 9
+    # 1,800 + 1,500 g against 2,800 + 750 e.
+    for row, usd in enumerate(power):
+        wins = ["pump" if 2800 + 750 * usd < 1800 + 1500 * gas else "gas" for gas in (0.4, 1.0, 2.5)]
+        assert list(found.cheapest_id[row]) == wins
+    (one,) = {len(row) for row in price_map(a_tank_and_a_pump(), Fuel.named("natural_gas"), columns=1).cheapest_id}
+    assert one == 1
+    assert price_map(a_tank_and_a_pump(), Fuel.named("natural_gas"), columns=1).gas_usd_per_unit.tolist() == [1.0]
+
+
+def test_what_moves_less_than_a_dollar_is_no_driver():
+    """Upkeep of $20 a year give or take 5 cents is $1.50 over 15 years; give or take 2.5 cents it is 75 cents."""
+    for apart, is_driver in ((0.05, True), (0.025, False)):
+        upkeep = replace(costs_of().upkeep, low_usd_per_yr=20 - apart, high_usd_per_yr=20 + apart)
+        found = drivers(*a_tank_and_a_pump(upkeep=upkeep), most=99)
+        of_rival = [one for one in found if (one.what.code, one.whose) == ("driver.upkeep", "rival")]
+        assert bool(of_rival) == is_driver
+        for one in of_rival:
+            # The pump is $250 dearer; its upkeep moves that by 75 cents either way.
+            assert one.saving_usd == pytest.approx((-249.25, -250.75))
+            assert one.reach_usd == pytest.approx(1.5)
+
+
+@pytest.mark.parametrize(
+    ("saving_usd", "turns"),
+    [((0.0, 0.5), True), ((0.5, -0.5), True), ((-0.5, 0.0), False), ((0.5, 2.0), False), ((-0.5, -2.0), False)],
+)
+def test_what_turns_the_answer(saving_usd, turns):
+    assert Driver(note("driver.use"), None, saving_usd).turns_the_answer is turns

@@ -44,8 +44,8 @@ def test_blocks_price_the_heater_on_top_of_the_rest():
 def test_daily_allowance_follows_the_length_of_the_month():
     power = Tariff(POWER, BlockRate((Tier(0.10, 10), Tier(0.20)), per_day=True))
     cost = monthly_cost_usd(power, np.full(12, 400.0))
-    # January: 310 at 0.10 and 90 at 0.20 = 49; April: 300 and 100 = 50.
-    assert cost[[0, 3]] == pytest.approx([49.0, 50.0])
+    # January: 310 at 0.10 and 90 at 0.20 = 49; April: 300 and 100 = 50; a February in four has a day more.
+    assert cost == pytest.approx([49, 51.75, 49, 50, 49, 50, 49, 49, 50, 49, 50, 49])
 
 
 def test_seasons():
@@ -68,6 +68,33 @@ def test_a_window_runs_over_midnight():
     assert np.flatnonzero(mask[0]).tolist() == [0, 1, 2, 3, 4, 5, 22, 23]
     assert Window(0.05, 0, 24).mask().all()
     assert not Window(0.05, 22, 6, "weekend").mask()[0].any()
+    assert np.flatnonzero(Window(0.05, 16, 24, "weekend").mask()[1]).tolist() == list(range(16, 24))
+    assert np.flatnonzero(Window(0.05, 24, 2).mask()[1]).tolist() == [0, 1]
+
+
+def test_prices_by_hour():
+    price = SeasonalRate((Season((1, 2), TIERS), Season((3,), FlatRate(0.5)), Season(tuple(range(4, 13)), PEAK)))
+    by_hour = price.price_by_hour()
+    assert by_hour.shape == (12, 2, 24)
+    # A block's first units, whatever the hour; then 16 to 21 h of a weekday and no other.
+    assert by_hour[:, 0, 18] == pytest.approx([0.10] * 2 + [0.50] + [0.40] * 9)
+    assert by_hour[3, 0, [0, 5, 6, 15, 16, 20, 21]] == pytest.approx([0.06, 0.06, 0.10, 0.10, 0.40, 0.40, 0.10])
+    assert by_hour[3, 1, 18] == pytest.approx(0.10)
+    assert price.prices() == (0.10, 0.20, 0.30, 0.50, 0.10, 0.40, 0.06)
+
+
+def test_what_is_just_allowed():
+    """The dearest price that a household may pay, a small first block, nothing used, shares that are rounded."""
+    assert Tariff(POWER, FlatRate(3.0)).unit == "kWh"
+    gas = Tariff(GAS, FlatRate(0.0))
+    assert gas.fixed_usd_per_mo == 0 and not monthly_cost_usd(gas, np.zeros(12), np.zeros(12)).any()
+    small = Tariff(POWER, BlockRate((Tier(0.10, 0.5), Tier(0.20))))
+    # Half a kWh at 0.10 and half at 0.20.
+    assert monthly_cost_usd(small, np.ones(12)) == pytest.approx(np.full(12, 0.15))
+    whole = TimeOfUseRate(0.10, (Window(0.06, 0, 24, "weekend"),))
+    assert monthly_cost_usd(Tariff(POWER, whole), np.ones(12), 0, EVEN) == pytest.approx(np.full(12, 0.62 / 7))
+    flat = monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN)
+    assert monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN * 1.009) == pytest.approx(flat)
 
 
 def test_time_of_use_with_one_price_is_flat():
@@ -89,9 +116,10 @@ def test_a_timer_moves_use_out_of_the_peak():
     assert saved[0] == pytest.approx(100 * 0.8 * (5 / 7 * 5 / 24 * 0.34 + 2 / 7 * 18 / 24 * 0.04))
 
 
-@pytest.mark.parametrize("rate", [FlatRate(0.2), TIERS])
-def test_a_timer_changes_nothing_where_hours_cost_the_same(rate):
-    assert shift_out_of_peak(rate, EVEN, 1.0) == pytest.approx(np.broadcast_to(EVEN, (12, 2, 24)))
+@pytest.mark.parametrize(("rate", "frac"), [(FlatRate(0.2), 1.0), (TIERS, 1.0), (PEAK, 0.0)])
+def test_a_timer_changes_nothing_where_hours_cost_the_same_or_nothing_is_moved(rate, frac):
+    uneven = np.arange(24) / np.arange(24).sum()
+    assert shift_out_of_peak(rate, uneven, frac) == pytest.approx(np.broadcast_to(uneven, (12, 2, 24)))
 
 
 def test_the_marginal_price_leaves_the_account_charge_out():
@@ -112,31 +140,44 @@ def test_many_houses_at_once_give_the_same_as_one():
         together = monthly_cost_usd(tariff, use, other, EVEN)
         alone = [monthly_cost_usd(tariff, u, o, EVEN) for u, o in zip(use, other, strict=True)]
         assert together == pytest.approx(np.array(alone))
+        prices = [marginal_price_usd_per_unit(tariff, u, o, EVEN) for u, o in zip(use, other, strict=True)]
+        assert marginal_price_usd_per_unit(tariff, use, other, EVEN) == pytest.approx(np.array(prices))
 
 
 @pytest.mark.parametrize(
     ("make", "field"),
     [
-        (lambda: FlatRate(-0.1), "price_usd_per_unit"),
-        (lambda: FlatRate(float("nan")), "price_usd_per_unit"),
-        (lambda: Tariff(POWER, FlatRate(15)), "tariff.rate"),
-        (lambda: Tariff(PROPANE, FlatRate(3), tax_frac=7), "tariff.tax_frac"),
-        (lambda: Tariff(PROPANE, FlatRate(3), fixed_usd_per_mo=-1), "tariff.fixed_usd_per_mo"),
-        (lambda: BlockRate(()), "tiers"),
+        # Table ``fuels``: no household pays more than $3 a kWh.
+        (lambda: Tariff(POWER, FlatRate(3.01)), "tariff.rate"),
+        (lambda: Tariff(POWER, BlockRate((Tier(0.1, 500), Tier(3.01)))), "tariff.rate"),
+        (lambda: Tariff(POWER, TimeOfUseRate(3.01, ())), "tariff.rate"),
+        (lambda: Tariff(POWER, TimeOfUseRate(0.1, (Window(0.2, 8, 9), Window(3.01, 9, 10)))), "tariff.rate"),
+        (lambda: BlockRate((Tier(0.1, 0.0), Tier(0.2))), "tiers.up_to_units"),
+        (lambda: BlockRate((Tier(0.1, 500), Tier(0.2, 500), Tier(0.3))), "tiers.up_to_units"),
+        (lambda: BlockRate((Tier(0.1, np.inf), Tier(0.2))), "tiers.up_to_units"),
         (lambda: BlockRate((Tier(0.1, 500), Tier(0.2, 800))), "tiers.up_to_units"),
         (lambda: BlockRate((Tier(0.1, 500), Tier(0.2, 400), Tier(0.3))), "tiers.up_to_units"),
         (lambda: BlockRate((Tier(0.1), Tier(0.2))), "tiers.up_to_units"),
         (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 12), Window(0.3, 11, 14))), "windows.start_h"),
-        (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 25),)), "windows.end_h"),
+        (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 12), Window(0.3, 14, 15), Window(0.3, 9, 10))), "windows.start_h"),
         (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 8),)), "windows.end_h"),
-        (lambda: TimeOfUseRate(0.1, (Window(0.2, 8, 9, "monday"),)), "windows.days"),
+        (lambda: TimeOfUseRate(0.1, (Window(0.2, 0, 0),)), "windows.end_h"),
+        (lambda: TimeOfUseRate(0.1, (Window(0.2, 24, 0),)), "windows.end_h"),
+        (lambda: TimeOfUseRate(0.1, (Window(0.2, 24, 24),)), "windows.end_h"),
         (lambda: SeasonalRate((Season((1, 2), FlatRate(1)),)), "seasons.months"),
+        (lambda: SeasonalRate((Season(tuple(range(13)), FlatRate(1)),)), "seasons.months"),
+        (lambda: SeasonalRate((Season((*range(1, 13), 12), FlatRate(1)),)), "seasons.months"),
         (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12)), "hourly_share"),
-        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(24)), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN * 1.02), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, EVEN * 0.98), "hourly_share"),
+        (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, [1.5, -0.5, *[0.0] * 22]), "hourly_share"),
         (lambda: monthly_cost_usd(Tariff(POWER, PEAK), np.ones(12), 0, np.ones(23)), "hourly_share"),
         (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.ones(11)), "use_by_month"),
-        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), -np.ones(12)), "use_by_month"),
-        (lambda: shift_out_of_peak(PEAK, EVEN, 1.2), "shift_frac"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), 5.0), "use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.full(12, -0.1)), "use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.full(12, np.nan)), "use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.ones(12), -1.0), "other_use_by_month"),
+        (lambda: monthly_cost_usd(Tariff(POWER, TIERS), np.ones(12), np.ones(11)), "other_use_by_month"),
     ],
 )
 def test_bad_tariffs_are_one_sentence(make, field):

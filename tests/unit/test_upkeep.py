@@ -25,6 +25,11 @@ def test_hardness_sets_the_descaling_of_tankless_heaters_only():
     amounts = [yearly_upkeep(kind, gpg).typical_usd_per_yr for gpg in (1.0, 8.0, 15.0)]
     assert amounts == [65, 130, 270]
     assert yearly_upkeep(kind).typical_usd_per_yr == 130
+    # The range keeps its shape: half of it, or 270/130 of it.
+    usual = np.array(yearly_upkeep(kind).range_usd_per_yr)
+    assert yearly_upkeep(kind, 1.0).range_usd_per_yr == pytest.approx(usual / 2)
+    assert yearly_upkeep(kind, 15.0).range_usd_per_yr == pytest.approx(usual * 270 / 130)
+    assert [yearly_upkeep(kind, gpg).descale_every_yr for gpg in (1.0, 8.0, 15.0)] == [2, 1, 0.5]
     assert yearly_upkeep(Technology.named("gas_storage_atmospheric"), 15.0) == yearly_upkeep(
         Technology.named("gas_storage_atmospheric")
     )
