@@ -70,14 +70,15 @@ def saturation_pressure_psi(temperature_f: Numbers) -> Numbers:
     -------
     Constants from memory; within 0.1 % of the IAPWS formulation.
     """
-    kelvin = (np.asarray(temperature_f, dtype=float) + 459.67) / 1.8
+    reading = np.asarray(temperature_f, dtype=float)
+    kelvin = (reading + 459.67) / 1.8
     log_pa = (
         -5.8002206e3 / kelvin
         + 1.3914993
         + kelvin * (-4.8640239e-2 + kelvin * (4.1764768e-5 - 1.4452093e-8 * kelvin))
         + 6.5459673 * np.log(kelvin)
     )
-    inside = (kelvin >= 273.15) & (kelvin <= 473.15)
+    inside = (reading >= 32.0) & (reading <= 392.0)
     return np.where(inside, np.exp(log_pa) / _PA_PER_PSI, np.nan)[()]
 
 
@@ -181,7 +182,8 @@ def condensed_frac(
         0 to 1. [-]
     """
     gas = _flue_gas(flue_f, excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
-    return np.clip((gas.made + gas.from_air - gas.left) / gas.made, 0.0, 1.0)[()]
+    # A flue cooler than the room's own dew point condenses more than the fire makes.
+    return np.minimum((gas.made + gas.from_air - gas.left) / gas.made, 1.0)[()]
 
 
 @published(

@@ -13,6 +13,8 @@ def test_edges_of_cooling():
     assert warm_water_h(45, 3, 104, 67.5, 105) == 0
     assert math.isinf(warm_water_h(45, 3, 125, 110, 105))
     assert math.isinf(warm_water_h(45, 3, 125, 105, 105))
+    assert math.isinf(warm_water_h(45, 3, 105, 105, 105))
+    assert warm_water_h(45, 3, 105, 67.5, 105) == 0
 
 
 def test_behavior_by_kind():

@@ -28,6 +28,7 @@ def test_the_trades_five_hundred():
 @pytest.mark.parametrize("rise_df", [0, -5, 0.0])
 def test_nothing_to_heat_is_no_limit(rise_df):
     assert heated_flow_gpm(160_000, rise_df) == np.inf
+    assert heated_flow_gpm(0, rise_df) == np.inf
     assert np.array_equal(heated_flow_gpm(1e5, np.array([rise_df, 1e9])) == np.inf, [True, False])
 
 

@@ -49,7 +49,7 @@ def warm_water_h(
     with np.errstate(divide="ignore", invalid="ignore"):
         hours = volume_gal * TEST_BTU_PER_GAL_DF / loss_btuh_per_df * np.log((tank - room) / (usable - room))
     hours = np.where(usable <= room, np.inf, hours)
-    return np.where(tank <= usable, 0.0, hours)[()]
+    return np.where(tank < usable, 0.0, hours)[()]
 
 
 @dataclass(frozen=True)
