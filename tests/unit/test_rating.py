@@ -56,6 +56,12 @@ def test_a_label_that_contradicts_itself_has_no_loss():
     assert rating.loss_coefficient_btuh_per_df(0.78, 0.78, 40e3, 84.0) == 0
 
 
+@pytest.mark.parametrize(("mean_f", "credited_gal"), [(113.0, 2.4), (119.0, 6.0), (108.0, 0.0)])
+def test_the_last_draw_counts_by_its_warmth(mean_f, credited_gal):
+    """10 CFR 430 subpart B app. E 6.1 (from memory): 6 gal at 113 °F after 119 °F, stopped at 109 °F: 6 x 4 / 10."""
+    assert rating.credited_gal(6.0, mean_f, 119.0, 109.0) == pytest.approx(credited_gal)
+
+
 @pytest.mark.parametrize(
     ("heater_id", "heater_class"),
     [
@@ -79,6 +85,10 @@ def test_edge_of_the_consumer_class_of_gas_tanks():
     tank = by_id("gas-tank-50")
     assert rating.heater_class_of(replace(tank, input_btuh=75_000.0)) == "gas_storage"
     assert rating.heater_class_of(replace(tank, input_btuh=75_001.0)) == "residential_duty_gas_storage"
+    # 10 CFR 430.2: a consumer's electric instantaneous heater takes 12 kW or less.
+    tankless = by_id("electric-tankless-18")
+    assert rating.heater_class_of(replace(tankless, input_kw=12.0)) == "electric_instantaneous"
+    assert rating.heater_class_of(replace(tankless, input_kw=12.1)) == "residential_duty_electric_instantaneous"
 
 
 def test_no_floor_is_said_plainly():

@@ -63,10 +63,10 @@ class PowerCut:
 def power_cut(
     technology: Technology,
     *,
-    volume_gal: float = 0.0,
-    loss_btuh_per_df: float | None = None,
-    tank_f: float = 125.0,
-    room_f: float = 67.5,
+    volume_gal: float,
+    loss_btuh_per_df: float | None,
+    tank_f: float,
+    room_f: float,
 ) -> PowerCut:
     """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
     row = load("heater_power").find(technology.id)
