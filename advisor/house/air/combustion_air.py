@@ -85,7 +85,7 @@ def known_infiltration_volume_ft3(
     served_btuh_per_in2=4000.0,
     least_in2=0.0,
 )
-def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers = 0.0) -> Numbers:
+def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers) -> Numbers:
     """Free area of one opening for combustion air.
 
     Parameters
@@ -130,7 +130,7 @@ def combined_outdoor_area_in2(full_area_in2: Numbers, available_ft3: Numbers, re
     """
     available, required = np.asarray(available_ft3, dtype=float), np.asarray(required_ft3, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(required > 0, np.clip(available / required, 0.0, 1.0), 1.0)
+        share = np.where(required > available, available / required, 1.0)
     return (full_area_in2 * (1 - share))[()]
 
 
