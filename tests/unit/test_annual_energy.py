@@ -6,12 +6,11 @@ from math import erf, sqrt
 import numpy as np
 import pytest
 
-from advisor.core.units import BTU_PER_KWH
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.demand.recirculation import Recirculation
 from advisor.heaters import heat_pump
 from advisor.heaters.annual_energy import (
     COMPRESSOR_LOCKOUT_F,
-    DAYS_BY_MONTH,
     TANKLESS_DRAW_FACTOR,
     annual_energy,
     drawn_efficiency_frac,
@@ -37,10 +36,6 @@ def _house(**changes):
 
 def _bought_btu(energy):
     return float(np.sum(energy.fuel_btu) + np.sum(energy.electricity_kwh) * BTU_PER_KWH)
-
-
-def test_a_year_has_365_days():
-    assert DAYS_BY_MONTH.sum() == 365 and len(DAYS_BY_MONTH) == 12
 
 
 def test_heat_delivered_is_that_of_the_water():

@@ -91,6 +91,12 @@ def test_steel_follows_the_printed_tables_near_2_and_5_psi(supply_psi, follows_t
     assert (law.exponent == 0.5) == follows_the_table
 
 
+def test_tubing_has_printed_cells_at_6_inwc_drop():
+    """NFPA 54-2012 Table 6.2(q), EHD 18, 10 ft: 277 ft³/h."""
+    assert gas_pipe.printed_csst_cfh("18", 11.0, 6.0, 10.0) == 277
+    assert gas_pipe.printed_csst_cfh("18", 11.0, 5.9, 10.0) is None
+
+
 @pytest.mark.parametrize(
     ("supply_psi", "drop_psi", "has_cell"), [(5.5, 3.5, True), (5.6, 3.5, False), (5.0, 3.0, False)]
 )
