@@ -107,7 +107,16 @@ def test_four_fixed_appliances_count_three_quarters():
 
 @pytest.mark.parametrize(
     ("plate_va", "demand_va"),
-    [(0, 0), (3500, 3500), (8000, 8000), (12_000, 8000), (12_001, 8400), (13_000, 8400), (15_500, 9600)],
+    [
+        (0, 0),
+        (3500, 3500),
+        (10_000, 8000),
+        (12_000, 8000),
+        (12_001, 8400),
+        (13_000, 8400),
+        (14_001, 9200),
+        (15_500, 9600),
+    ],
 )
 def test_one_range(plate_va, demand_va):
     assert one_range_va(plate_va) == pytest.approx(demand_va)

@@ -96,6 +96,6 @@ def test_unknown_diameter_needs_a_limit():
 
 
 def test_no_elbow_is_left_beyond_the_limit():
-    assert elbows_left_count(-3.0, 5.0) == 0
+    assert elbows_left_count(-3.0, 5.0) == elbows_left_count(-3.0, 1.0) == 0
     assert elbows_left_count(5.0, 5.0) == 1
     assert elbows_left_count(4.99, 5.0) == 0
