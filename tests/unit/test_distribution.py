@@ -14,6 +14,7 @@ def test_start_delay_adds_to_the_wait():
     assert math.isinf(hot_water_wait_s(1.0, 0.0)) and math.isinf(hot_water_wait_s(0.0, 0.0))
     # Without a delay, and purged 1.25 times: a gallon at 2 gpm.
     assert hot_water_wait_s(1.0, 2.0) == 37.5
+    assert hot_water_wait_s(1.0, 0.5) == 150
 
 
 def test_waste_is_flow_times_wait():
@@ -21,6 +22,7 @@ def test_waste_is_flow_times_wait():
     assert wait.wasted_gal == pytest.approx(wasted_gal(wait.wait_s, 1.5))
     assert wait.wasted_gal_per_yr == pytest.approx(wait.wasted_gal * 6 * 365)
     assert "unacceptable" in said(wait.finding)
+    assert wasted_gal(75.0, 1.5) == 1.875
 
 
 @pytest.mark.parametrize(("feet", "rating"), [(10, "acceptable"), (40, "marginal"), (120, "unacceptable")])
