@@ -55,13 +55,17 @@ def test_where_a_ratio_has_no_meaning():
     assert np.isnan(pv.savings_to_investment_dimensionless([500.0, 0.0, -500.0], 0.0)).all()
     assert np.isnan(pv.savings_to_investment_dimensionless(500.0, -200.0))
     assert pv.savings_to_investment_dimensionless(-500.0, 1000.0) == -0.5
+    assert pv.savings_to_investment_dimensionless(5.0, 0.5) == 10
     assert np.isnan(pv.adjusted_return_frac([-0.5, 0.0], 0.03, 15)).all()
     assert pv.adjusted_return_frac(1.0, 0.03, 15) == pytest.approx(0.03)
+    # Half comes back in 20 years: 1.03 x 0.5^(1/20) = 1.03 x 0.965936.
+    assert pv.adjusted_return_frac(0.5, 0.03, 20) == pytest.approx(-0.005086, abs=1e-6)
 
 
 def test_simple_payback_limits():
     assert pv.simple_payback_yr(0.0, 100.0) == 0
     assert pv.simple_payback_yr(0.0, 0.0) == np.inf
+    assert pv.simple_payback_yr(100.0, 0.5) == 200
     assert pv.simple_payback_yr(-300.0, 100.0) == 0
     assert pv.simple_payback_yr(100.0, 0.0) == np.inf
     assert pv.simple_payback_yr(100.0, -5.0) == np.inf
