@@ -72,6 +72,7 @@ def test_simple_payback_limits():
 
 
 def test_residual_limits():
-    assert pv.residual_usd(2000.0, 13.0, 0.0) == 2000
+    # What is bought only next year is worth no more than its price.
+    assert pv.residual_usd(2000.0, 13.0, 0.0) == pv.residual_usd(2000.0, 13.0, -1.0) == 2000
     assert pv.residual_usd(2000.0, 13.0, 13.0) == 0
     assert pv.residual_usd(2000.0, 13.0, 20.0) == 0
