@@ -15,7 +15,7 @@ def test_heat_by_hand():
 
 def test_heat_and_flow_close():
     """What a flow carries away in an hour is the output that heats it."""
-    outputs, rises = np.meshgrid([10_000.0, 160_000.0, 199_000.0], [20.0, 67.0, 90.0])
+    outputs, rises = np.meshgrid([10_000.0, 160_000.0, 199_000.0], [0.5, 20.0, 67.0, 90.0])
     flow_gpm = heated_flow_gpm(outputs, rises)
     np.testing.assert_allclose(heat_in_water_btu(flow_gpm * 60, rises), outputs, rtol=1e-12)
 
