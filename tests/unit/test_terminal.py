@@ -1,10 +1,11 @@
 """Distances at the vent end."""
 
+import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
 from advisor.core.verdicts import FITS, NEEDS_WORK
-from advisor.house.vent.terminal import check_terminal
+from advisor.house.vent.terminal import check_terminal, direct_vent_clearance_in
 from tests.houses import said
 
 
@@ -32,6 +33,10 @@ def test_an_input_at_the_limit_keeps_to_the_smaller_row(input_btuh, row, next_ro
     )
     assert f"dv_opening_{row}" in at_limit and f"dv_opening_{next_row}" not in at_limit
     assert f"dv_opening_{next_row}" in over
+
+
+def test_no_distance_without_an_input():
+    np.testing.assert_array_equal(direct_vent_clearance_in([-1.0, 0.0, 0.5, 10_000.0]), [np.nan, np.nan, 6.0, 6.0])
 
 
 def test_very_large_inputs_carry_the_unverified_row():
