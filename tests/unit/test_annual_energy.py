@@ -13,6 +13,7 @@ from advisor.heaters.annual_energy import (
     COMPRESSOR_LOCKOUT_F,
     TANKLESS_DRAW_FACTOR,
     annual_energy,
+    bought_btu_per_yr,
     drawn_efficiency_frac,
     in_place_energy_btu_per_yr,
     lockout_share_frac,
@@ -63,6 +64,10 @@ def test_a_heat_pump_returns_its_rating_on_its_test_day():
         found = float(energy.into_water_btu.sum() / energy.bought_btu.sum()) / parameters_of(heater).efficiency_frac
         map_at, map_rated = (heat_pump.relative_cop_dimensionless(56.4, one_f) for one_f in (condenser_f, 111.6))
         assert found == pytest.approx(map_at / map_rated, rel=1e-6)
+
+
+def test_a_year_s_heat_balance_by_hand():
+    assert bought_btu_per_yr(12e6, 3e6, 0.75) == 20e6
 
 
 def test_drawn_efficiency_by_hand():

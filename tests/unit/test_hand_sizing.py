@@ -54,6 +54,9 @@ def test_stored_gallons_stay_and_reheated_ones_shrink():
     assert local_first_hour_gal(97.0, 10.0, 48.0, 134.0) == pytest.approx(48 + 49 / 2)
     # A rating smaller than a third of the tank is all stored.
     assert local_first_hour_gal(10.0, 5.0, 48.0, 134.0) == pytest.approx(10.0)
+    # Without a rise there is nothing to heat; half a degree is heated 134 times as fast as 67.
+    assert np.isinf(local_first_hour_gal([82.0, 10.0, 82.0], [56.5, 5.0, 56.5], 48.0, [0.0, 0.0, -0.5])).all()
+    assert local_first_hour_gal(82.0, 56.5, 48.0, 0.5) == pytest.approx(25.5 + 56.5 * 134)
 
 
 def test_flow_is_limited_by_the_pipes_inside():
