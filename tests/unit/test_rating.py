@@ -51,6 +51,17 @@ def test_unknown_pattern_names_the_known_ones():
         rating.pattern_daily_gal("huge")
 
 
+def test_tanks_on_their_test_day_by_hand():
+    """55 gal x 8.24 x 67 °F are 30,364.4 Btu a day, lost for 24 h over 57.5 °F (10 CFR 430 subpart B app. E).
+
+    Heat pump 3.5 x (1 + 24 x 1.9 x 57.5 / 30,364.4); element 30,364.4 x (1 / 0.92 - 1) / (24 x 57.5); burner
+    0.78 + 9.41 x 57.5 / 40,000.
+    """
+    assert rating.rated_cop(3.5, 1.9, 55.0) == pytest.approx(3.80223, abs=1e-5)
+    assert rating.resistance_loss_btuh_per_df(0.92, 55.0) == pytest.approx(1.91332, abs=1e-5)
+    assert rating.conversion_efficiency_frac(0.78, 9.41, 40_000) == pytest.approx(0.793527, abs=1e-6)
+
+
 def test_a_label_that_contradicts_itself_has_no_loss():
     assert np.isnan(rating.loss_coefficient_btuh_per_df(0.80, 0.78, 40e3, 84.0))
     assert rating.loss_coefficient_btuh_per_df(0.78, 0.78, 40e3, 84.0) == 0
