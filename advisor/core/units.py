@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+import numpy as np
+
 from advisor.core.errors import InputError
 
 # Exact by definition: 1 Btu (International Table) = 1055.05585262 J, 1 gal = 231 in3, 1 ft3 = 1728 in3.
@@ -23,6 +25,8 @@ BTU_PER_THERM = 100_000.0
 L_PER_GAL = 3.785411784
 FLOZ_PER_GAL = 128.0
 MIN_PER_H = 60.0
+DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+DAYS_BY_MONTH.flags.writeable = False
 # As the fuel gas codes round it; water at its densest gives 27.68.
 INWC_PER_PSI = 27.7
 # A grain is 64.79891 mg.

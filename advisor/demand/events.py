@@ -16,8 +16,8 @@ import numpy as np
 from advisor.core.arrays import Ints, Numbers
 from advisor.core.errors import InputError
 from advisor.core.tables import load
+from advisor.core.units import DAYS_BY_MONTH
 
-DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 DAY_MIN = 1440.0
 YEAR_MIN = 365 * DAY_MIN
 #: Slowest draw that is made: less than this is a drip (our own choice).
@@ -108,7 +108,7 @@ class Draws:
 
 def month_of(minute: Any) -> Ints:
     """Month row, 0 to 11, of a minute of the year."""
-    edges = np.cumsum(DAYS_IN_MONTH) * DAY_MIN
+    edges = np.cumsum(DAYS_BY_MONTH) * DAY_MIN
     return np.minimum(np.searchsorted(edges, np.asarray(minute) % YEAR_MIN, side="right"), 11)
 
 
@@ -189,9 +189,9 @@ def _end_use(rng: np.random.Generator, use: Mapping[str, Any], gpd: np.ndarray, 
     """One end use through the year."""
     sample_gal = (_lengths(rng, use, 2000) * _flows(rng, use, 2000)).mean()
     clusters_per_day = gpd / (sample_gal * use["events_per_cluster"])
-    day_month = np.repeat(np.arange(12), DAYS_IN_MONTH)
+    day_month = np.repeat(np.arange(12), DAYS_BY_MONTH)
     # A whole number of clusters a month, spread over its days at random.
-    counts = np.rint(clusters_per_day * DAYS_IN_MONTH).astype(int)
+    counts = np.rint(clusters_per_day * DAYS_BY_MONTH).astype(int)
     counts = np.maximum(counts, (gpd > 0).astype(int))
     days = np.concatenate([rng.choice(np.flatnonzero(day_month == m), counts[m]) for m in range(12)])
     profile = load("hourly_profiles")[use["hours_column"]]
@@ -239,6 +239,6 @@ def _met_by_month(
     for group, gpd in wanted.items():
         mine = groups == group
         made = np.bincount(month[mine], (minutes * flow)[mine], 12)
-        factor = np.divide(gpd * DAYS_IN_MONTH, made, out=np.zeros(12), where=made > 0)
+        factor = np.divide(gpd * DAYS_BY_MONTH, made, out=np.zeros(12), where=made > 0)
         stretched[mine] *= factor[month[mine]]
     return np.maximum(stretched, 1e-3)

@@ -13,13 +13,11 @@ from advisor.case.record import Assumption, Household
 from advisor.case.record import Use as BusyUse
 from advisor.core.arrays import Floats, Numbers
 from advisor.core.findings import Finding, care, note
+from advisor.core.units import DAYS_BY_MONTH
 from advisor.demand import busy_hour, daily_volume
 from advisor.demand.busy_hour import Use, Worksheet
 from advisor.demand.rating_home import reference_home_gpd
 from advisor.physics.water import hot_share_frac
-
-DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
-DAYS_BY_MONTH.flags.writeable = False
 
 #: Full bathrooms where nobody told us, by bedrooms (1 to a single bedroom). Common practice, no published source.
 _USUAL_BATHS = 2

@@ -16,8 +16,9 @@ import numpy as np
 
 from advisor.case.people import equivalent_bedrooms
 from advisor.core.tables import load
+from advisor.core.units import DAYS_BY_MONTH
 from advisor.demand import busy_hour, rating_home
-from advisor.demand.events import DAY_MIN, DAYS_IN_MONTH, Draws, random_year
+from advisor.demand.events import DAY_MIN, Draws, random_year
 from advisor.physics.water import hot_share_frac
 
 #: Hours of the day in which a morning's fullest hour begins and ends. [h]
@@ -46,7 +47,7 @@ class Mornings:
         """Mornings that draw more, at each size of the table: they fall without a pause. [1/yr]"""
         sizes, larger = _table()
         share = np.interp(np.outer(sizes, self.easing_dimensionless), sizes, larger, right=0.0)
-        return share @ DAYS_IN_MONTH - 1e-6 * np.arange(len(sizes))
+        return share @ DAYS_BY_MONTH - 1e-6 * np.arange(len(sizes))
 
     def beyond_per_yr(self, carries_frac: float) -> float:
         """Mornings that draw more than this share of the busy hour; 0 beyond twice the busy hour. [1/yr]"""

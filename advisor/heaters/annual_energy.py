@@ -19,14 +19,11 @@ from advisor.core.arrays import Floats, Numbers
 from advisor.core.findings import Finding, note
 from advisor.core.published import published
 from advisor.core.tables import load
-from advisor.core.units import BTU_PER_KWH
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.core.working import Working, worked
 from advisor.heaters import rating
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.heat_pump import relative_cop_dimensionless
-
-DAYS_BY_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], dtype=float)
-DAYS_BY_MONTH.flags.writeable = False
 
 #: Rating to real draws for every flow-activated heater: later editions of ANSI/RESNET/ICC 301, on the uniform
 #: energy factor; from memory, unverified. On the older energy factor the factor was 0.92 (verified).

@@ -17,8 +17,8 @@ from advisor.core.errors import InputError
 from advisor.core.findings import care
 from advisor.core.kinds import Fuel
 from advisor.core.tables import load
-from advisor.core.units import BTU_PER_THERM
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, annual_energy
+from advisor.core.units import BTU_PER_THERM, DAYS_BY_MONTH
+from advisor.heaters.annual_energy import annual_energy
 from advisor.heaters.candidates import heaters_to_compare, like_for_like
 from advisor.heaters.catalogue import Heater
 from advisor.heaters.in_homes import energy_in_homes

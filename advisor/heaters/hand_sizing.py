@@ -197,9 +197,10 @@ def local_first_hour_gal(
     recovery_gph = at_sea_level * altitude_frac
     fhr_gal = fhr_gal - (at_sea_level - recovery_gph)
     stored = np.clip(np.asarray(fhr_gal) - recovery_gph, np.minimum(np.asarray(volume_gal) / 3, fhr_gal), volume_gal)
-    with np.errstate(divide="ignore"):
-        reheated = (fhr_gal - stored) * np.where(np.asarray(rise_df) > 0, TEST_RISE_DF / np.asarray(rise_df), np.inf)
-    return (np.where(np.asarray(rise_df) > 0, stored + reheated, np.inf) * heaters_dimensionless)[()]
+    rise = np.asarray(rise_df, dtype=float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reheated = (fhr_gal - stored) * (TEST_RISE_DF / rise)
+    return (np.where(rise > 0, stored + reheated, np.inf) * heaters_dimensionless)[()]
 
 
 @published(
@@ -235,8 +236,12 @@ def local_max_flow_gpm(
     float or ndarray
         Never above what pipes and valve inside let pass. [gpm]
     """
-    rise, rated = np.maximum(np.asarray(rise_df, dtype=float), 1e-9), np.asarray(max_gpm) * altitude_frac
-    return (np.minimum(rated * TEST_RISE_DF / rise, flow_limit_frac * rated) * heaters_dimensionless)[()]
+    rise, rated = np.asarray(rise_df, dtype=float), np.asarray(max_gpm) * altitude_frac
+    with np.errstate(divide="ignore", invalid="ignore"):
+        heated = rated * TEST_RISE_DF / rise
+    return (np.where(flow_limit_frac * rise > TEST_RISE_DF, heated, flow_limit_frac * rated) * heaters_dimensionless)[
+        ()
+    ]
 
 
 @published(

@@ -15,8 +15,8 @@ from advisor.circumstances import Circumstances
 from advisor.core.arrays import Floats, Numbers
 from advisor.core.kinds import Fuel, electricity, piped_gas
 from advisor.core.published import published
-from advisor.core.units import BTU_PER_KWH
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy, jacket_share_frac
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
+from advisor.heaters.annual_energy import Energy, jacket_share_frac
 from advisor.heaters.catalogue import Heater
 
 #: Share of the heat taken from the heater's room that the heated house has to replace; assumed.

@@ -12,7 +12,8 @@ import numpy as np
 from advisor.case.money import Economics
 from advisor.core import tables
 from advisor.core.kinds import Fuel, Technology
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, Energy
+from advisor.core.units import DAYS_BY_MONTH
+from advisor.heaters.annual_energy import Energy
 from advisor.heaters.catalogue import Heater
 from advisor.house.items import WorkItem
 from advisor.money.chance import Range, sum_of_ranges

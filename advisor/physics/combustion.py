@@ -70,14 +70,15 @@ def saturation_pressure_psi(temperature_f: Numbers) -> Numbers:
     -------
     Constants from memory; within 0.1 % of the IAPWS formulation.
     """
-    kelvin = (np.asarray(temperature_f, dtype=float) + 459.67) / 1.8
+    reading = np.asarray(temperature_f, dtype=float)
+    kelvin = (reading + 459.67) / 1.8
     log_pa = (
         -5.8002206e3 / kelvin
         + 1.3914993
         + kelvin * (-4.8640239e-2 + kelvin * (4.1764768e-5 - 1.4452093e-8 * kelvin))
         + 6.5459673 * np.log(kelvin)
     )
-    inside = (kelvin >= 273.15) & (kelvin <= 473.15)
+    inside = (reading >= 32.0) & (reading <= 392.0)
     return np.where(inside, np.exp(log_pa) / _PA_PER_PSI, np.nan)[()]
 
 
@@ -117,11 +118,18 @@ class _FlueGas:
     dry: Any
     made: Any
     from_air: Any
-    left: Any
+
+    def vapor_at(self, flue_f: Numbers, pressure_psi: Numbers) -> Any:
+        """What has not condensed where the gas leaves."""
+        saturation_psi = saturation_pressure_psi(flue_f)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            held = self.dry * saturation_psi / (pressure_psi - saturation_psi)
+        # At and above the boiling point the gas can hold everything.
+        held = np.where(saturation_psi < pressure_psi, held, np.inf)
+        return np.minimum(held, self.made + self.from_air)
 
 
 def _flue_gas(
-    flue_f: Numbers,
     excess_air_frac: Numbers,
     carbon: Numbers,
     hydrogen: Numbers,
@@ -134,13 +142,7 @@ def _flue_gas(
     room_vapor_psi = room_rh * saturation_pressure_psi(room_f)
     air = _AIR_PER_O2 * oxygen * (1 + excess_air_frac)
     from_air = air * room_vapor_psi / (pressure_psi - room_vapor_psi)
-    made = hydrogen / 2
-    saturation_psi = saturation_pressure_psi(flue_f)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        held = dry * saturation_psi / (pressure_psi - saturation_psi)
-    # At and above the boiling point the gas can hold everything.
-    held = np.where(saturation_psi < pressure_psi, held, np.inf)
-    return _FlueGas(dry, made, from_air, np.minimum(held, made + from_air))
+    return _FlueGas(dry, hydrogen / 2, from_air)
 
 
 @published(
@@ -180,8 +182,9 @@ def condensed_frac(
     float or ndarray
         0 to 1. [-]
     """
-    gas = _flue_gas(flue_f, excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
-    return np.clip((gas.made + gas.from_air - gas.left) / gas.made, 0.0, 1.0)[()]
+    gas = _flue_gas(excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
+    # A flue cooler than the room's own dew point condenses more than the fire makes.
+    return np.minimum((gas.made + gas.from_air - gas.vapor_at(flue_f, pressure_psi)) / gas.made, 1.0)[()]
 
 
 @published(
@@ -217,10 +220,11 @@ def combustion_eff_frac(
     float or ndarray
         [-]
     """
-    gas = _flue_gas(flue_f, excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
+    gas = _flue_gas(excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
+    left = gas.vapor_at(flue_f, pressure_psi)
     warmer = np.asarray(flue_f, dtype=float) - room_f
-    sensible = (gas.dry * _DRY_BTU_PER_LBMOL_DF + gas.left * _VAPOR_BTU_PER_LBMOL_DF) * warmer
-    latent = (gas.left - gas.from_air) * _ATOM_LB["water"] * _EVAPORATION_BTU_PER_LB
+    sensible = (gas.dry * _DRY_BTU_PER_LBMOL_DF + left * _VAPOR_BTU_PER_LBMOL_DF) * warmer
+    latent = (left - gas.from_air) * _ATOM_LB["water"] * _EVAPORATION_BTU_PER_LB
     fuel_lb = carbon_count * _ATOM_LB["carbon"] + hydrogen_count * _ATOM_LB["hydrogen"]
     return (1 - (sensible + latent) / (fuel_lb * higher_heating_value_btu_per_lb))[()]
 
@@ -253,7 +257,7 @@ def flue_dew_point_f(
     float or ndarray
         [°F]
     """
-    gas = _flue_gas(211.0, excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
+    gas = _flue_gas(excess_air_frac, carbon_count, hydrogen_count, room_f, room_rh, pressure_psi)
     vapor = gas.made + gas.from_air
     vapor_psi = pressure_psi * vapor / (gas.dry + vapor)
     return _where_crosses(lambda t: vapor_psi - saturation_pressure_psi(t), np.shape(vapor_psi), 33.0, 211.0)

@@ -46,15 +46,13 @@ def wet_bulb_f(dry_bulb_f: Numbers, humidity_frac: Numbers, pressure_psi: Number
     -------
     PsychroLib 2.5; checked against a heat and moisture balance of our own tests.
     """
-    air, humidity, pressure = (np.asarray(value, dtype=float) for value in (dry_bulb_f, humidity_frac, pressure_psi))
-    is_valid = (air >= -100.0) & (air <= 150.0) & (humidity >= 0.01) & (humidity <= 1.0)
-    is_valid &= (pressure >= 7.0) & (pressure <= 16.0)
-    held = (np.where(is_valid, *pair) for pair in ((air, 68.0), (humidity, 0.5), (pressure, SEA_LEVEL_PSI)))
-    return np.where(is_valid, _wet_bulbs(*held), np.nan)[()]
+    return _wet_bulbs(dry_bulb_f, humidity_frac, pressure_psi)[()]
 
 
 @lru_cache(maxsize=4096)  # a house asks for the same twelve months again and again
 def _wet_bulb_f(dry_bulb_f: float, humidity_frac: float, pressure_psi: float) -> float:
+    if not (-100.0 <= dry_bulb_f <= 150.0 and 0.01 <= humidity_frac <= 1.0 and 7.0 <= pressure_psi <= 16.0):
+        return np.nan
     return float(_psychrolib().GetTWetBulbFromRelHum(dry_bulb_f, humidity_frac, pressure_psi))
 
 
@@ -108,6 +106,6 @@ def station_pressure_psi(elevation_ft: Numbers) -> Numbers:
     """
     elevation = np.asarray(elevation_ft, dtype=float)
     is_valid = (elevation >= -1000.0) & (elevation <= 36_000.0)
-    return np.where(is_valid, SEA_LEVEL_PSI * (1 - 6.8756e-6 * np.where(is_valid, elevation, 0.0)) ** 5.2559, np.nan)[
-        ()
-    ]
+    with np.errstate(invalid="ignore"):
+        pressure_psi = SEA_LEVEL_PSI * (1 - 6.8756e-6 * elevation) ** 5.2559
+    return np.where(is_valid, pressure_psi, np.nan)[()]

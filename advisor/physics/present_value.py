@@ -80,9 +80,9 @@ def escalated_present_value_yr(discount_frac: Numbers, escalation_frac: Numbers,
     step = np.log1p(np.asarray(escalation_frac, dtype=float)) - np.log1p(np.asarray(discount_frac, dtype=float))
     years = np.asarray(study_yr, dtype=float)
     # A geometric sum written so that rates that nearly cancel lose no digits.
-    level = np.abs(step) < 1e-14
-    safe = np.where(level, 1.0, step)
-    return np.where(level, years, np.exp(safe) * np.expm1(years * safe) / np.expm1(safe))[()]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        worth = np.exp(step) * np.expm1(years * step) / np.expm1(step)
+    return np.where(np.abs(step) < 1e-14, years, worth)[()]
 
 
 @published(
@@ -175,7 +175,8 @@ def savings_to_investment_dimensionless(saving_usd: Numbers, extra_usd: Numbers)
         NaN where nothing extra is invested: the ratio has no meaning there. [-]
     """
     extra = np.asarray(extra_usd, dtype=float)
-    return np.where(extra > 0, saving_usd / np.where(extra > 0, extra, 1.0), np.nan)[()]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(extra > 0, saving_usd / extra, np.nan)[()]
 
 
 @published(
@@ -203,8 +204,8 @@ def adjusted_return_frac(ratio_dimensionless: Numbers, reinvest_frac: Numbers, s
         NaN where the ratio is not positive. [-]
     """
     ratio = np.asarray(ratio_dimensionless, dtype=float)
-    good = ratio > 0
-    return np.where(good, (1 + reinvest_frac) * np.where(good, ratio, 1.0) ** (1 / study_yr) - 1, np.nan)[()]
+    with np.errstate(invalid="ignore"):
+        return np.where(ratio > 0, (1 + reinvest_frac) * ratio ** (1 / study_yr) - 1, np.nan)[()]
 
 
 @published(f"{_HB135}, simple payback", state="verified", extra_usd=1800.0, saving_usd_per_yr=140.0)
@@ -224,7 +225,8 @@ def simple_payback_yr(extra_usd: Numbers, saving_usd_per_yr: Numbers) -> Numbers
         0 where nothing extra is paid and something is saved; infinite where nothing is saved. [yr]
     """
     extra, saving = np.maximum(extra_usd, 0.0), np.asarray(saving_usd_per_yr, dtype=float)
-    return np.where(saving > 0, extra / np.where(saving > 0, saving, 1.0), np.inf)[()]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(saving > 0, extra / saving, np.inf)[()]
 
 
 @published("Straight-line depreciation", state="assumed", price_usd=2000.0, life_yr=13.0, age_yr=2.0)

@@ -90,8 +90,8 @@ def hot_share_frac(use_f: Numbers, hot_f: Numbers, cold_f: Numbers) -> Numbers:
     """
     hot, cold, use = (np.asarray(value, dtype=float) for value in (hot_f, cold_f, use_f))
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(hot > cold, (use - cold) / (hot - cold), 1.0)
-    return np.clip(share, 0.0, 1.0)[()]
+        share = np.clip((use - cold) / (hot - cold), 0.0, 1.0)
+    return np.where(hot > cold, share, 1.0)[()]
 
 
 @published(

@@ -12,9 +12,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from advisor.core.units import DAYS_BY_MONTH
 from advisor.demand.daily_volume import counted_people, hot_gal_per_day_by_month
 from advisor.heaters import rating
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, drawn_efficiency_frac
+from advisor.heaters.annual_energy import drawn_efficiency_frac
 from advisor.physics.water import TEST_BTU_PER_GAL_DF
 from advisor.screening.applicants import PATTERNS, Applicants
 from advisor.screening.places import Places

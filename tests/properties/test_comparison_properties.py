@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from advisor.case.file import case_from
 from advisor.circumstances import circumstances_of
 from advisor.comparison import compare
-from advisor.core.units import BTU_PER_KWH
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.demand.household import demand_of
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, annual_energy, parameters_of
+from advisor.heaters.annual_energy import annual_energy, parameters_of
 from advisor.heaters.catalogue import catalogue
 from advisor.heaters.hand_sizing import hand_method
 from advisor.place.site import site_of

@@ -64,7 +64,7 @@ def test_vent_capacity_falls_with_lateral_and_elbows(height_ft, lateral_ft, diam
 @given(number(20_000, 300_000), number(100, 20_000), number(0.05, 1.0))
 def test_room_and_opening_make_up_for_each_other(input_btuh, room_ft3, ach):
     required = combustion_air.known_infiltration_volume_ft3(input_btuh, 0, ach)
-    full = combustion_air.opening_free_area_in2(input_btuh, 4000)
+    full = combustion_air.opening_free_area_in2(input_btuh, 4000, 0.0)
     area = combustion_air.combined_outdoor_area_in2(full, room_ft3, required)
     assert 0 <= area <= full
     assert (area == 0) == (room_ft3 >= required)

@@ -15,10 +15,10 @@ import numpy as np
 import pytest
 
 from advisor.core import tables
-from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM
+from advisor.core.units import BTU_PER_KWH, BTU_PER_THERM, DAYS_BY_MONTH
 from advisor.demand.daily_volume import hot_gal_per_day_by_month
 from advisor.heaters import rating
-from advisor.heaters.annual_energy import DAYS_BY_MONTH, TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
+from advisor.heaters.annual_energy import TANKLESS_DRAW_FACTOR, annual_energy, in_place_energy_btu_per_yr
 from advisor.heaters.catalogue import by_id
 from advisor.heaters.in_homes import field_gap_dimensionless
 from advisor.money.chance import Z90

@@ -11,9 +11,9 @@ from advisor.bench.calibration import retest, run_again
 from advisor.bench.household_run import busy_morning
 from advisor.case.file import case_from
 from advisor.comparison import compare
-from advisor.core.units import BTU_PER_KWH
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.core.verdicts import KEEPS_UP
-from advisor.demand.events import DAYS_IN_MONTH, month_of
+from advisor.demand.events import month_of
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import hot_share_frac
 
@@ -113,7 +113,7 @@ def test_the_random_year_meets_the_demand_equations(city, people, more):
     year = bench.year_draws
     month = month_of(year.start_min)
     share = np.where(np.isfinite(year.use_f), hot_share_frac(105.0, met.set_point_f, met.mains_f[month]), 1.0)
-    hot = np.bincount(month, share * year.gallons, 12) / DAYS_IN_MONTH
+    hot = np.bincount(month, share * year.gallons, 12) / DAYS_BY_MONTH
     np.testing.assert_allclose(hot, met.demand.daily_gal, rtol=1e-3)
     assert set(year.name) == {"sink", "shower", "bath", "clothes_washer", "dishwasher"}
 

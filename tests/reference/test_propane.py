@@ -52,7 +52,9 @@ def test_below_zero_the_rule_is_on_the_careful_side_of_the_chart(water_gal, carr
 
 
 def test_colder_emptier_and_smaller_give_less():
-    assert propane_vapor_btuh(30, 94, 0.3, -25) == 0
+    # 30 x 94 in. and a factor of 70 at 30 %: 197,400 Btu/h from 0 °F up, half at -10 °F, nothing from -20 °F down.
+    found = propane_vapor_btuh(30, 94, 0.3, [-25, -20, -10, 0, 40])
+    assert found == pytest.approx([0, 0, 98_700, 197_400, 197_400])
     for less, more in (
         ((250, 0.2, 0), (250, 0.4, 0)),
         ((250, 0.3, -15), (250, 0.3, 5)),

@@ -269,6 +269,8 @@ def test_the_chimney_of_the_codes_example_5b():
     }
     found = vent_of(BIG_TANK, **tall)
     assert found.verdict == FITS and "at least 739,000" in said(found.findings)
+    assert "176,000" in said(found.findings)
+    assert vent_of(BIG_TANK, **{**tall, "gas__furnace_btuh": None}).verdict == FITS  # a usual furnace
     changes = ({"vent__flue_height_ft": 29}, {"vent__tile_liner": "8x8"}, {"vent__other_is_fan_assisted": False})
     # A larger burner puts more through the connector, whose own table is to be read.
     for change in (*changes, {"failed__input_btuh": 40_000}):
@@ -299,6 +301,14 @@ def test_an_orphaned_draft_hood_is_mended_with_what_its_flue_is_made_of(flue, jo
     found = vent_of(TANKLESS, vent__flue=flue, vent__is_shared=True, gas__furnace_btuh=80_000, **keys[flue])
     assert found.detail.left_behind.verdict == DOES_NOT_FIT
     assert job in jobs_of(found) and not {"vent-type-b", "chimney-liner"} - {job} & jobs_of(found)
+
+
+@pytest.mark.parametrize(("lateral_ft", "is_assumed"), [(None, True), (5, False)])
+def test_how_far_from_its_flue_a_furnace_left_alone_stands_is_told_where_nobody_measured(lateral_ft, is_assumed):
+    metal = {**METAL, "vent__is_shared": True, "vent__flue_height_ft": 15, "vent__flue_diameter_in": 5}
+    found = vent_of(TANKLESS, vent__flue_lateral_ft=lateral_ft, gas__furnace_btuh=80_000, **metal)
+    assert found.detail.left_behind is not None
+    assert ("vent.flue_lateral_ft" in {one.field for one in found.assumed}) == is_assumed
 
 
 def test_turns_beyond_two_take_a_tenth_each():

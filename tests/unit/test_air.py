@@ -70,5 +70,6 @@ def test_a_number_and_an_array_give_the_same():
 def test_gas_input_is_whole_up_to_two_thousand_feet_and_not_above():
     assert altitude_frac(2000.0) == 1.0
     assert altitude_frac(-100.0) == 1.0
-    assert altitude_frac(2001.0) < 0.93
+    # 4 % for each 1,000 ft: 2,500 ft take 10 %, 15,000 ft 60 %.
+    assert altitude_frac([2000.1, 2500.0, 15_000.0]) == pytest.approx([0.92, 0.90, 0.40], abs=1e-5)
     assert np.isnan(altitude_frac(15_001.0))

@@ -6,13 +6,15 @@ from math import erf, sqrt
 import numpy as np
 import pytest
 
-from advisor.core.units import BTU_PER_KWH
+from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.demand.recirculation import Recirculation
+from advisor.heaters import heat_pump
 from advisor.heaters.annual_energy import (
     COMPRESSOR_LOCKOUT_F,
-    DAYS_BY_MONTH,
     TANKLESS_DRAW_FACTOR,
     annual_energy,
+    bought_btu_per_yr,
+    drawn_efficiency_frac,
     in_place_energy_btu_per_yr,
     lockout_share_frac,
     parameters_of,
@@ -37,10 +39,6 @@ def _bought_btu(energy):
     return float(np.sum(energy.fuel_btu) + np.sum(energy.electricity_kwh) * BTU_PER_KWH)
 
 
-def test_a_year_has_365_days():
-    assert DAYS_BY_MONTH.sum() == 365 and len(DAYS_BY_MONTH) == 12
-
-
 def test_heat_delivered_is_that_of_the_water():
     energy = annual_energy(by_id("gas-tank-40"), _house())
     np.testing.assert_allclose(energy.heat_btu, heat_in_water_btu(50.0, 120 - MAINS_F) * DAYS_BY_MONTH)
@@ -52,6 +50,29 @@ def test_electric_tank_buys_heat_and_loss():
     energy = annual_energy(heater, _house())
     assert not energy.fuel_btu.any()
     assert _bought_btu(energy) == pytest.approx(energy.heat_btu.sum() + loss)
+
+
+def test_a_heat_pump_returns_its_rating_on_its_test_day():
+    """10 CFR 430 subpart B app. E: 125 and 58 °F water, 67.5 °F air at 50 % humidity, 56.4 °F wet bulb.
+
+    With water of 38 °F the condenser's is 125 - 0.2 x 87 = 107.6 °F instead of 111.6 °F (the share is assumed).
+    """
+    heater = by_id("heat-pump-50")
+    for inlet_f, condenser_f in ((58.0, 111.6), (38.0, 107.6)):
+        test = _house(set_point_f=125.0, mains_f=inlet_f * ONES, air_f=67.5 * ONES, wet_bulb_f=56.4 * ONES)
+        energy = annual_energy(heater, test)
+        found = float(energy.into_water_btu.sum() / energy.bought_btu.sum()) / parameters_of(heater).efficiency_frac
+        map_at, map_rated = (heat_pump.relative_cop_dimensionless(56.4, one_f) for one_f in (condenser_f, 111.6))
+        assert found == pytest.approx(map_at / map_rated, rel=1e-6)
+
+
+def test_a_year_s_heat_balance_by_hand():
+    assert bought_btu_per_yr(12e6, 3e6, 0.75) == 20e6
+
+
+def test_drawn_efficiency_by_hand():
+    """0.94 of a UEF of 0.82 (later editions of ANSI/RESNET/ICC 301, from memory, unverified)."""
+    assert drawn_efficiency_frac(0.82) == pytest.approx(0.7708)
 
 
 def test_tankless_heater_has_no_standby_but_short_draws():
@@ -121,6 +142,8 @@ def test_cold_air_stops_the_compressor():
     assert lockout_share_frac(COMPRESSOR_LOCKOUT_F) == pytest.approx(0.5)
     assert lockout_share_frac(-20.0) == pytest.approx(1.0, abs=1e-4)
     assert lockout_share_frac(90.0) == pytest.approx(0.0, abs=1e-4)
+    # Cut off three spreads above 37 °F, at 64 °F: 26.1 °F above, 1 / (1 + e^4.9358); 27.1 °F above, none.
+    assert lockout_share_frac([63.1, 64.1]) == pytest.approx([0.00713, 0.0], abs=1e-5)
     # The logistic curve stands in for the normal one: within 0.01 everywhere.
     air = np.linspace(0, 80, 200)
     normal = np.array([0.5 * (1 + erf((COMPRESSOR_LOCKOUT_F - one) / 9.0 / sqrt(2))) for one in air])

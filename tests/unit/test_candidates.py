@@ -15,6 +15,7 @@ from advisor.heaters.candidates import (
     heaters_to_compare,
     like_for_like,
     own_heaters,
+    with_asked_units,
     with_parallel_units,
 )
 from advisor.heaters.catalogue import by_id, catalogue
@@ -215,6 +216,14 @@ def test_only_what_may_be_made_is_paired():
         for day in (date(2026, 10, 5), TODAY)
     )
     assert (before, after) == ([], ["gas-tank-40-x2"])
+
+
+def test_a_wish_for_several_of_an_unknown_heater_names_its_place():
+    case = _case(several=[{"candidate": "gas-tank-50", "n_units": 2}, {"candidate": "gas-tank-51", "n_units": 2}])
+    judged = [(by_id("gas-tank-50"), _judge(50)(by_id("gas-tank-50")))]
+    with pytest.raises(InputError, match="write 'gas-tank-50'") as caught:
+        with_asked_units(judged, case, _judge(50))
+    assert caught.value.field == "several.2.candidate"
 
 
 def test_own_labels_are_not_paired():

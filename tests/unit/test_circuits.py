@@ -8,6 +8,7 @@ from advisor.core.kinds import Technology
 from advisor.core.verdicts import FITS, NEEDS_WORK
 from advisor.house.electrical.circuits import (
     check_circuit,
+    heating_groups_count,
     next_breaker_a,
     smallest_conductor,
     storage_circuit,
@@ -24,6 +25,14 @@ def test_next_breaker_is_the_next_and_stops_at_the_end():
     assert next_breaker_a(25.01) == 30
     assert usual_breaker_a(25.0) == 30
     assert np.isnan(next_breaker_a(201.0))
+
+
+def test_groups_of_48_a():
+    """NEC 422.11(F)(1): resistance heating over 48 A is split; 48 A and 96 A are full groups."""
+    loads_a = [47.9, 48.0, 48.1, 96.0, 96.1]
+    assert heating_groups_count(loads_a).tolist() == [1, 1, 2, 2, 3]
+    # Amperes worked out from kilowatts may lie a rounding above.
+    assert heating_groups_count(48.0 * (1 + 1e-15)) == 1
 
 
 def test_standard_tank():

@@ -65,5 +65,7 @@ def test_wood_louvers_are_three_times_as_large():
 
 def test_edges_of_the_formulas():
     assert opening_free_area_in2(0.0, 1000.0, 100.0) == 0
+    assert opening_free_area_in2(1.0, 1000.0, 100.0) == 100
     assert combined_outdoor_area_in2(50.0, 9000.0, 7000.0) == 0
     assert combined_outdoor_area_in2(50.0, 0.0, 7000.0) == 50
+    assert combined_outdoor_area_in2(50.0, 0.0, 0.0) == 0

@@ -29,6 +29,9 @@ TANKLESS = Setup(
 )
 
 
+TANK = Setup(burns_gas=True, natural_draft=True, input_btuh=40_000, heater_eff_frac=0.78, volume_gal=38)
+
+
 def _row(setup, words):
     return next(row for row in commissioning_sheet(setup) if words in said(row.what))
 
@@ -54,6 +57,44 @@ def test_readings_hold_or_not():
     assert not pressure.holds(4.9)
     assert not pressure.holds(10.6)
     assert not _row(TANKLESS, "bath").holds(121)
+
+
+@pytest.mark.parametrize(
+    ("setup", "name", "holds", "too_low", "too_high"),
+    [
+        # 2 x 1,036 x 3,600 / 180,000 = 41.44 s, 5 % either way.
+        (TANKLESS, "dial_2", (39.37, 43.51), 39.36, 43.52),
+        # 180,000 x 0.95 / (60 x 8.24 x 62) = 5.5787 gpm, 10 %.
+        (TANKLESS, "full_fire_gpm", (5.021, 6.136), 5.020, 6.137),
+        # 1.4 gal/h of condensate, 30 %.
+        (TANKLESS, "condensate_gph", (0.981, 1.819), 0.979, 1.821),
+        # A tank of 38 gal: 40,000 x 0.78 / 6 / (38 x 8.24) = 16.607 °F in ten minutes, 10 %.
+        (TANK, "tank_df", (14.95, 18.26), 14.94, 18.27),
+        # 4,500 W at 240 V: 18.75 A and 240 V, 5 %.
+        (Setup(element_kw=4.5), "element_a", (17.82, 19.68), 17.81, 19.69),
+        (Setup(element_kw=4.5), "heater_v", (228.1, 251.9), 227.9, 252.1),
+        # 0.4 gpm to light, 15 %.
+        (replace(TANKLESS, activation_gpm=0.4), "smallest_gpm", (0.459,), None, 0.461),
+        # IFGC Appendix D, 30 ppm; IPC 604.8, 80 psi; IPC 2021, 120 °F at a bath.
+        (TANKLESS, "co_before_ppm", (30.0,), None, 30.1),
+        (TANKLESS, "water_psi", (80.0,), None, 80.1),
+        (TANKLESS, "bath_f", (120.0,), None, 120.1),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_every_reading_holds_to_its_allowance_and_no_further(setup, name, holds, too_low, too_high):
+    """Allowances without a section are common practice, no published source; the condensate's is assumed."""
+    row = next(one for one in commissioning_sheet(setup) if one.id == name)
+    assert all(row.holds(value) for value in holds)
+    assert not row.holds(too_high) and row.means(too_high).code.endswith("high")
+    if too_low is not None:
+        assert not row.holds(too_low) and row.means(too_low).code.endswith("low")
+
+
+def test_every_dial_is_offered():
+    """1/2, 1 and 2 ft³ a turn, common practice, no published source; 1 ft³ at 180,000 Btu/h: 20.72 s."""
+    rows = {row.id: row.expected for row in commissioning_sheet(TANKLESS) if row.id.startswith("dial")}
+    assert rows == pytest.approx({"dial_0.5": 10.36, "dial_1": 20.72, "dial_2": 41.44}, rel=1e-6)
 
 
 def test_propane_without_a_meter_has_no_dial():
@@ -118,6 +159,10 @@ def test_the_dial_is_timed_long_enough():
     assert "time 2 turns" in said(_row(TANKLESS, "of the 2 ft³").how)
     assert "time 5 turns" in said(_row(TANKLESS, "of the 1/2 ft³").how)
     assert "1 turn is long enough" in said(_row(replace(TANKLESS, input_btuh=40_000), "of the 2 ft³").how)
+    # 2 x 1,000 x 3,600 / 288,000 = 25 s twice; a little faster, three times.
+    for input_btuh, turns in ((288_000, 2), (289_000, 3)):
+        fast = replace(TANKLESS, input_btuh=input_btuh, heating_value_btu_per_ft3=1000)
+        assert f"time {turns} turns" in said(_row(fast, "of the 2 ft³").how)
 
 
 def test_room_carbon_monoxide_and_the_least_flow_are_judged():

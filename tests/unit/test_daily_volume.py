@@ -72,6 +72,19 @@ def test_the_line_is_met_where_it_was_drawn():
     assert dv.machines_gpd(3.0, 50.0) == pytest.approx(47.5 * 7.06 / 45.2029, rel=1e-5)
 
 
+def test_a_hot_tank_low_flow_and_covered_pipes_by_hand():
+    """140 °F, cold water of 60 °F: the hot share of a shower is 45/80 instead of 55/70, 0.71591 times as much.
+
+    Of 45.203 gal 25.143 are mixed, 13 at taps, 7.06 in machines. A quarter, 0.26058, of the fixtures' is wasted in the
+    pipes, of which covering them leaves 0.925, and low flow 0.95 of it all: 0.93143 x (0.55622 x 0.71591 + 0.28759) +
+    0.15618 = 0.79496 of 47.5 gal.
+    """
+    found = dv.hot_water_gpd(3.0, 140.0, 60.0, 50.0, fixture_frac=0.95, waste_frac=0.925)
+    assert found == pytest.approx(37.7606, abs=1e-3)
+    # A place of 60 °F, 0.124 in the logarithm for 10 °F.
+    assert dv.climate_frac(60.0) == pytest.approx(1.13202, abs=1e-5)
+
+
 def test_the_climate_is_held_beyond_the_survey():
     assert dv.climate_frac(50.0) == 1.0
     assert dv.climate_frac(20.0) == dv.climate_frac(43.0) < 1 < dv.climate_frac(73.0) == dv.climate_frac(80.0)

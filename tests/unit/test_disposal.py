@@ -3,7 +3,12 @@
 import pytest
 
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
-from advisor.house.condensate.disposal import check_drain, drain_fall_in, heat_pump_condensate_gpd
+from advisor.house.condensate.disposal import (
+    check_drain,
+    drain_fall_in,
+    heat_pump_condensate_gpd,
+    neutralizer_used_lb,
+)
 from tests.houses import said
 
 
@@ -33,7 +38,9 @@ def test_gravity_pump_neither():
         "neither",
         DOES_NOT_FIT,
     )
-    assert _drain(receptor_height_in=300).way == "neither"
+    # A small pump lifts 15 ft (common practice, no published source): 2 in. of fall and 178 in. of height.
+    assert _drain(receptor_height_in=12 + 178).way == "pump"
+    assert _drain(receptor_height_in=12 + 178.1).way == "neither"
 
 
 def test_the_last_fraction_of_fall_decides():
@@ -65,12 +72,18 @@ def test_neutralizer(changes, needed):
 
 
 def test_frost_and_rooms_below():
-    assert _drain(coldest_f=20).can_freeze
-    assert not _drain(coldest_f=45).can_freeze
+    assert _drain(coldest_f=32).can_freeze
+    assert not _drain(coldest_f=32.1).can_freeze
     assert _drain(coldest_f=20).verdict == NEEDS_WORK
     assert "pan_over_rooms" in {rule.id for rule in _drain(above_rooms=True).rules}
 
 
 def test_dry_air_gives_no_heat_pump_condensate():
     assert heat_pump_condensate_gpd(23_000, 0.0) == 0
-    assert 0.5 < heat_pump_condensate_gpd(23_000, 0.4) < 3
+    # 23,000 x 0.3 / 1,060 / 8.34.
+    assert heat_pump_condensate_gpd(23_000, 0.3) == pytest.approx(0.780508, rel=1e-5)
+
+
+def test_chalk_by_hand():
+    """94 gal at pH 3.5: 355.829 L x 10^-3.5 mol are 0.112523 mol of acid, half as much of 100.09 g: 0.0124147 lb."""
+    assert neutralizer_used_lb(94.0, 3.5) == pytest.approx(0.0124147, rel=1e-5)

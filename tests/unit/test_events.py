@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
+from advisor.core.units import DAYS_BY_MONTH
 from advisor.demand import events
 
 WINTER = np.array([60, 60, 58, 55, 52, 50, 48, 48, 50, 54, 57, 60.0])
@@ -41,7 +42,7 @@ def test_the_random_year_meets_each_month():
     year = events.random_year(WINTER, 12.0, seed=4)
     month = events.month_of(year.start_min)
     for group, wanted in ((np.isfinite(year.use_f), WINTER), (np.isinf(year.use_f), np.full(12, 12.0))):
-        made = np.bincount(month[group], year.gallons[group], 12) / events.DAYS_IN_MONTH
+        made = np.bincount(month[group], year.gallons[group], 12) / DAYS_BY_MONTH
         assert made == pytest.approx(wanted, rel=1e-9)
     assert np.all(np.diff(year.start_min) >= 0)
     assert year.start_min.min() >= 0 and year.start_min.max() < events.YEAR_MIN

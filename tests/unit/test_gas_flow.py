@@ -75,6 +75,42 @@ def test_a_pipe_law_is_the_published_equation():
     )
 
 
+def test_tubing_carries_natural_gas_by_its_gravity():
+    """EHD 18 carries 562,500 Btu/h of propane, 2,488 Btu/ft³, at 1 in. w.c. a foot; gas of 0.60 gravity flows
+    sqrt(1.50 / 0.60) = 1.58114 times as fast as propane: 562,500 / 2,488 x 1.58114 = 357.47 ft³/h."""
+    assert gas_pipe.pipe_law("natural", "csst", "18", 7.0).flow_cfh == pytest.approx(357.47, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("supply_psi", "follows_the_table"),
+    [(1.5, True), (2.5, True), (2.6, False), (4.4, False), (4.5, True), (5.5, True), (5.6, False)],
+)
+def test_steel_follows_the_printed_tables_near_2_and_5_psi(supply_psi, follows_the_table):
+    """IFGC 2018 Tables 402.4(5) and (7); how near is our own choice."""
+    law = gas_pipe.pipe_law("natural", "steel", "1", supply_psi * INWC_PER_PSI)
+    assert (law.exponent == 0.5) == follows_the_table
+
+
+def test_tubing_has_printed_cells_at_6_inwc_drop():
+    """NFPA 54-2012 Table 6.2(q), EHD 18, 10 ft: 277 ft³/h."""
+    assert gas_pipe.printed_csst_cfh("18", 11.0, 6.0, 10.0) == 277
+    assert gas_pipe.printed_csst_cfh("18", 11.0, 5.9, 10.0) is None
+
+
+@pytest.mark.parametrize(
+    ("supply_psi", "drop_psi", "has_cell"), [(5.5, 3.5, True), (5.6, 3.5, False), (5.0, 3.0, False)]
+)
+def test_tubing_has_printed_cells_at_5_psi_with_3_5_psi_drop(supply_psi, drop_psi, has_cell):
+    cell = gas_pipe.printed_csst_cfh("18", supply_psi * INWC_PER_PSI, drop_psi * INWC_PER_PSI, 50.0)
+    assert (cell is not None) == has_cell
+
+
+def test_the_fitted_formulas_return_printed_cells():
+    """IFGC 2018 Table 402.4(5), 3/4 in., 40 ft: 1,520 ft³/h; Table 402.4(32), EHD 31, 5 ft: 863,000 Btu/h."""
+    assert gas_flow.steel_high_pressure_flow_cfh(9618.0, 40.0) == pytest.approx(1520, abs=5)
+    assert gas_flow.csst_propane_flow_btuh(2_803_800.0, 0.5120, 5.0, 0.5) == pytest.approx(863_000, rel=0.002)
+
+
 def test_heavier_gas_flows_less():
     plain = gas_pipe.pipe_law("natural", "steel", "1", 7.0)
     heavy = gas_pipe.pipe_law("natural", "steel", "1", 7.0, 0.65)
@@ -112,18 +148,39 @@ def test_next_longer_row(length, material, high, row):
     assert gas_pipe.table_row_ft(length, material, high) == row
 
 
-def test_no_row_beyond_the_table():
-    for length, material in ((2001, "steel"), (301, "csst")):
-        with pytest.raises(OutOfRangeError, match="end at"):
-            gas_pipe.table_row_ft(length, material)
+@pytest.mark.parametrize(
+    ("material", "high", "rows"),
+    [
+        # IFGC 2018 Table 402.4(2); those of 1,100 ft and more from memory.
+        (
+            "steel",
+            False,
+            "10 20 30 40 50 60 70 80 90 100 125 150 175 200 250 300 350 400 450 500 550 600 650 700 750 800 850 900 950"
+            " 1000 1100 1200 1300 1400 1500 1600 1700 1800 1900 2000",
+        ),
+        # NFPA 54-2012 Tables 6.2(q) and (s).
+        ("csst", False, "5 10 15 20 25 30 40 50 60 70 80 90 100 150 200 250 300"),
+        ("csst", True, "10 25 30 40 50 75 80 100 150 200 250 300 400 500"),
+    ],
+)
+def test_every_printed_row_is_read_to_its_length_and_no_further(material, high, rows):
+    printed = [float(row) for row in rows.split()]
+    assert [gas_pipe.table_row_ft(row, material, high) for row in printed] == printed
+    assert [gas_pipe.table_row_ft(row + 0.1, material, high) for row in printed[:-1]] == printed[1:]
+    with pytest.raises(OutOfRangeError, match="end at"):
+        gas_pipe.table_row_ft(printed[-1] + 0.1, material, high)
 
 
 @pytest.mark.parametrize(
     ("gas", "supply", "drop"),
     [
-        ("natural", 7.0, 0.5),
+        ("natural", 7.99, 0.5),
         ("natural", 8.0, 3.0),
+        ("natural", 10.99, 3.0),
         ("natural", 11.0, 6.0),
+        ("natural", 1.49 * INWC_PER_PSI, 6.0),
+        ("natural", 1.5 * INWC_PER_PSI, INWC_PER_PSI),
+        ("propane", 1.5 * INWC_PER_PSI, INWC_PER_PSI),
         ("propane", 11.0, 0.5),
         ("natural", 2 * INWC_PER_PSI, INWC_PER_PSI),
     ],
@@ -141,8 +198,10 @@ def test_fittings():
 
 def test_a_fit_is_not_stretched_beyond_its_tables():
     law = gas_pipe.pipe_law("natural", "csst", "18", 2 * INWC_PER_PSI)
-    assert law.capacity_cfh(10.0, 2 * INWC_PER_PSI, INWC_PER_PSI) > 0
-    for length, drop in ((5.0, INWC_PER_PSI), (300.0, 0.3)):
+    # IFGC 2018 Tables 402.4(32) and (33): 0.5 in. w.c. over up to 300 ft, 1 psi over 10 ft and more.
+    for length, drop in ((10.0, INWC_PER_PSI), (300.0, 0.5)):
+        assert law.capacity_cfh(length, 2 * INWC_PER_PSI, drop) > 0
+    for length, drop in ((9.9, INWC_PER_PSI), (300.5, 0.5)):
         with pytest.raises(OutOfRangeError, match="outside the tables for corrugated tubing"):
             law.capacity_cfh(length, 2 * INWC_PER_PSI, drop)
 

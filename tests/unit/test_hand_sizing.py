@@ -9,7 +9,6 @@ from advisor.core.verdicts import FALLS_SHORT, KEEPS_UP, WITH_CARE
 from advisor.heaters.catalogue import by_id
 from advisor.heaters.hand_sizing import (
     AMPLE_RATIO,
-    FLOW_LIMIT_RATIO,
     LEAST_RATIO,
     hand_method,
     least_steady_flow_gpm,
@@ -55,11 +54,16 @@ def test_stored_gallons_stay_and_reheated_ones_shrink():
     assert local_first_hour_gal(97.0, 10.0, 48.0, 134.0) == pytest.approx(48 + 49 / 2)
     # A rating smaller than a third of the tank is all stored.
     assert local_first_hour_gal(10.0, 5.0, 48.0, 134.0) == pytest.approx(10.0)
+    # Without a rise there is nothing to heat; half a degree is heated 134 times as fast as 67.
+    assert np.isinf(local_first_hour_gal([82.0, 10.0, 82.0], [56.5, 5.0, 56.5], 48.0, [0.0, 0.0, -0.5])).all()
+    assert local_first_hour_gal(82.0, 56.5, 48.0, 0.5) == pytest.approx(25.5 + 56.5 * 134)
 
 
 def test_flow_is_limited_by_the_pipes_inside():
-    assert local_max_flow_gpm(5.0, 10.0) == pytest.approx(5.0 * FLOW_LIMIT_RATIO)
-    assert local_max_flow_gpm(5.0, 0.0) == pytest.approx(5.0 * FLOW_LIMIT_RATIO)
+    """1.7 times the rated flow, from memory, unverified: 8.5 gpm, which 5 gpm at 67 °F make at 39.4 °F."""
+    rises = np.array([-5.0, 0.0, 39.0, 40.0, 67.0])
+    assert local_max_flow_gpm(5.0, rises) == pytest.approx([8.5, 8.5, 8.5, 8.375, 5.0])
+    assert local_max_flow_gpm(5.0, 40.0, flow_limit_frac=0.9) == pytest.approx(4.5)
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def _results():
         )
     for technology, there in itertools.product(TECHNOLOGIES, (None, 30)):
         yield circuits.check_circuit(technology, 4.5, existing_breaker_a=there, existing_size_awg="10")
-        yield power_cut.power_cut(technology, volume_gal=45, loss_btuh_per_df=3)
+        yield power_cut.power_cut(technology, volume_gal=45, loss_btuh_per_df=3, tank_f=125, room_f=67.5)
     loads = service_load.ServiceLoads(1800, appliances_va=18_200, cooling_va=5000)
     for watts, peak in itertools.product((0, 1000, 4500, 27_000), (None, 40)):
         yield service_load.check_service(loads, service_a=100, new_heater_va=watts, measured_peak_a=peak)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.case.record import Use as CaseUse
-from advisor.demand.household import DAYS_BY_MONTH
+from advisor.core.units import DAYS_BY_MONTH
 from advisor.money.cost_arrays import use_sigma
 from tests.circumstances import household_demand
 from tests.houses import said

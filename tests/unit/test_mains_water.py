@@ -1,5 +1,7 @@
 """Incoming water: supplies, floor, flags, measured values."""
 
+from calendar import monthrange
+
 import numpy as np
 import pytest
 
@@ -7,6 +9,7 @@ from advisor.core.errors import InputError
 from advisor.place.location import locate
 from advisor.place.mains_water import (
     FLOOR_F,
+    MID_MONTH_DAY,
     SUPPLIES,
     city_main_f,
     mains_of,
@@ -33,6 +36,24 @@ def test_a_temperate_city_is_not_flagged():
     assert mains.warmest_f == mains.mains_f.max() == mains.mains_f[7]
     assert mains.annual_f == pytest.approx(mains.mains_f.mean())
     assert not mains.mains_f.flags.writeable
+
+
+def test_the_middle_day_of_each_month_by_the_calendar():
+    ends = np.cumsum([monthrange(2026, month)[1] for month in range(1, 13)])
+    starts = np.concatenate([[0], ends[:-1]])
+    assert MID_MONTH_DAY.tolist() == ((starts + ends) // 2).tolist()
+
+
+@pytest.mark.parametrize(
+    ("air_f", "coldest_f", "is_outside"),
+    [(26.9, 33.0, True), (27.5, 33.5, True), (29.9, 35.9, True), (30.0, 36.0, False)],
+)
+def test_the_floor_and_the_flag_of_a_year_without_seasons(air_f, coldest_f, is_outside):
+    """The formula gives the air's mean and 6 °F; the flag below 36 °F and the floor of 33 °F are our own."""
+    mains = mains_of(np.full(12, air_f))
+    assert mains.coldest_f == pytest.approx(coldest_f)
+    assert mains.is_outside_fitted_range == is_outside
+    assert "5 °F" in said(mains.notes[0])
 
 
 def test_a_cold_lake_is_not_blamed_on_the_formula():
@@ -70,15 +91,16 @@ def test_a_measured_value_moves_the_year_to_meet_it():
 
 
 def test_measured_water_may_be_colder_than_the_floor_but_not_ice():
-    assert mains_of(CHICAGO, measured_f=32.5).coldest_f == pytest.approx(32.5)
+    for measured_f in (32.0, 100.0):
+        assert mains_of(CHICAGO, measured_f=measured_f).coldest_f == pytest.approx(measured_f)
 
 
 @pytest.mark.parametrize(
     ("given", "field"),
     [
         ({"supply": "rain"}, "water.supply"),
-        ({"measured_f": 20.0}, "water.measured_cold_f"),
-        ({"measured_f": 120.0}, "water.measured_cold_f"),
+        ({"measured_f": 31.9}, "water.measured_cold_f"),
+        ({"measured_f": 100.1}, "water.measured_cold_f"),
         ({"measured_f": float("nan")}, "water.measured_cold_f"),
         ({"measured_f": "cold"}, "water.measured_cold_f"),
     ],

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from iapws import IAPWS97
 
-from advisor.physics.moist_air import station_pressure_psi, wet_bulb_f
+from advisor.physics.moist_air import SEA_LEVEL_PSI, station_pressure_psi, wet_bulb_f
 
 
 @pytest.mark.parametrize(
@@ -20,24 +20,22 @@ def test_a_number_and_an_array_give_the_same(formula, rest):
 
 
 @pytest.mark.parametrize(
-    ("air_f", "humidity", "pressure_psi"),
-    [
-        (-101.0, 0.5, 14.7),
-        (151.0, 0.5, 14.7),
-        (70.0, 0.009, 14.7),
-        (70.0, 1.01, 14.7),
-        (70.0, 0.5, 6.9),
-        (70.0, 0.5, 17),
-    ],
+    ("given", "last", "beyond"),
+    [(0, -100.0, -100.1), (0, 150.0, 150.1), (1, 0.01, 0.009), (1, 1.0, 1.01), (2, 7.0, 6.9), (2, 16.0, 16.1)],
 )
-def test_the_wet_bulb_has_an_end_and_neighbours_keep_theirs(air_f, humidity, pressure_psi):
-    pair = wet_bulb_f([air_f, 68.0], [humidity, 0.5], [pressure_psi, 14.696])
-    assert np.isnan(pair[0])
-    assert pair[1] == wet_bulb_f(68.0, 0.5)
+def test_the_wet_bulb_has_an_end_and_neighbours_keep_theirs(given, last, beyond):
+    usual = [68.0, 0.5, SEA_LEVEL_PSI]
+    end, outside = ([*usual[:given], value, *usual[given + 1 :]] for value in (last, beyond))
+    found = wet_bulb_f(*np.transpose([end, outside, usual]))
+    assert np.isnan(found).tolist() == [False, True, False]
+    assert found[2] == wet_bulb_f(68.0, 0.5)
 
 
 def test_pressure_has_an_end():
-    assert np.isnan(station_pressure_psi(40_000.0))
+    """At both ends by the printed tables of the US Standard Atmosphere 1976: 15.236 and 3.297 psi (from memory)."""
+    found = station_pressure_psi(np.array([-1001.0, -1000.0, 36_000.0, 36_001.0, 200_000.0]))
+    assert np.isnan(found).tolist() == [True, False, False, True, True]
+    assert found[1:3] == pytest.approx([15.236, 3.297], rel=1e-3)
 
 
 @pytest.mark.parametrize(("air_c", "humidity"), [(10, 0.6), (15, 0.5), (20, 0.5), (25, 0.4), (30, 0.6), (35, 0.3)])

@@ -13,10 +13,14 @@ def test_edges_of_cooling():
     assert warm_water_h(45, 3, 104, 67.5, 105) == 0
     assert math.isinf(warm_water_h(45, 3, 125, 110, 105))
     assert math.isinf(warm_water_h(45, 3, 125, 105, 105))
+    assert math.isinf(warm_water_h(45, 3, 105, 105, 105))
+    assert warm_water_h(45, 3, 105, 67.5, 105) == 0
 
 
 def test_behavior_by_kind():
-    assert power_cut(Technology.named("gas_tankless_condensing")).warm_h == 0
-    tank = power_cut(Technology.named("electric_storage_resistance"), volume_gal=45, loss_btuh_per_df=3)
+    tankless = Technology.named("gas_tankless_condensing")
+    assert power_cut(tankless, volume_gal=0, loss_btuh_per_df=None, tank_f=125, room_f=67.5).warm_h == 0
+    plain = Technology.named("electric_storage_resistance")
+    tank = power_cut(plain, volume_gal=45, loss_btuh_per_df=3, tank_f=125, room_f=67.5)
     assert tank.warm_h == pytest.approx(52.8, abs=0.1)
     assert "about 53 hours" in said(tank.findings)

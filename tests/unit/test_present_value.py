@@ -52,21 +52,27 @@ def test_real_and_nominal_rates_undo_each_other():
 
 
 def test_where_a_ratio_has_no_meaning():
-    assert np.isnan(pv.savings_to_investment_dimensionless(500.0, 0.0))
+    assert np.isnan(pv.savings_to_investment_dimensionless([500.0, 0.0, -500.0], 0.0)).all()
     assert np.isnan(pv.savings_to_investment_dimensionless(500.0, -200.0))
     assert pv.savings_to_investment_dimensionless(-500.0, 1000.0) == -0.5
-    assert np.isnan(pv.adjusted_return_frac(-0.5, 0.03, 15))
+    assert pv.savings_to_investment_dimensionless(5.0, 0.5) == 10
+    assert np.isnan(pv.adjusted_return_frac([-0.5, 0.0], 0.03, 15)).all()
     assert pv.adjusted_return_frac(1.0, 0.03, 15) == pytest.approx(0.03)
+    # Half comes back in 20 years: 1.03 x 0.5^(1/20) = 1.03 x 0.965936.
+    assert pv.adjusted_return_frac(0.5, 0.03, 20) == pytest.approx(-0.005086, abs=1e-6)
 
 
 def test_simple_payback_limits():
     assert pv.simple_payback_yr(0.0, 100.0) == 0
+    assert pv.simple_payback_yr(0.0, 0.0) == np.inf
+    assert pv.simple_payback_yr(100.0, 0.5) == 200
     assert pv.simple_payback_yr(-300.0, 100.0) == 0
     assert pv.simple_payback_yr(100.0, 0.0) == np.inf
     assert pv.simple_payback_yr(100.0, -5.0) == np.inf
 
 
 def test_residual_limits():
-    assert pv.residual_usd(2000.0, 13.0, 0.0) == 2000
+    # What is bought only next year is worth no more than its price.
+    assert pv.residual_usd(2000.0, 13.0, 0.0) == pv.residual_usd(2000.0, 13.0, -1.0) == 2000
     assert pv.residual_usd(2000.0, 13.0, 13.0) == 0
     assert pv.residual_usd(2000.0, 13.0, 20.0) == 0

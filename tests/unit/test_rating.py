@@ -51,9 +51,26 @@ def test_unknown_pattern_names_the_known_ones():
         rating.pattern_daily_gal("huge")
 
 
+def test_tanks_on_their_test_day_by_hand():
+    """55 gal x 8.24 x 67 °F are 30,364.4 Btu a day, lost for 24 h over 57.5 °F (10 CFR 430 subpart B app. E).
+
+    Heat pump 3.5 x (1 + 24 x 1.9 x 57.5 / 30,364.4); element 30,364.4 x (1 / 0.92 - 1) / (24 x 57.5); burner
+    0.78 + 9.41 x 57.5 / 40,000.
+    """
+    assert rating.rated_cop(3.5, 1.9, 55.0) == pytest.approx(3.80223, abs=1e-5)
+    assert rating.resistance_loss_btuh_per_df(0.92, 55.0) == pytest.approx(1.91332, abs=1e-5)
+    assert rating.conversion_efficiency_frac(0.78, 9.41, 40_000) == pytest.approx(0.793527, abs=1e-6)
+
+
 def test_a_label_that_contradicts_itself_has_no_loss():
     assert np.isnan(rating.loss_coefficient_btuh_per_df(0.80, 0.78, 40e3, 84.0))
     assert rating.loss_coefficient_btuh_per_df(0.78, 0.78, 40e3, 84.0) == 0
+
+
+@pytest.mark.parametrize(("mean_f", "credited_gal"), [(113.0, 2.4), (119.0, 6.0), (108.0, 0.0)])
+def test_the_last_draw_counts_by_its_warmth(mean_f, credited_gal):
+    """10 CFR 430 subpart B app. E 6.1 (from memory): 6 gal at 113 °F after 119 °F, stopped at 109 °F: 6 x 4 / 10."""
+    assert rating.credited_gal(6.0, mean_f, 119.0, 109.0) == pytest.approx(credited_gal)
 
 
 @pytest.mark.parametrize(
@@ -79,6 +96,10 @@ def test_edge_of_the_consumer_class_of_gas_tanks():
     tank = by_id("gas-tank-50")
     assert rating.heater_class_of(replace(tank, input_btuh=75_000.0)) == "gas_storage"
     assert rating.heater_class_of(replace(tank, input_btuh=75_001.0)) == "residential_duty_gas_storage"
+    # 10 CFR 430.2: a consumer's electric instantaneous heater takes 12 kW or less.
+    tankless = by_id("electric-tankless-18")
+    assert rating.heater_class_of(replace(tankless, input_kw=12.0)) == "electric_instantaneous"
+    assert rating.heater_class_of(replace(tankless, input_kw=12.1)) == "residential_duty_electric_instantaneous"
 
 
 def test_no_floor_is_said_plainly():

@@ -11,6 +11,10 @@ from advisor.demand.recirculation import (
     Loop,
     check_recirculation,
     distribution_heat_frac,
+    firing_share_frac,
+    heater_energy_multiplier_frac,
+    loop_cost_usd_per_yr,
+    loop_loss_btuh,
     pipe_loss_btuh_per_ft_df,
     pump_kwh_per_yr,
     recirculation,
@@ -64,6 +68,29 @@ def test_heat_pump_loses_efficiency_to_a_running_loop():
 def test_unknown_words_are_refused():
     with pytest.raises(InputError, match="water.recirculation"):
         _check(Loop(120, control="magic"))
+
+
+def test_a_loop_by_hand():
+    """120 ft at 0.45: 0.45 x 120 x 45 = 2,430 Btu/h; 12 MMBtu at 80 % and $15 are $225; (128 + 500) / 160 = 3.925."""
+    assert loop_loss_btuh(0.45, 120, 115, [70, 115, 120]) == pytest.approx([2430, 0, 0])
+    assert loop_cost_usd_per_yr(12e6, 0.8, 15.0) == pytest.approx(225, rel=1e-9)
+    assert firing_share_frac(1000, 15_000, 0.95) == pytest.approx(0.0701754, rel=1e-5)
+    assert heater_energy_multiplier_frac(500.0) == pytest.approx(3.925)
+    # With 20 % of the drain's waste avoided and pipe half as long: 500 x (0.25 x 0.8 + 0.75 x 0.5) = 287.5.
+    assert heater_energy_multiplier_frac(500.0, 0.2, 0.5) == pytest.approx((128 + 287.5) / 160)
+
+
+def test_bare_pipes_without_a_loop_are_the_reference():
+    assert distribution_heat_frac() == 1
+    assert distribution_heat_frac(is_insulated=True) < 1
+
+
+def test_the_usual_pump_and_the_cold_core():
+    """25 W and 1.5 gpm, and 12 calls a day that reheat 251 Btu of a cold core: 1,099,380 Btu a year (all assumed)."""
+    loop = recirculation(Loop(120))
+    assert (loop.pump_kwh_per_yr, loop.flow_gpm) == (pytest.approx(219), 1.5)
+    warm, cold = (_check(Loop(120, control="button"), tankless_min_btuh=least) for least in (None, 15_000))
+    assert cold.heat_btu_per_yr - warm.heat_btu_per_yr == pytest.approx(1_099_380)
 
 
 AIR_F = np.linspace(40.0, 70.0, 12)

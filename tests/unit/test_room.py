@@ -36,7 +36,10 @@ def test_alarm_rule_is_for_fuel_only():
 
 
 def test_room_factor_inside_and_outside_what_was_measured():
-    assert room_cop_frac(700, 60) == 1
+    assert room_cop_frac(700, 60) == room_cop_frac(700, 300) == 1
+    # Laboratory work 2022: 2.96 in 450 ft³ against 3.21 in 700 at 55 gal; 550 ft³ are two fifths of the way.
+    assert room_cop_frac(550, 55) == pytest.approx(2.96 / 3.21 + 0.4 * (1 - 2.96 / 3.21))
+    assert room_cop_frac([450, 450], [55, 84]) == pytest.approx([2.96 / 3.21, 2.26 / 2.63])
     assert room_cop_frac(5000, 300) == 1
     assert np.isnan(room_cop_frac(449, 60))
     assert np.isnan(room_cop_frac(500, 85))
@@ -45,6 +48,7 @@ def test_room_factor_inside_and_outside_what_was_measured():
 
 def test_an_element_takes_nothing_from_the_room():
     assert room_heat_btu_per_day(30_000, 1.0) == 0
+    assert room_heat_btu_per_day(30_000, [1.25, 3.0]) == pytest.approx([6_000, 20_000])
     assert room_heat_btu_per_day(30_000, 0.98) == 0
 
 
@@ -66,7 +70,10 @@ def test_heat_pump_room():
     assert _heat_pump(room_ft3=400, louvered=True).verdict == FITS
     assert _heat_pump(room_ft3=600).cop_frac < 1
     assert _heat_pump(room_ft3=600, daily_use_gpd=100).cop_frac is None
-    assert _heat_pump(coldest_f=35).verdict == NEEDS_WORK
+    # Government consumer advice: a room of 40 to 90 °F all year.
+    for name, last, beyond in (("coldest_f", 40, 39.9), ("hottest_f", 90, 90.1)):
+        assert _heat_pump(**{name: last}).verdict == FITS
+        assert _heat_pump(**{name: beyond}).verdict == NEEDS_WORK
     assert "heat_pump_beside_flame" in _heat_pump(beside_flame=True).cautions
 
 

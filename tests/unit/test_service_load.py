@@ -60,6 +60,8 @@ def test_panel():
     assert (short.verdict, short.spaces_short) == (NEEDS_WORK, 5)
     assert "tandem" in said(short.finding)
     assert check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=101).verdict == DOES_NOT_FIT
+    assert check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=100).verdict == FITS
+    assert check_panel(spaces_needed=2, spaces_free=4, panel_a=61).verdict == FITS
     for trouble in ({"damaged": True}, {"aluminum_branches": True}, {"panel_a": 60}):
         check = check_panel(spaces_needed=2, spaces_free=9, **trouble)
         assert check.verdict == NEEDS_WORK
@@ -104,7 +106,17 @@ def test_four_fixed_appliances_count_three_quarters():
 
 
 @pytest.mark.parametrize(
-    ("plate_va", "demand_va"), [(0, 0), (3500, 3500), (8000, 8000), (12_000, 8000), (15_500, 9600)]
+    ("plate_va", "demand_va"),
+    [
+        (0, 0),
+        (3500, 3500),
+        (10_000, 8000),
+        (12_000, 8000),
+        (12_001, 8400),
+        (13_000, 8400),
+        (14_001, 9200),
+        (15_500, 9600),
+    ],
 )
 def test_one_range(plate_va, demand_va):
     assert one_range_va(plate_va) == pytest.approx(demand_va)

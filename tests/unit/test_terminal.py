@@ -1,10 +1,11 @@
 """Distances at the vent end."""
 
+import numpy as np
 import pytest
 
 from advisor.core.errors import InputError
 from advisor.core.verdicts import FITS, NEEDS_WORK
-from advisor.house.vent.terminal import check_terminal
+from advisor.house.vent.terminal import check_terminal, direct_vent_clearance_in
 from tests.houses import said
 
 
@@ -19,6 +20,23 @@ def test_only_the_band_of_this_input_is_listed():
     assert "dv_opening_large" not in small
     assert "dv_opening_large" in large
     assert "dv_opening_very_large" not in large
+
+
+@pytest.mark.parametrize(
+    ("input_btuh", "row", "next_row"),
+    [(10_000, "small", "medium"), (50_000, "medium", "large"), (150_000, "large", "very_large")],
+)
+def test_an_input_at_the_limit_keeps_to_the_smaller_row(input_btuh, row, next_row):
+    """IFGC 503.8 (3): 6 in. to 10,000 Btu/h, 9 in. to 50,000, 12 in. over 50,000."""
+    at_limit, over = (
+        _ids(check_terminal("direct_vent", more, condenses=False)) for more in (input_btuh, input_btuh + 1)
+    )
+    assert f"dv_opening_{row}" in at_limit and f"dv_opening_{next_row}" not in at_limit
+    assert f"dv_opening_{next_row}" in over
+
+
+def test_no_distance_without_an_input():
+    np.testing.assert_array_equal(direct_vent_clearance_in([-1.0, 0.0, 0.5, 10_000.0]), [np.nan, np.nan, 6.0, 6.0])
 
 
 def test_very_large_inputs_carry_the_unverified_row():

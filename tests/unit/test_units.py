@@ -1,6 +1,7 @@
 """Units at the edge: what people type is read right or refused, and what is shown is the same amount."""
 
 import math
+from calendar import monthrange
 
 import numpy as np
 import pint
@@ -36,6 +37,10 @@ def test_constants_agree_with_pint(ours, theirs, rel):
     assert ours == pytest.approx(theirs, rel=rel)
 
 
+def test_days_of_the_months_by_the_calendar():
+    assert units.DAYS_BY_MONTH.tolist() == [monthrange(2026, month)[1] for month in range(1, 13)]
+
+
 def test_every_constant_is_checked():
     named = {name for name in vars(units) if name.isupper() and not name.startswith("_")} - {"UNITS"}
     assert named == {
@@ -44,6 +49,7 @@ def test_every_constant_is_checked():
         "L_PER_GAL",
         "FLOZ_PER_GAL",
         "MIN_PER_H",
+        "DAYS_BY_MONTH",
         "INWC_PER_PSI",
         "MGL_PER_GPG",
     }

@@ -5,7 +5,14 @@ import pytest
 from advisor.core.errors import InputError, OutOfRangeError
 from advisor.core.kinds import Technology
 from advisor.core.verdicts import DOES_NOT_FIT, FITS, NEEDS_WORK
-from advisor.house.vent.vent_run import Run, check_vent_run, elbows_left_count, vent_change, vent_requirement
+from advisor.house.vent.vent_run import (
+    Run,
+    check_vent_run,
+    elbows_left_count,
+    vent_change,
+    vent_equivalent_length_ft,
+    vent_requirement,
+)
 from tests.houses import said
 
 
@@ -95,7 +102,12 @@ def test_unknown_diameter_needs_a_limit():
     assert check_vent_run(Run(10), diameter_in=7, limit_ft=20).verdict == FITS
 
 
+def test_equivalent_length_by_hand():
+    """22 ft, three 90s of 5 ft, a 45 of 2.5 and a tee of 10 (common practice, no published source): 49.5 ft."""
+    assert vent_equivalent_length_ft(22.0, 3.0, 1.0, 5.0, 2.5, 10.0) == 49.5
+
+
 def test_no_elbow_is_left_beyond_the_limit():
-    assert elbows_left_count(-3.0, 5.0) == 0
+    assert elbows_left_count(-3.0, 5.0) == elbows_left_count(-3.0, 1.0) == 0
     assert elbows_left_count(5.0, 5.0) == 1
     assert elbows_left_count(4.99, 5.0) == 0

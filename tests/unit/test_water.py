@@ -15,7 +15,7 @@ def test_heat_by_hand():
 
 def test_heat_and_flow_close():
     """What a flow carries away in an hour is the output that heats it."""
-    outputs, rises = np.meshgrid([10_000.0, 160_000.0, 199_000.0], [20.0, 67.0, 90.0])
+    outputs, rises = np.meshgrid([10_000.0, 160_000.0, 199_000.0], [0.5, 20.0, 67.0, 90.0])
     flow_gpm = heated_flow_gpm(outputs, rises)
     np.testing.assert_allclose(heat_in_water_btu(flow_gpm * 60, rises), outputs, rtol=1e-12)
 
@@ -28,6 +28,7 @@ def test_the_trades_five_hundred():
 @pytest.mark.parametrize("rise_df", [0, -5, 0.0])
 def test_nothing_to_heat_is_no_limit(rise_df):
     assert heated_flow_gpm(160_000, rise_df) == np.inf
+    assert heated_flow_gpm(0, rise_df) == np.inf
     assert np.array_equal(heated_flow_gpm(1e5, np.array([rise_df, 1e9])) == np.inf, [True, False])
 
 

@@ -37,6 +37,32 @@ def test_supply_over_80_psi_comes_first():
     assert check.for_relief_gal > 0
 
 
+def test_the_tank_by_hand():
+    """0.57 / (1 - (60 + 14.7) / (80 + 14.7)) = 0.57 x 94.7 / 20 = 2.69895 gal.
+
+    Under the valve, a tenth below 150 psi (common practice, no published source): 0.57 x 149.7 / 75 = 1.13772.
+    """
+    assert expansion_tank_gal(0.57, 60, 80) == pytest.approx(2.69895, abs=1e-5)
+    check = _expansion()
+    assert check.for_relief_gal / check.extra_gal == pytest.approx(149.7 / 75, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("supply_psi", "tank_gal", "first"),
+    [
+        # 0.57 gal: 0.57 x 94.7 / 10 = 5.4 gal, which a regulator halves to 2.7; at 68 psi 4.5 gal.
+        (70.0, 0.0, True),
+        (68.0, 0.0, False),
+        (70.0, 6.0, False),
+    ],
+)
+def test_a_regulator_comes_before_a_tank_that_no_house_has(supply_psi, tank_gal, first):
+    """Tanks to 5 gal, set to 60 psi: common practice, no published source."""
+    check = _expansion(supply_psi=supply_psi, tank_gal=tank_gal)
+    assert check.needs_regulator == first
+    assert not first or "60 psi" in said(check.finding)
+
+
 def test_no_tank_where_supply_is_at_the_limit():
     assert np.isnan(expansion_tank_gal(0.5, 80, 80))
     check = _expansion(supply_psi=80)
@@ -61,7 +87,7 @@ def test_hot_storage_wants_a_mixing_valve():
 def test_mixing_makes_more_water():
     assert mixed_gal(35, 140, 120, 50) == pytest.approx(35 * 90 / 70)
     assert mixed_gal(35, 110, 120, 50) == 35
-    assert np.isnan(mixed_gal(35, 140, 45, 50))
+    assert np.isnan(mixed_gal(35, 140, [45, 50], 50)).all()
 
 
 def test_hardness_takes_arrays():
@@ -77,6 +103,9 @@ def test_hardness_takes_arrays():
 def test_descaling_is_capped_and_halved():
     assert descaling_interval_yr(1.0, 60, 3.0) == 3.0
     assert descaling_interval_yr(0.0, 60, 3.0) == 3.0
+    # Half of 1.6 years at 26 grains: 20.8 / grains; where a maker says nothing, no more than 5 years (assumed).
+    assert descaling_interval_yr(10.0, 60) == pytest.approx(2.08)
+    assert check_hardness(1.0, tankless=True).descale_every_yr == 5.0
     assert descaling_interval_yr(20, 120, 9) == pytest.approx(descaling_interval_yr(20, 119, 9) / 2)
 
 

@@ -21,8 +21,8 @@ _INDOOR = "indoor_same_storey"
 #: Below this known infiltration the 50 ft3 rule may not be used; above the other one no more is credited.
 LEAST_ACH_FOR_STANDARD = 0.40
 MOST_ACH = 0.60
-#: Free share of a louver's face where its maker does not print one (from memory, unverified).
-LOUVER_FREE_FRAC = {"wood": 0.25, "metal": 0.75}
+#: Free share of a metal louver's face where its maker does not print one (from memory, unverified).
+METAL_LOUVER_FREE_FRAC = 0.75
 
 
 @published("NFPA 54 9.3; IFGC 304.5.1, standard method", state="cross-checked", input_btuh=140_000.0)
@@ -85,7 +85,7 @@ def known_infiltration_volume_ft3(
     served_btuh_per_in2=4000.0,
     least_in2=0.0,
 )
-def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers = 0.0) -> Numbers:
+def opening_free_area_in2(input_btuh: Numbers, served_btuh_per_in2: Numbers, least_in2: Numbers) -> Numbers:
     """Free area of one opening for combustion air.
 
     Parameters
@@ -130,7 +130,7 @@ def combined_outdoor_area_in2(full_area_in2: Numbers, available_ft3: Numbers, re
     """
     available, required = np.asarray(available_ft3, dtype=float), np.asarray(required_ft3, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(required > 0, np.clip(available / required, 0.0, 1.0), 1.0)
+        share = np.where(required > available, available / required, 1.0)
     return (full_area_in2 * (1 - share))[()]
 
 
@@ -189,7 +189,6 @@ def check_combustion_air(
     barred: Collection[str] = (),
     connectors_in2: float = 0.0,
     there: tuple[str, float] | None = None,
-    louver: str = "metal",
 ) -> CombustionAir:
     """Room volume against what the fires need, and the openings that would make up for it, the cheapest first.
 
@@ -208,14 +207,11 @@ def check_combustion_air(
         Area of the vent connectors together: a single outdoor opening is no smaller. [in²]
     there : tuple of (str, float), optional
         Openings that are there: arrangement, and free area of each. [in²]
-    louver : str
-        ``metal`` or ``wood``, for the face area.
 
     Sources
     -------
     NFPA 54 9.3; IFGC 304.5 to 304.7 as restated.
     """
-    free_frac = LOUVER_FREE_FRAC[louver]
     counted = draft_hood_btuh + fan_assisted_btuh
     if counted == 0:
         return CombustionAir(note("air.none_burns"), 0.0, 0.0, room_ft3, note("air.method.none"), (), FITS, ())
@@ -225,7 +221,7 @@ def check_combustion_air(
         found = note("air.enough", "IFGC 304.5", room_ft3=room_ft3, needed_ft3=required)
         return CombustionAir(found, counted, required, room_ft3, method, (), FITS, cautions)
     openings = {
-        row["arrangement"]: _opening(row, counted, room_ft3, required, free_frac, connectors_in2)
+        row["arrangement"]: _opening(row, counted, room_ft3, required, connectors_in2)
         for row in load("combustion_air_openings").rows()
         if row["arrangement"] not in barred and (row["arrangement"] != _INDOOR or room_ft3 + joined_ft3 >= required)
     }
@@ -270,7 +266,6 @@ def _opening(
     counted_btuh: float,
     room_ft3: float,
     required_ft3: float,
-    free_frac: float,
     connectors_in2: float,
 ) -> Opening:
     """One arrangement of the table; outdoor openings shrink by what the room already supplies."""
@@ -278,7 +273,7 @@ def _opening(
     free = float(opening_free_area_in2(counted_btuh, row["btuh_per_in2"], least_in2))
     if row["arrangement"] != _INDOOR:
         free = float(combined_outdoor_area_in2(free, room_ft3, required_ft3))
-    face = float(louver_face_area_in2(free, free_frac))
+    face = float(louver_face_area_in2(free, METAL_LOUVER_FREE_FRAC))
     return Opening(
         row["arrangement"], row["job"], row["openings"], free, face, note(f"air.opening.{row['arrangement']}")
     )

@@ -49,7 +49,7 @@ def warm_water_h(
     with np.errstate(divide="ignore", invalid="ignore"):
         hours = volume_gal * TEST_BTU_PER_GAL_DF / loss_btuh_per_df * np.log((tank - room) / (usable - room))
     hours = np.where(usable <= room, np.inf, hours)
-    return np.where(tank <= usable, 0.0, hours)[()]
+    return np.where(tank < usable, 0.0, hours)[()]
 
 
 @dataclass(frozen=True)
@@ -63,10 +63,10 @@ class PowerCut:
 def power_cut(
     technology: Technology,
     *,
-    volume_gal: float = 0.0,
-    loss_btuh_per_df: float | None = None,
-    tank_f: float = 125.0,
-    room_f: float = 67.5,
+    volume_gal: float,
+    loss_btuh_per_df: float | None,
+    tank_f: float,
+    room_f: float,
 ) -> PowerCut:
     """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
     row = load("heater_power").find(technology.id)

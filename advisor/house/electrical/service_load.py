@@ -113,7 +113,7 @@ def one_range_va(range_va: Numbers) -> Numbers:
     To 27 kW.
     """
     plate = np.asarray(range_va, dtype=float)
-    more = np.ceil(np.maximum(plate - _RANGE_UP_TO_VA, 0.0) / 1000.0)
+    more = np.maximum(np.ceil((plate - _RANGE_UP_TO_VA) / 1000.0), 0.0)
     return np.minimum(plate, _RANGE_VA * (1 + _RANGE_MORE_PER_KVA * more))[()]
 
 

@@ -141,7 +141,8 @@ def new_pipe(heater: Heater, facts: HouseFacts) -> tuple[str, ...]:
     if _has_branch(heater, facts):
         return ()
     own_line = heater.fuel == line_fuel(facts.case)
-    trunk_is_there = _existing_loads(heater, facts) or (own_line and facts.gas.trunk_size_in)
+    others = _given_loads(facts) or _furnace_is_assumed(heater, facts)
+    trunk_is_there = own_line and (others or facts.gas.trunk_size_in)
     return (HEATER_BRANCH,) if trunk_is_there else (TRUNK, HEATER_BRANCH)
 
 
@@ -152,18 +153,23 @@ def _has_branch(heater: Heater, facts: HouseFacts) -> bool:
     return facts.burned_before(heater.fuel) or bool(facts.gas.segments) or facts.gas.branch_size_in is not None
 
 
-def _existing_loads(heater: Heater, facts: HouseFacts, altitude_frac: float = 1.0) -> dict[str, float]:
-    """The other appliances on this gas, as they burn at this height; a furnace that nobody read, as usual."""
-    if heater.fuel != line_fuel(facts.case):
-        return {}
+def _given_loads(facts: HouseFacts) -> dict[str, float]:
+    """The other appliances on the gas line, by their plates."""
     gas = facts.gas
-    given = {
+    plates = {
         "furnace": gas.furnace_btuh,
         "range": gas.range_btuh,
         "dryer": gas.dryer_btuh,
         "fireplace": gas.fireplace_btuh,
     }
-    loads = {name: load * altitude_frac for name, load in given.items() if load is not None}
+    return {name: load for name, load in plates.items() if load is not None}
+
+
+def _existing_loads(heater: Heater, facts: HouseFacts, altitude_frac: float) -> dict[str, float]:
+    """The other appliances on this gas, as they burn at this height; a furnace that nobody read, as usual."""
+    if heater.fuel != line_fuel(facts.case):
+        return {}
+    loads = {name: load * altitude_frac for name, load in _given_loads(facts).items()}
     if _furnace_is_assumed(heater, facts):
         loads["furnace"] = usual("gas.furnace_btuh")
     return loads

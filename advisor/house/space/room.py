@@ -24,8 +24,8 @@ PLACES = (
     "outdoors",
 )
 GARAGE_IGNITION_IN = 18.0
-#: Air around a heat pump: ample by government advice, no loss measured above, ducts or louvers below.
-AMPLE_FT3, FULL_COP_FT3, LEAST_FT3 = 1000.0, 700.0, 450.0
+#: Air around a heat pump: no loss measured above, ducts or louvers below.
+FULL_COP_FT3, LEAST_FT3 = 700.0, 450.0
 #: Air in which the units are meant to stand all year (government consumer advice).
 COLDEST_ROOM_F, HOTTEST_ROOM_F = 40.0, 90.0
 
@@ -166,22 +166,14 @@ def room_cop_frac(room_ft3: Numbers, daily_use_gpd: Numbers) -> Numbers:
     float or ndarray
         1 from 700 ft³ up, NaN below 450 ft³: vents or ducts are needed there. [-]
     """
-    table = load("heat_pump_room")
-    uses = np.unique(table["daily_use_gpd"])
-    worst = []
-    for use in uses:
-        cops = {
-            room: cop
-            for gpd, room, cop in zip(table["daily_use_gpd"], table["room_ft3"], table["cop"], strict=True)
-            if gpd == use
-        }
-        worst.append(cops[LEAST_FT3] / cops[FULL_COP_FT3])
+    cops = {(row["daily_use_gpd"], row["room_ft3"]): row["cop"] for row in load("heat_pump_room").rows()}
+    uses = sorted({use for use, _ in cops})
+    worst = [cops[use, LEAST_FT3] / cops[use, FULL_COP_FT3] for use in uses]
     at_least = np.interp(daily_use_gpd, uses, worst, right=np.nan)
     room = np.asarray(room_ft3, dtype=float)
+    between = at_least + (1 - at_least) * (room - LEAST_FT3) / (FULL_COP_FT3 - LEAST_FT3)
     # From 700 ft3 up nothing is lost, whatever the use.
-    at_least = np.where(room >= FULL_COP_FT3, 1.0, at_least)
-    share = np.clip((room - LEAST_FT3) / (FULL_COP_FT3 - LEAST_FT3), 0.0, 1.0)
-    return np.where(room >= LEAST_FT3, at_least + (1 - at_least) * share, np.nan)[()]
+    return np.where(room >= FULL_COP_FT3, 1.0, np.where(room >= LEAST_FT3, between, np.nan))[()]
 
 
 @dataclass(frozen=True)
@@ -227,7 +219,7 @@ def check_heat_pump_room(
 
     Sources
     -------
-    EPA guidance (1,000 ft³, 40 to 90 °F); laboratory work 2022 as restated.
+    EPA guidance (40 to 90 °F); laboratory work 2022 as restated.
     """
     cooling = float(room_heat_btu_per_day(delivered_btu_per_day, working_cop)) / 24
     factor = 1.0 if louvered else float(room_cop_frac(room_ft3, daily_use_gpd))

@@ -163,9 +163,9 @@ def vent_equivalent_length_ft(
     straight_ft: Numbers,
     elbow_90_count: Numbers,
     elbow_45_count: Numbers,
-    elbow_90_ft: Numbers = 5.0,
-    elbow_45_ft: Numbers = 2.5,
-    others_ft: Numbers = 0.0,
+    elbow_90_ft: Numbers,
+    elbow_45_ft: Numbers,
+    others_ft: Numbers,
 ) -> Numbers:
     """Straight pipe that would resist the flue gas as much as this run does.
 
