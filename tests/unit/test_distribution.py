@@ -33,7 +33,7 @@ def test_ratings(feet, rating):
 
 def test_the_start_of_a_tankless_heater_raises_its_caution():
     pipe = [Pipe("copper_l", "3/4", 60)]
-    assert check_wait(pipe, flow_gpm=1.5, start_delay_s=6).cautions == ("tankless_flow",)
+    assert check_wait(pipe, flow_gpm=1.5, start_delay_s=0.5).cautions == ("tankless_flow",)
     assert check_wait(pipe, flow_gpm=1.5).cautions == ()
 
 

@@ -59,7 +59,8 @@ def test_panel():
     short = check_panel(spaces_needed=6, spaces_free=1, tandem_listed=True)
     assert (short.verdict, short.spaces_short) == (NEEDS_WORK, 5)
     assert "tandem" in said(short.finding)
-    assert check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=101).verdict == DOES_NOT_FIT
+    overloaded = check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=101)
+    assert (overloaded.verdict, overloaded.spaces_short) == (DOES_NOT_FIT, 0)
     assert check_panel(spaces_needed=2, spaces_free=4, panel_a=100, load_a=100).verdict == FITS
     assert check_panel(spaces_needed=2, spaces_free=4, panel_a=61).verdict == FITS
     for trouble in ({"damaged": True}, {"aluminum_branches": True}, {"panel_a": 60}):
