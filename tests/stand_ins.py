@@ -39,7 +39,7 @@ def stand_in(
         house=SimpleNamespace(verdict=FITS if fits else DOES_NOT_FIT, asks_first=asks_first),
         sale=SimpleNamespace(may_be_sold=may_be_sold),
         flags=flags,
-        soon=SimpleNamespace(days=days),
+        lead_time=SimpleNamespace(days=days),
         money=SimpleNamespace(point_usd=usd, chance_cheaper_frac=lambda _: chance_frac),
         costs=SimpleNamespace(**costs),
     )

@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
@@ -66,8 +67,9 @@ def address():
     server.wait(10)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser():
+    """Closed after each module: while it is open, no test of the same process can run a loop of its own."""
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
         if os.environ.get("CI"):
@@ -133,9 +135,9 @@ class Visitor:
         return self.page.locator("[data-testid='stMain']").inner_text()
 
 
-@pytest.fixture
-def visit(browser, address):
-    """Open a window; at the end, no request may have left this machine."""
+@contextmanager
+def visits(browser, address):
+    """What opens a window; at the end, no request may have left this machine."""
     opened: list[Visitor] = []
 
     def open_window(**options) -> Visitor:
@@ -148,3 +150,27 @@ def visit(browser, address):
     for window in opened:
         window.context.close()
     assert not outside, f"the app asked other hosts: {outside}"
+
+
+@pytest.fixture
+def visit(browser, address):
+    """Open a window that knows of no other."""
+    with visits(browser, address) as open_window:
+        yield open_window
+
+
+@pytest.fixture(scope="module")
+def kept_window(browser, address):
+    """A window for each size and scheme: what the browser has read for one page it need not read for the next."""
+    with visits(browser, address) as open_window:
+        held: dict[tuple[str, str], Visitor] = {}
+
+        def window(size: dict, scheme: str) -> Visitor:
+            key = str(size), scheme
+            if key not in held:
+                held[key] = open_window(**size, color_scheme=scheme)
+            held[key].page.set_viewport_size(size["viewport"])
+            held[key].page.emulate_media(color_scheme=scheme)
+            return held[key]
+
+        yield window

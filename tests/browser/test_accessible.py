@@ -22,9 +22,9 @@ VISITS = [
 
 
 @pytest.mark.parametrize(("path", "size", "scheme"), VISITS)
-def test_a_cold_deep_link_is_whole_and_accessible(visit, path, size, scheme):
+def test_a_cold_deep_link_is_whole_and_accessible(kept_window, path, size, scheme):
     """Its frame and finding stand, nothing sticks out to the side; nothing serious or critical is found."""
-    window = visit(**size, color_scheme=scheme).go(path)
+    window = kept_window(size, scheme).go(path)
     assert "Duluth, MN" in window.text and len(window.heading) > 5
     assert window.page.locator("[data-testid=stException]").count() == 0
     width = size["viewport"]["width"]
