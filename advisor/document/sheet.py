@@ -65,7 +65,8 @@ def _blocks(told: Told, link: str) -> Iterator[Block]:
         yield Bullets(tuple(map(told.say, to_ask(comparison, pick))))
     yield from _taken(told)
     yield Paragraph(f"{told.say('work.licensed')} {told.say('start.estimate')}", is_small=True)
-    if 0 < len(link) <= _LINK_LETTERS:
+    # An address, and nothing that runs.
+    if link.startswith(("http://", "https://")) and len(link) <= _LINK_LETTERS:
         yield Link(told.say("sheet.link"), link)
 
 

@@ -28,7 +28,7 @@ import io
 import re
 import string
 from collections.abc import Callable, Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from advisor.core import paths
@@ -122,7 +122,7 @@ def keys(language: str) -> frozenset[str]:
     return frozenset(found)
 
 
-@cache
+@lru_cache(maxsize=8192)  # all keys in two languages, and the counts last asked for
 def template(code: str, language: str, n: float | None = None) -> str:
     """The text of a key, its blanks unfilled; English words in which something is refused are their own text."""
     texts = catalogue(language)

@@ -88,3 +88,11 @@ def test_hostile_texts_stay_texts():
         assert written(made, "pdf", day=TODAY).startswith(b"%PDF")
         page = written(made, "html", day=TODAY).decode()
         assert "<script" not in page and not re.search(r"<(?!/?[a-zA-Z!])", page)
+
+
+@pytest.mark.parametrize("link", ["javascript:alert(1)", "![x](http://elsewhere.invalid)", "data:text/html,x"])
+def test_what_is_no_address_is_no_link(link):
+    case = case_from(tomllib.loads(DEMOS[0].read_text(encoding="utf-8")))
+    comparison = compare(case, today=TODAY, by_hand=True)
+    assert b"<a " not in written(sheet(comparison, link=link), "html", day=TODAY)
+    assert b"<a " in written(sheet(comparison, link=LINK), "html", day=TODAY)

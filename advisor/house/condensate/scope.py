@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 from advisor.case.usual import assumption, usual
 from advisor.circumstances import Circumstances
@@ -105,7 +105,7 @@ def condensate_of(heater: Heater, circumstances: Circumstances, use: HeaterUse) 
     )
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _condensed_frac(fuel: Fuel, efficiency_frac: float) -> float:
     """Share of the water made that condenses at a quoted efficiency; 0 where the flue stays above its dew point."""
     gas = combustion.fuel_gas(fuel)
