@@ -121,9 +121,11 @@ class Visitor:
         self.settle()
 
     def sees(self, *texts: str) -> bool:
-        """Whether all of these come to stand on the page."""
+        """Whether all of these come to stand on the page; the run that draws them is waited for."""
         script = "texts => texts.every(text => document.querySelector('[data-testid=stMain]').innerText.includes(text))"
         self.until(script, list(texts))
+        # What is typed while the run still draws can be drawn over.
+        self.settle()
         return True
 
     @property
