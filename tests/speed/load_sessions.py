@@ -59,7 +59,7 @@ async def one_run(socket, query):
 async def session(number, address, until, pause_s, times):
     """One person: a session of its own for each answer, as a link opened anew."""
     zip_code, city = CITIES[number % len(CITIES)]
-    chance = random.Random(number)
+    chance = random.Random(f"{number} {until}")  # other houses in each part
     await asyncio.sleep(chance.uniform(0, pause_s))
     while time.monotonic() < until:
         people, set_point = chance.randint(1, 6), round(chance.uniform(110, 140), 1)
