@@ -7,6 +7,7 @@ import numpy as np
 
 from advisor.case.base import Assumption
 from advisor.case.file import case_from
+from advisor.comparison import compare
 from advisor.core.findings import Finding
 from advisor.demand.recirculation import recirculation_of
 from advisor.heaters.catalogue import by_id
@@ -52,6 +53,17 @@ def case_of(changes=None, **keys):
         section, _, name = key.partition("__")
         values.setdefault(section, {})[name] = value
     return case_from(values)
+
+
+def compared_in(city, people, **sections):
+    """What a house with a failed gas tank in its basement is told, by the bench."""
+    given = {
+        "place": {"city": city},
+        "household": {"people": people},
+        "failed": {"fuel": "natural_gas"},
+        "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
+    }
+    return compare(case_from(given | sections))
 
 
 def house_of(case, **place):

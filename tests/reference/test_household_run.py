@@ -9,32 +9,17 @@ import pytest
 
 from advisor.bench.calibration import retest, run_again
 from advisor.bench.household_run import busy_morning
-from advisor.case.file import case_from
-from advisor.comparison import compare
 from advisor.core.units import BTU_PER_KWH, DAYS_BY_MONTH
 from advisor.core.verdicts import KEEPS_UP
 from advisor.demand.events import month_of
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.physics.water import hot_share_frac
-
-
-def _compared(city: str, people: int, **sections):
-    return compare(
-        case_from(
-            {
-                "place": {"city": city},
-                "household": {"people": people},
-                "failed": {"fuel": "natural_gas"},
-                "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
-                **sections,
-            }
-        )
-    )
+from tests.houses import compared_in
 
 
 @pytest.fixture(scope="module")
 def cold_city():
-    return _compared("Duluth, MN", 4)
+    return compared_in("Duluth, MN", 4)
 
 
 def test_the_morning_draws_what_the_busy_hour_counts(cold_city):
@@ -108,7 +93,7 @@ def test_the_random_year_meets_the_demand_equations(city, people, more):
 
     By construction but for lengths held above a thousandth of a minute: 0.1 %.
     """
-    comparison = _compared(city, people, **more)
+    comparison = compared_in(city, people, **more)
     bench, met = comparison.bench, comparison.circumstances
     year = bench.year_draws
     month = month_of(year.start_min)

@@ -59,7 +59,7 @@ async def one_run(socket, query):
 async def session(number, address, until, pause_s, times):
     """One person: a session of its own for each answer, as a link opened anew."""
     zip_code, city = CITIES[number % len(CITIES)]
-    chance = random.Random(f"{number} {until}")  # other houses in each part
+    chance = random.Random(number)
     await asyncio.sleep(chance.uniform(0, pause_s))
     while time.monotonic() < until:
         people, set_point = chance.randint(1, 6), round(chance.uniform(110, 140), 1)
@@ -94,11 +94,11 @@ async def pulse(port, until, beats):
         await asyncio.sleep(0.5)
 
 
-async def crowd(sessions, seconds, pause_s, port, beats):
+async def crowd(numbers, seconds, pause_s, port, beats):
     times = []
     until = time.monotonic() + seconds
     address = f"ws://{HOST}:{port}"
-    people = (session(number, address, until, pause_s, times) for number in range(sessions))
+    people = (session(number, address, until, pause_s, times) for number in numbers)
     await asyncio.gather(pulse(port, until, beats), *people)
     return times
 
@@ -121,10 +121,12 @@ def main():
     port, beats = free_port(), []
     server = start_server(port)
     try:
-        alone = asyncio.run(crowd(1, 10, 0.5, port, beats))
+        alone = asyncio.run(crowd(range(1), 10, 0.5, port, beats))
         held, times = [held_by(server.pid)], []
-        for _ in range(PARTS):
-            times += asyncio.run(crowd(chosen.sessions, chosen.seconds / PARTS, chosen.pause, port, beats))
+        for part in range(PARTS):
+            # Other people in each part, who live in other houses.
+            numbers = range(part * chosen.sessions, (part + 1) * chosen.sessions)
+            times += asyncio.run(crowd(numbers, chosen.seconds / PARTS, chosen.pause, port, beats))
             held.append(f"after {len(times)} answers {held_by(server.pid)}")
     finally:
         server.terminate()

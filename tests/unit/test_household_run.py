@@ -25,7 +25,7 @@ from advisor.demand.recirculation import NO_LOOP
 from advisor.heaters.catalogue import by_id, catalogue
 from advisor.report.as_json import comparison_dict
 from advisor.report.words import LOCALES, say
-from tests.houses import said
+from tests.houses import compared_in, said
 
 SHOWERS = Use("shower", 2.1, 7.8, 105.0, 3, 2)
 RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
@@ -33,18 +33,7 @@ RANK = {FALLS_SHORT: 0, WITH_CARE: 1, KEEPS_UP: 2}
 
 @cache
 def compared(city="Duluth, MN", people=4, **sections):
-    parts = {key: json.loads(value) for key, value in sections.items()}
-    return compare(
-        case_from(
-            {
-                "place": {"city": city},
-                "household": {"people": people},
-                "failed": {"fuel": "natural_gas"},
-                "house": {"fuels": ["natural_gas"], "heater_space": "basement"},
-                **parts,
-            }
-        )
-    )
+    return compared_in(city, people, **{key: json.loads(value) for key, value in sections.items()})
 
 
 @pytest.fixture
