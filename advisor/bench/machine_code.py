@@ -111,7 +111,8 @@ def prepare_in_background() -> str:
 
 def _compiler(part: str, *options: str, **how: Any) -> subprocess.Popen[bytes]:
     paths = [str(_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])]
-    command = [sys.executable, "-m", "advisor.bench.compiling", part, *options]
+    # -P: what lies in the folder somebody works in, be it a checkout of this package, is not what is compiled.
+    command = [sys.executable, "-P", "-m", "advisor.bench.compiling", part, *options]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(paths)}
     try:
         return subprocess.Popen(command, stdin=subprocess.DEVNULL, env=environment, **how)

@@ -129,15 +129,21 @@ def test_help_says_what_waiting_is(capsys):
 
 
 def test_a_first_run_has_the_bench_compiled_behind_it(tmp_path, monkeypatch):
-    """One part is missing: the answer is by hand, the part is compiled after it, and the next answer is the bench's."""
+    """One part is missing: the answer is by hand, the part is compiled after it, and the next answer is the bench's.
+
+    Whoever asks works in a folder with another ``advisor`` in it, as somebody does who installed it from a checkout.
+    """
     code = code_store.kept("storage")
-    monkeypatch.setenv(code_store.FOLDER_VARIABLE, str(tmp_path))
+    monkeypatch.setenv(code_store.FOLDER_VARIABLE, str(tmp_path / "code"))
     code_store.keep("storage", code)
+    (tmp_path / "advisor").mkdir()
+    (tmp_path / "advisor" / "__init__.py").write_text("raise RuntimeError('another one')", encoding="utf-8")
 
     def answer():
         environment = {**os.environ, "PYTHONPATH": str(Path(advisor.__file__).resolve().parents[1])}
-        command = [sys.executable, "-m", "advisor", "compare", "oil-house"]
-        done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True, encoding="utf-8")
+        command = [sys.executable, "-P", "-m", "advisor", "compare", "oil-house"]
+        said = {"capture_output": True, "text": True, "encoding": "utf-8"}
+        done = subprocess.run(command, env=environment, cwd=tmp_path, check=True, **said)
         assert done.stderr == ""
         return done.stdout
 
