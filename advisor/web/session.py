@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import weakref
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -41,8 +42,8 @@ class Session:
     language: str = "en"
     units: str = "US"
     contractor_heater: str = ""
-    # What was worked out for the case of the day; the years run on the bench; the answer before the last change.
-    compared: tuple[Given, date, Comparison] | None = None
+    # What was worked out for the case of the day, for as long as it is kept; the years run on the bench.
+    compared: tuple[Given, date, weakref.ref[Comparison]] | None = None
     years: tuple[Comparison, dict[str, Any]] | None = None
     # The answer that is told now and the house it is for, and the one before it, of the same house.
     told: tuple[Given, Any] | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import functools
 import threading
+import weakref
 from datetime import date
 from typing import Any
 
@@ -63,8 +64,9 @@ def case() -> Case:
     return comparison().case
 
 
-# Each session keeps its own; these are for links opened anew and people who leave, about 1 MB each.
-@functools.lru_cache(maxsize=64)
+# About 1 MB and 8,000 objects each. Sessions only point to theirs: were they held by those of people who left, memory
+# would grow with visitors, and freeing a hundred at a time would stop everybody for seconds.
+@functools.lru_cache(maxsize=128)
 def _compared(text: str, today: date, by_hand: bool) -> Comparison:
     # One at a time: with many people at once, threads that take turns at the interpreter all finish late.
     with _COMPARING:
@@ -88,18 +90,21 @@ def _can_bench(case: Case, patience_s: float = 0.0) -> bool:
 def can_bench() -> bool:
     """Whether an answer by the hand method can be followed by the bench's."""
     held = session.current().compared
-    return held is not None and _can_bench(held[2].case)
+    found = held[2]() if held is not None else None
+    return found is not None and _can_bench(found.case)
 
 
 def comparison() -> Comparison:
     """The comparison of the session's case. Equal cases share one result, which nothing can change."""
     held, today = session.current(), date.today()
-    found = held.compared
+    found = None
     # Answers are replaced, never changed in place, so that the same object is the same case.
-    is_current = found is not None and found[0] is held.given and found[1] == today
-    if found is None or not is_current or found[2].is_by_hand and _can_bench(found[2].case):
-        found = held.compared = held.given, today, _comparison_of(case_from(held.given), today)
-    return found[2]
+    if held.compared is not None and held.compared[0] is held.given and held.compared[1] == today:
+        found = held.compared[2]()
+    if found is None or found.is_by_hand and _can_bench(found.case):
+        found = _comparison_of(case_from(held.given), today)
+        held.compared = held.given, today, weakref.ref(found)
+    return found
 
 
 def answer(path: str) -> Any:

@@ -70,7 +70,7 @@ def test_every_heater_goes_through_every_page_with_every_field_filled(page):
         assert not at.exception, (page, heater)
         assert at.session_state["session"].contractor_heater == heater
         # What is read is the finding of the comparison about this heater, word for word.
-        found = at.session_state["session"].compared[2].candidate(heater).house
+        found = at.session_state["session"].compared[2]().candidate(heater).house
         trade = found.trade(told) if told else None
         if trade is not None and trade.detail is not None:
             shown = plain(words(at) + tables(at))
@@ -84,8 +84,8 @@ def test_two_of_one_are_compared_when_asked_for():
     held = at.session_state["session"]
     assert held.contractor_heater == "gas-tank-50-x2"
     assert held.given["several"] == [{"candidate": "gas-tank-50", "n_units": 2}]
-    two = held.compared[2].candidate("gas-tank-50-x2")
-    one = held.compared[2].candidate("gas-tank-50")
+    two = held.compared[2]().candidate("gas-tank-50-x2")
+    one = held.compared[2]().candidate("gas-tank-50")
     # Two tanks give twice the first hour, and cost twice the heater.
     assert two.capacity.deliverable == pytest.approx(2 * one.capacity.deliverable)
     assert two.house.base.typical_usd == pytest.approx(2 * one.house.base.typical_usd)
@@ -151,7 +151,7 @@ class TestLabelForm:
         assert not at.exception
         held = at.session_state["session"]
         assert held.contractor_heater == "own-1"
-        label = held.compared[2].case.heaters[0]
+        label = held.compared[2]().case.heaters[0]
         assert label.input_btuh == pytest.approx(42_000)
         assert label.rated_volume_gal == pytest.approx(47.02, abs=0.01)
         at.button(key="label_drop").click().run()

@@ -31,14 +31,14 @@ def captions(app):
 def test_the_hand_method_answers_until_the_bench_is_ready(unprepared, monkeypatch):
     app = AppTest.from_file(str(ENTRY), default_timeout=60).run()
     assert say("frame.by_hand") in captions(app) and unprepared
-    by_hand = app.session_state["session"].compared[2]
+    by_hand = app.session_state["session"].compared[2]()
     assert by_hand.is_by_hand
     app.run()
-    assert app.session_state["session"].compared[2] is by_hand
+    assert app.session_state["session"].compared[2]() is by_hand
     monkeypatch.setattr(machine_code, "is_ready", lambda: True)
     app.run()
     assert say("frame.by_hand") not in captions(app)
-    assert not app.session_state["session"].compared[2].is_by_hand
+    assert not app.session_state["session"].compared[2]().is_by_hand
 
 
 def test_a_machine_that_cannot_compile_says_so(unprepared):

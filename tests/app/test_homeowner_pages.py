@@ -567,7 +567,7 @@ def test_sharing_the_load_takes_the_place_of_the_larger_service():
     app.switch_page("../../pages/work.py").run()
     app.selectbox(key="work_of").set_value("electric-tankless-24").run()
     assert not app.exception
-    chosen = app.session_state["session"].compared[2].candidate("electric-tankless-24")
+    chosen = app.session_state["session"].compared[2]().candidate("electric-tankless-24")
     way = next(way for way in chosen.house.trade("power").ways_out if way.kind == "load sharing")
     app.button(key="try_load sharing").click().run()
     gone = sum(job.typical_usd for job in chosen.house.work if job.job in way.instead_of)

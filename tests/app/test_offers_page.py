@@ -35,7 +35,7 @@ def typed(at, **values):
 def test_a_price_is_typed_shown_to_the_cent_and_taken_out_again(page):
     at = typed(page, firm="Firm A", total_usd="$2,900.50", valid_until="2099-01-31")
     held = at.session_state["session"]
-    (offer,) = held.compared[2].offers
+    (offer,) = held.compared[2]().offers
     assert offer.offer.total_usd == 2900.5 and offer.offer.candidate == held.contractor_heater
     assert "1 offer" in at.title[0].value and "2,900.50" in tables(at) and "2099-01-31" in tables(at)
     at.selectbox(key="offer_place").set_value(1).run()

@@ -37,14 +37,14 @@ def test_the_hand_method_answers_while_a_label_is_tried(slow):
     app.session_state["session"].given = HOUSE
     app.run()
     assert say("frame.labels") in captions(app)
-    assert app.session_state["session"].compared[2].is_by_hand
+    assert app.session_state["session"].compared[2]().is_by_hand
     slow.set()
     late = time.monotonic() + 60
     while not fitting.are_fitted(case_from(HOUSE)) and time.monotonic() < late:
         time.sleep(0.05)
     app.run()
     assert say("frame.labels") not in captions(app)
-    assert not app.session_state["session"].compared[2].is_by_hand
+    assert not app.session_state["session"].compared[2]().is_by_hand
 
 
 def test_a_case_without_labels_waits_for_none(slow):
