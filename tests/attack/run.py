@@ -1,7 +1,8 @@
-"""The attack, run by hand: python -m tests.attack.run fuzz|houses|lines|kills|distinct [--count N] [--seed N].
+"""The attack, run by hand: python -m tests.attack.run fuzz|houses|lines|kills|distinct|links [--count N] [--seed N].
 
 Seeds are fixed: what is found can be made again. It ends with 1 where something was found. ``distinct`` sends many
-different cases through one process, as a server would, and watches its memory and its open files.
+different cases through one process, as a server would, and watches its memory and its open files; ``links`` opens
+tampered links on a running server.
 """
 
 from __future__ import annotations
@@ -55,6 +56,12 @@ def _kills(count: int, seed: int, seconds: float) -> list[str]:
     return kills.kills(min(count, 50), seed)
 
 
+def _links(count: int, seed: int, seconds: float) -> list[str]:
+    from tests.attack.served_links import served_links  # it needs a browser's packages
+
+    return served_links(count, seed, seconds)
+
+
 def _distinct(count: int, seed: int, seconds: float) -> list[str]:
     from advisor.web import state
 
@@ -80,7 +87,14 @@ def _memory_mb() -> float:
 
 
 def main() -> int:
-    what = {"fuzz": _fuzz, "houses": _houses, "lines": _lines, "kills": _kills, "distinct": _distinct}
+    what = {
+        "fuzz": _fuzz,
+        "houses": _houses,
+        "lines": _lines,
+        "kills": _kills,
+        "distinct": _distinct,
+        "links": _links,
+    }
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("what", choices=what)
     options.add_argument("--count", type=int, default=1000)

@@ -86,6 +86,7 @@ def test_a_fuller_tank_is_a_way_out_that_holds():
     short = gas(TANKLESS, gas__propane_level_frac=0.2, **keys)
     way = next(way for way in short.ways_out if way.kind == "fuller tank")
     assert "30%" in said(way.title) or "40%" in said(way.title)
+    assert (way.low_usd, way.typical_usd, way.high_usd) == (0, 0, 0)  # no work; what it holds is bought anyway
     assert gas(TANKLESS, gas__propane_level_frac=0.4, **keys).verdict == FITS
 
 

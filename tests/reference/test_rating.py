@@ -220,6 +220,21 @@ def test_edges_of_the_volume_classes(heater_class, volume_gal, minimum):
 
 
 @pytest.mark.parametrize(
+    ("made_on", "metric", "inside", "outside"),
+    [
+        # 42 USC 6291(27)(B) and 10 CFR 430.2: a gas instantaneous heater burns more than 50,000 and no more than
+        # 200,000 Btu/h; the energy factors of 10 CFR 430.32(d) before 2017 stood below 200,000.
+        (_IN_FORCE, "UEF", (50_001, 200_000), (50_000, 200_001)),
+        (date(2016, 12, 28), "EF", (50_001, 199_999), (50_000, 200_000)),
+    ],
+)
+def test_edges_of_the_input_classes(made_on, metric, inside, outside):
+    for btuh, is_inside in [*((one, True) for one in inside), *((one, False) for one in outside)]:
+        found = _minimum("gas_instantaneous", 0.3, made_on, metric=metric, input_btuh=btuh)
+        assert (found is not None) == is_inside
+
+
+@pytest.mark.parametrize(
     ("heater_class", "volume_gal", "last_day", "before", "after"),
     [
         # 89 FR 37778: from 6 May 2029. The new gas level is from memory, unverified; class and date were seen in a

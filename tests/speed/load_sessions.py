@@ -37,10 +37,11 @@ CITIES = [
 PARTS = 6
 
 
-async def one_run(socket, query):
-    """Ask for a run with these answers in the link; collect what it shows until it is finished."""
+async def one_run(socket, query, page=""):
+    """Ask for a page with these answers in the link; collect what it shows until it is finished."""
     message = BackMsg()
     message.rerun_script.query_string = query
+    message.rerun_script.page_name = page
     await socket.send(message.SerializeToString())
     shown = []
     while True:

@@ -129,7 +129,8 @@ def test_gas_without_input_is_refused():
     with pytest.raises(InputError, match="heaters.input_btuh"):
         commissioning_sheet(Setup(burns_gas=True))
     with pytest.raises(InputError, match="household.set_point_f"):
-        commissioning_sheet(Setup(set_point_f=50))
+        commissioning_sheet(Setup(cold_f=58, set_point_f=58.9))
+    assert commissioning_sheet(Setup(cold_f=58, set_point_f=59))
 
 
 def test_the_sheet_goes_in_the_order_of_the_work():

@@ -143,6 +143,13 @@ def test_too_small_a_pipe_starves_the_appliance_and_never_goes_below_nothing():
     assert "which needs 5" in said(result.finding)
 
 
+def test_what_arrives_need_not_be_more_than_is_needed():
+    outlet = by_pressure(house()).outlets[0]
+    just = replace(outlet, min_inlet_inwc=outlet.inlet_inwc)
+    assert just.passes and just.margin_inwc == 0
+    assert not replace(outlet, min_inlet_inwc=outlet.inlet_inwc + 1e-6).passes
+
+
 def test_static_pressure_above_the_plate_fails():
     limited = house(supply=12.0, outlets=(replace(OUTLETS[0], max_inlet_inwc=10.5), OUTLETS[1]))
     result = by_pressure(limited)

@@ -19,8 +19,11 @@ def test_edges_of_cooling():
 
 def test_behavior_by_kind():
     tankless = Technology.named("gas_tankless_condensing")
-    assert power_cut(tankless, volume_gal=0, loss_btuh_per_df=None, tank_f=125, room_f=67.5).warm_h == 0
+    assert power_cut(tankless, volume_gal=1, loss_btuh_per_df=3, tank_f=125, room_f=67.5).warm_h == 0
     plain = Technology.named("electric_storage_resistance")
     tank = power_cut(plain, volume_gal=45, loss_btuh_per_df=3, tank_f=125, room_f=67.5)
     assert tank.warm_h == pytest.approx(52.8, abs=0.1)
     assert "about 53 hours" in said(tank.findings)
+    # A label that leaves nothing to be lost tells no hours.
+    none = power_cut(plain, volume_gal=45, loss_btuh_per_df=0.0, tank_f=125, room_f=67.5)
+    assert none.warm_h == 0 and len(none.findings) == 1

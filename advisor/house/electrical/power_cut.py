@@ -64,14 +64,14 @@ def power_cut(
     technology: Technology,
     *,
     volume_gal: float,
-    loss_btuh_per_df: float | None,
+    loss_btuh_per_df: float,
     tank_f: float,
     room_f: float,
 ) -> PowerCut:
-    """Behavior in a power cut, with hours of warm water for a tank whose loss coefficient is known."""
+    """Behavior in a power cut, with hours of warm water for a tank whose label tells of a loss."""
     row = load("heater_power").find(technology.id)
     behavior = note(f"electrical.cut.{row['behavior']}")
-    if not technology.is_storage or loss_btuh_per_df is None:
+    if not technology.is_storage or loss_btuh_per_df <= 0:
         return PowerCut((behavior,), 0.0)
     hours = float(warm_water_h(volume_gal, loss_btuh_per_df, tank_f, room_f, USABLE_F))
     if np.isinf(hours):

@@ -64,8 +64,8 @@ def check_power(heater: Heater, facts: HouseFacts, circumstances: Circumstances,
     panel = service_load.check_panel(spaces_needed=spaces, spaces_free=free, damaged=damaged)
     cut = power_cut.power_cut(
         heater.technology,
-        volume_gal=heater.rated_volume_gal if heater.is_storage else 0.0,
-        loss_btuh_per_df=use.loss_btuh_per_df if heater.is_storage and use.loss_btuh_per_df > 0 else None,
+        volume_gal=heater.rated_volume_gal,
+        loss_btuh_per_df=use.loss_btuh_per_df,
         tank_f=circumstances.set_point_f,
         room_f=float(circumstances.air_f.mean()),
     )
