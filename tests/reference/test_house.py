@@ -257,6 +257,9 @@ def test_high_draft_hood_outdoors_needs_the_conditions_of_504_2_9():
     for change in ({"connector_ft": 6.1}, {"connector_type_b": False}, {"design_f": 4.9}):
         bad = flue.Flue(**{**good.__dict__, **change})
         assert flue.check_shared_flue(bad, (), appliance, was_shared=True).verdict == NEEDS_WORK
+    # Of what the connector is nobody has said: it is not taken for Type B.
+    unsaid = flue.Flue(**{name: value for name, value in good.__dict__.items() if name != "connector_type_b"})
+    assert flue.check_shared_flue(unsaid, (), appliance, was_shared=True).verdict == NEEDS_WORK
 
 
 def test_fan_assisted_furnace_left_alone_on_tile():

@@ -136,6 +136,9 @@ def test_the_map_is_one_where_it_is_normalised():
     assert relative_cop(57.0, 120.0) == pytest.approx(1.0, abs=0.005)
     assert relative_cop(20.0, 120.0) == relative_cop(35.0, 120.0)
     assert relative_cop(57.0, 200.0) == relative_cop(57.0, 145.0)
+    # Its edges: 35 and 80 °F of air, 50 and 145 °F of water; within them each degree tells.
+    for low, high, along in ((35, 80, lambda x: relative_cop(x, 120.0)), (50, 145, lambda x: relative_cop(57.0, x))):
+        assert along(low - 1) == along(low) != along(low + 1) and along(high + 1) == along(high) != along(high - 1)
 
 
 def test_cold_air_stops_the_compressor():

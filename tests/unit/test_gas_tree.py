@@ -176,6 +176,17 @@ def test_hybrid_sizes_each_side_of_the_regulator_from_its_own_beginning():
     assert "line regulator at 'trunk' passes about 100" in said(starved.finding)
 
 
+@pytest.mark.parametrize(("outlet_inwc", "own_loss_inwc"), [(0.6, 0.0), (8.0, 0.6), (8.0, 13.9), (13.9, 0.0)])
+def test_a_regulator_holds_and_loses_less_than_feeds_it(outlet_inwc, own_loss_inwc):
+    assert house(supply=14.0, regulators=(LineRegulator("trunk", outlet_inwc, own_loss_inwc),))
+
+
+@pytest.mark.parametrize(("outlet_inwc", "own_loss_inwc"), [(0.0, 0.0), (8.0, -0.1), (8.0, 14.0), (14.0, 0.0)])
+def test_a_regulator_that_cannot_be_is_refused(outlet_inwc, own_loss_inwc):
+    with pytest.raises(InputError, match="gas.regulators"):
+        house(supply=14.0, regulators=(LineRegulator("trunk", outlet_inwc, own_loss_inwc),))
+
+
 def test_hybrid_needs_a_regulator():
     with pytest.raises(InputError, match="gas.regulators"):
         by_hybrid(house())

@@ -12,6 +12,7 @@ from advisor.house.electrical.service_load import (
     existing_dwelling_load_va,
     one_range_va,
     optional_load_va,
+    standard_general_va,
 )
 from tests.houses import said
 
@@ -99,6 +100,11 @@ def test_the_standard_calculation_stands_beside():
     loads = ServiceLoads(1500, appliances_va=1200, range_va=12_000, dryer_va=4500, cooling_va=5000)
     beside = check_service(loads, service_a=200, new_heater_va=4500).beside
     assert beside.after_a == pytest.approx((3000 + 0.35 * 6000 + 8000 + 5000 + 1200 + 4500 + 5000) / 240)
+
+
+def test_what_is_not_there_adds_nothing():
+    loads = ServiceLoads(1500)
+    assert loads.standard_va(0) == standard_general_va(loads.general_va)
 
 
 def test_four_fixed_appliances_count_three_quarters():
