@@ -20,6 +20,12 @@ from tests.houses import said
 RESISTANCE = Technology.named("electric_storage_resistance")
 
 
+@pytest.mark.parametrize(("supply_v", "poles"), [(120.0, 1), (208.0, 2), (240.0, 2)])
+def test_a_circuit_takes_a_space_for_each_hot_wire(supply_v, poles):
+    assert storage_circuit(1.5, supply_v=supply_v).spaces == poles
+    assert tankless_circuits(3.0, supply_v=supply_v, plate_count=1).spaces == poles
+
+
 def test_next_breaker_is_the_next_and_stops_at_the_end():
     assert next_breaker_a(25.0) == 25
     assert next_breaker_a(25.01) == 30

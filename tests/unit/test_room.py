@@ -81,6 +81,8 @@ def test_heat_pump_room():
     ("heater", "room_in", "short"),
     [
         ("gas-tank-50", 57, "gas-tank-short-50"),
+        ("gas-tank-50", 56, "gas-tank-short-50"),  # 50 in. and 6 in. above it just go in
+        ("gas-tank-50", 55.9, ""),
         ("electric-tank-50", 40, "electric-tank-short"),
         ("gas-tank-75", 20, ""),
     ],
