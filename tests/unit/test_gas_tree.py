@@ -150,6 +150,12 @@ def test_what_arrives_need_not_be_more_than_is_needed():
     assert not replace(outlet, min_inlet_inwc=outlet.inlet_inwc + 1e-6).passes
 
 
+def test_a_pipe_may_carry_all_that_its_table_gives():
+    trunk = by_longest_length(house()).segment("trunk")
+    assert replace(trunk, load_cfh=trunk.capacity_cfh).passes
+    assert not replace(trunk, load_cfh=trunk.capacity_cfh + 1e-6).passes
+
+
 def test_static_pressure_above_the_plate_fails():
     limited = house(supply=12.0, outlets=(replace(OUTLETS[0], max_inlet_inwc=10.5), OUTLETS[1]))
     result = by_pressure(limited)

@@ -75,3 +75,10 @@ def test_connector_limits_between_and_beyond_the_rises():
     least, largest = connector_limits_btuh(np.array([3.0, 4.0, 5.0]), 2.0)
     np.testing.assert_array_equal(least, [50_000, 81_000, np.nan])
     np.testing.assert_array_equal(largest, [62_000, 115_000, np.nan])
+
+
+def test_the_least_that_the_table_prints_is_enough():
+    """IFGC Table 504.2(1), 4 in., 10 ft high, 2 ft across: a fan-assisted appliance of 17,000 Btu/h at least."""
+    place = {"height_ft": 10, "lateral_ft": 2, "diameter_in": 4, "fan_assisted": True}
+    codes = [check_type_b(btuh, **place).finding.code for btuh in (16_999, 17_000)]
+    assert codes == ["vent.capacity.too_wide", "vent.capacity.at_least"]

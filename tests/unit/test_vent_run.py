@@ -13,7 +13,7 @@ from advisor.house.vent.vent_run import (
     vent_equivalent_length_ft,
     vent_requirement,
 )
-from tests.houses import said
+from tests.houses import check, said
 
 
 @pytest.mark.parametrize(
@@ -111,3 +111,11 @@ def test_no_elbow_is_left_beyond_the_limit():
     assert elbows_left_count(-3.0, 5.0) == elbows_left_count(-3.0, 1.0) == 0
     assert elbows_left_count(5.0, 5.0) == 1
     assert elbows_left_count(4.99, 5.0) == 0
+
+
+@pytest.mark.parametrize("keys", [{}, {"vent__n_elbows": 3}, {"vent__run_ft": 30}])
+def test_what_nobody_counted_or_measured_is_marked_as_assumed(keys):
+    jobs = {one.job: one for one in check("gas-tankless-condensing-199", **keys).trade("vent").items}
+    assert jobs["vent-elbow"].is_assumed == ("vent__n_elbows" not in keys)
+    assert jobs["vent-plastic"].is_assumed == ("vent__run_ft" not in keys)
+    assert jobs["vent-plastic-extra"].is_assumed == ("vent__run_ft" not in keys)
