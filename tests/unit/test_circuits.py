@@ -1,11 +1,14 @@
 """Circuits for storage, heat pump and tankless heaters."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from advisor.core.errors import OutOfRangeError
 from advisor.core.kinds import Technology
 from advisor.core.verdicts import FITS, NEEDS_WORK
+from advisor.heaters.catalogue import by_id
 from advisor.house.electrical.circuits import (
     check_circuit,
     heating_groups_count,
@@ -15,7 +18,8 @@ from advisor.house.electrical.circuits import (
     tankless_circuits,
     usual_breaker_a,
 )
-from tests.houses import said
+from advisor.house.electrical.scope import check_power
+from tests.houses import USE, case_of, house_of, said
 
 RESISTANCE = Technology.named("electric_storage_resistance")
 
@@ -120,3 +124,13 @@ def test_the_plate_of_a_tankless_heater_governs():
     )
     assert (plain.usual_breaker_a, plate.usual_breaker_a) == (50, 40)
     assert (plate.circuits, plate.conductor.size_awg) == (4, "8")
+
+
+@pytest.mark.parametrize(("heater", "is_assumed"), [("heat-pump-50", True), ("heat-pump-plug-in-50", False)])
+def test_an_element_that_no_label_tells_is_assumed_on_240_v_and_said(heater, is_assumed):
+    label = replace(by_id(heater), input_kw=None)
+    found = check_power(label, *house_of(case_of()), USE)
+    assert ("heaters.input_kw" in {one.field for one in found.assumed}) == is_assumed
+    assert check_power(by_id(heater), *house_of(case_of()), USE).assumed == tuple(
+        one for one in found.assumed if one.field != "heaters.input_kw"
+    )

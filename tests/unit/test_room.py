@@ -69,6 +69,7 @@ def test_heat_pump_room():
     assert _heat_pump(room_ft3=400).verdict == NEEDS_WORK
     assert _heat_pump(room_ft3=400, louvered=True).verdict == FITS
     assert _heat_pump(room_ft3=600).cop_frac < 1
+    assert [_heat_pump(room_ft3=ft3).finding.code for ft3 in (600, 5000)] == ["room.air.small", "room.air.ample"]
     assert _heat_pump(room_ft3=600, daily_use_gpd=100).cop_frac is None
     # Government consumer advice: a room of 40 to 90 °F all year.
     for name, last, beyond in (("coldest_f", 40, 39.9), ("hottest_f", 90, 90.1)):

@@ -77,6 +77,22 @@ def test_scald_outside_the_table_is_unknown_not_extrapolated():
     assert "under 3 seconds" in said(check_setpoint(150, mixing_valve=True).finding)
 
 
+@pytest.mark.parametrize(
+    ("stored_f", "time"),
+    [
+        (105, "in hours, if at all"),
+        (120, "in about 8 minutes"),
+        (124.9, "in about 2 minutes"),
+        (125.1, "in about 88 seconds"),
+        (140, "in about 3 seconds"),
+        (150, "in under 3 seconds"),
+    ],
+)
+def test_how_fast_hot_water_burns_is_said_as_one_speaks(stored_f, time):
+    """Moritz and Henriques 1947 at 120 and 140 °F; seconds up to a minute and a half, then minutes."""
+    assert said(check_setpoint(stored_f, mixing_valve=True).finding).endswith(f"{time}.")
+
+
 def test_hot_storage_wants_a_mixing_valve():
     assert check_setpoint(140, mixing_valve=False).verdict == NEEDS_WORK
     assert check_setpoint(140, mixing_valve=True).verdict == FITS
