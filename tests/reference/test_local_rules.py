@@ -64,7 +64,11 @@ def test_a_closet_of_a_bedroom_or_bath(room):
     assert "sealed-closet" not in jobs_of(check(TANK, **closet, house__has_sealed_closet=True).trade("air"))
     sealed = check(TANKLESS, **closet).trade("air")
     assert sealed.verdict == NEEDS_WORK and jobs_of(sealed) == {"co-alarm"}
-    assert check(TANK, **{**closet, "house__closet_opens_to": "hall"}).trade("air").verdict != DOES_NOT_FIT
+    hall, unsaid = ({**closet, "house__closet_opens_to": opens_to} for opens_to in ("hall", None))
+    assert check(TANK, **hall).trade("air").verdict != DOES_NOT_FIT
+    for keys, is_assumed in ((hall, False), (unsaid, True), ({"house__heater_space": "basement"}, False)):
+        told = {one.field for one in check(TANK, **keys).trade("air").assumed}
+        assert ("house.closet_opens_to" in told) == is_assumed
     assert check(ELECTRIC, **closet, **ELECTRIC_HOUSE).trade("air") is None
 
 

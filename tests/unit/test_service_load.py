@@ -105,6 +105,10 @@ def test_the_standard_calculation_stands_beside():
 def test_what_is_not_there_adds_nothing():
     loads = ServiceLoads(1500)
     assert loads.standard_va(0) == standard_general_va(loads.general_va)
+    plain, nothing_pauses = (
+        check_service(loads, service_a=100, new_heater_va=4500, **one) for one in ({}, {"pausable_va": 0})
+    )
+    assert plain == nothing_pauses
 
 
 def test_four_fixed_appliances_count_three_quarters():

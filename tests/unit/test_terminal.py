@@ -62,6 +62,12 @@ def test_measured_distances_are_compared():
     short = check_terminal("direct_vent", 140_000, condenses=False, measured_in={**kept, "grade": 11.5})
     assert short.verdict == NEEDS_WORK
     assert "11.5 in." in said(short.finding)
+    # Of several the one that falls shortest is told, wherever it stands in the table.
+    for name in kept:
+        measured = {one: inches - (3 if one == name else 0.5) for one, inches in kept.items() if inches}
+        several = check_terminal("direct_vent", 140_000, condenses=False, measured_in=measured)
+        told = dict(several.finding.numbers)
+        assert (told["measured_in"], told["least_in"]) == (kept[name] - 3, kept[name])
 
 
 def test_a_distance_that_does_not_apply_is_refused():

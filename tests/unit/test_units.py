@@ -464,6 +464,23 @@ def test_numbers_are_shown_with_their_unit(value, suffix, si, digits, expected):
 
 
 @pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (0, "0"),
+        (0.000012, "0.0000"),
+        (0.00123, "0.0012"),
+        (1, "1.00"),
+        (9.994, "9.99"),
+        (99.6, "99.6"),
+        (100, "100"),
+        (100.6, "101"),
+    ],
+)
+def test_three_digits_tell_and_no_more_than_four_behind_the_point(value, shown):
+    assert show(value, "gpm") == f"{shown} gpm"
+
+
+@pytest.mark.parametrize(
     ("name", "suffix"),
     [
         ("min_input_btuh", "btuh"),

@@ -116,7 +116,7 @@ def check_terminal(
     short = [item for item in clearances if item.kept is False]
     unmeasured = [item for item in clearances if item.kept is None and item.required_in is not None]
     if short:
-        worst = short[0]
+        worst = max(short, key=lambda item: (item.required_in or 0.0) - (item.measured_in or 0.0))
         distances = {"measured_in": worst.measured_in or 0.0, "least_in": worst.required_in or 0.0}
         found = care("vent.terminal.near", "IFGC 503.8", **distances, rule=worst.rule)
     elif unmeasured:
