@@ -17,7 +17,6 @@ from advisor.house.items import OtherWay, TradeCheck, WorkItem, item, price
 from advisor.house.space import room
 
 _PLACES = {"indoors": "utility_room"}
-_WALL_HUNG_IN = 18.0
 _SLEEPING = frozenset({"bedroom", "bathroom"})
 #: Places that no opening may join to the rooms of the house, or that stand open to outdoors.
 _NO_NEXT_ROOMS = frozenset({"garage", "attic", "crawl_space"})
@@ -45,8 +44,8 @@ def check_air(heater: Heater, facts: HouseFacts, circumstances: Circumstances) -
     house = facts.case.house
     flame_in = house.flame_height_in
     if place == "garage" and flame_in is None and heater.is_tankless:
-        flame_in = _WALL_HUNG_IN
-        assumed.append(assumption("house.heater_space", place, way="garage", flame_in=_WALL_HUNG_IN))
+        flame_in = float(usual("house.flame_height_in", "wall_hung"))
+        assumed.append(assumption("house.flame_height_in", way="wall_hung"))
     # A measured height is judged; of a tank whose height nobody says the listing is taken for granted.
     listed = heater.is_storage and house.flame_height_in is None
     if place == "garage" and listed:
@@ -140,7 +139,8 @@ def _furnace(facts: HouseFacts) -> tuple[float, str, list[Assumption]]:
     given_btuh = given_btuh or next((one.input_btuh for one in facts.gas.outlets if one.name == "furnace"), None)
     burns = house.heating_fuel is not None and house.heating_fuel.is_burned
     if not (facts.vent.is_shared or given_btuh or burns or house.furnace_breathes in {"draft_hood", "fan"}):
-        return 0.0, "elsewhere", []
+        is_unsaid = house.furnace_breathes is None and house.heating_fuel is None
+        return 0.0, "elsewhere", [assumption("house.furnace_breathes", way="unsaid")] if is_unsaid else []
     assumed = []
     breathes = house.furnace_breathes
     if breathes is None and facts.vent.is_shared:
