@@ -19,7 +19,7 @@ from advisor.house.electrical.circuits import (
     usual_breaker_a,
 )
 from advisor.house.electrical.scope import check_power
-from tests.houses import USE, case_of, house_of, said
+from tests.houses import USE, case_of, check, house_of, said
 
 RESISTANCE = Technology.named("electric_storage_resistance")
 
@@ -134,3 +134,18 @@ def test_an_element_that_no_label_tells_is_assumed_on_240_v_and_said(heater, is_
     assert check_power(by_id(heater), *house_of(case_of()), USE).assumed == tuple(
         one for one in found.assumed if one.field != "heaters.input_kw"
     )
+
+
+@pytest.mark.parametrize(
+    ("heater", "is_there", "is_told"),
+    [
+        ("gas-tank-50", False, False),
+        ("gas-tankless-condensing-199", False, True),  # one space more
+        ("gas-tankless-condensing-199", True, False),  # plugged in where something was plugged in before
+        ("electric-tank-50", False, True),
+    ],
+)
+def test_a_damaged_panel_is_looked_at_before_anything_is_added_to_it(heater, is_there, is_told):
+    keys = {"electrical__is_damaged_panel": True, "electrical__has_receptacle": is_there}
+    codes = {one.code for one in check(heater, **keys).trade("power").findings}
+    assert ("electrical.panel.look_first" in codes) == is_told

@@ -182,6 +182,14 @@ def test_hybrid_sizes_each_side_of_the_regulator_from_its_own_beginning():
     assert "line regulator at 'trunk' passes about 100" in said(starved.finding)
 
 
+def test_supply_from_3_inches_to_10_psi():
+    for within in (3.0, 10 * INWC_PER_PSI):
+        assert house(supply=within)
+    for outside in (2.99, 10.01 * INWC_PER_PSI):
+        with pytest.raises(OutOfRangeError, match="gas.supply_pressure_inwc"):
+            house(supply=outside)
+
+
 @pytest.mark.parametrize(("outlet_inwc", "own_loss_inwc"), [(0.6, 0.0), (8.0, 0.6), (8.0, 13.9), (13.9, 0.0)])
 def test_a_regulator_holds_and_loses_less_than_feeds_it(outlet_inwc, own_loss_inwc):
     assert house(supply=14.0, regulators=(LineRegulator("trunk", outlet_inwc, own_loss_inwc),))

@@ -119,3 +119,21 @@ def test_what_nobody_counted_or_measured_is_marked_as_assumed(keys):
     assert jobs["vent-elbow"].is_assumed == ("vent__n_elbows" not in keys)
     assert jobs["vent-plastic"].is_assumed == ("vent__run_ft" not in keys)
     assert jobs["vent-plastic-extra"].is_assumed == ("vent__run_ft" not in keys)
+
+
+@pytest.mark.parametrize(
+    ("piece", "length"),
+    [
+        ({"vent__n_tees": 1}, "tee_ft"),
+        ({"vent__has_bird_screen": True}, "screen_ft"),
+        ({"vent__has_concentric_end": True}, "concentric_ft"),
+        ({"vent__n_elbows": 1}, "elbow_90_ft"),
+    ],
+)
+def test_what_a_piece_counts_for_is_assumed_where_there_is_one_and_nobody_says(piece, length):
+    def is_assumed(**keys):
+        keys = {"vent__n_elbows": 0, **keys}
+        return f"vent.{length}" in {one.field for one in check("gas-tankless-condensing-199", **keys).assumed}
+
+    assert is_assumed(**piece)
+    assert not is_assumed() and not is_assumed(**piece, **{f"vent__{length}": 5})
