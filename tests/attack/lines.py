@@ -193,9 +193,9 @@ def _environment() -> dict[str, str]:
 
 
 def interrupted(seconds: float) -> tuple[int, str]:
-    """Code and last words of a comparison that is stopped with Ctrl-C after a while."""
+    """Code and last words of a year on the bench that is stopped with Ctrl-C after a while."""
     with subprocess.Popen(
-        [sys.executable, "-m", "advisor", "compare", "--json"],
+        [sys.executable, "-m", "advisor", "bench"],
         env=_environment(), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # which a shell's background ignores
     ) as running:  # fmt: skip

@@ -44,7 +44,7 @@ def _lines(count: int, seed: int, seconds: float) -> list[str]:
     with tempfile.TemporaryDirectory() as folder:
         lines.put_files(Path(folder))
         found = [what for one in chosen if (what := lines.wrong(one, Path(folder)))]
-    for wait_s in (0.5, 1.5, 3.0):  # earlier it is Python itself that is stopped
+    for wait_s in (0.5, 0.8, 1.1):  # earlier it is Python itself that is stopped, later it is done
         code, said = lines.interrupted(wait_s)
         if code not in {130, -2} or "Error" in said:
             found.append(f"interrupted after {wait_s} s: {code}, {said[-200:]}")

@@ -15,6 +15,7 @@ from advisor.heaters.candidates import (
     heaters_to_compare,
     like_for_like,
     own_heaters,
+    usual_tank_gal,
     with_asked_units,
     with_parallel_units,
 )
@@ -307,3 +308,8 @@ def test_from_may_2029_a_plain_tank_is_replaced_by_one_that_meets_the_floor(fuel
             assert may_then == (heater.variant == "damper")
             barred.append(may_then)
     assert True in barred and False in barred
+
+
+def test_three_people_usually_have_40_gallons_and_four_50():
+    """Common practice, no published source."""
+    assert [usual_tank_gal(people) for people in (1, 3, 4, 8)] == [40, 40, 50, 50]

@@ -78,6 +78,12 @@ def test_frost_and_rooms_below():
     assert "pan_over_rooms" in {rule.id for rule in _drain(above_rooms=True).rules}
 
 
+def test_the_rules_and_cautions_are_those_of_the_kind():
+    condensing, heat_pump = (_drain(acidic=acidic) for acidic in (True, False))
+    assert "coil_size" in {rule.id for rule in heat_pump.rules} - {rule.id for rule in condensing.rules}
+    assert (condensing.cautions, heat_pump.cautions) == (("condensate_acidic",), ("heat_pump_drain",))
+
+
 def test_dry_air_gives_no_heat_pump_condensate():
     assert heat_pump_condensate_gpd(23_000, 0.0) == 0
     # 23,000 x 0.3 / 1,060 / 8.34.
