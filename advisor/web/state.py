@@ -89,9 +89,7 @@ def _can_bench(case: Case, patience_s: float = 0.0) -> bool:
 
 def can_bench() -> bool:
     """Whether an answer by the hand method can be followed by the bench's."""
-    held = session.current().compared
-    found = held[2]() if held is not None else None
-    return found is not None and _can_bench(found.case)
+    return _can_bench(case_from(session.current().given))
 
 
 def comparison() -> Comparison:

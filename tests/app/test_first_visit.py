@@ -1,5 +1,6 @@
 """The app on a machine that has compiled nothing: an answer by hand, which the bench takes the place of."""
 
+import gc
 from datetime import date
 from pathlib import Path
 
@@ -8,7 +9,7 @@ from streamlit.testing.v1 import AppTest
 
 from advisor.bench import machine_code
 from advisor.report.words import say
-from advisor.web import preparing, state
+from advisor.web import preparing, session, state
 
 ENTRY = Path(__file__).resolve().parents[2] / "advisor" / "web" / "main.py"
 
@@ -39,6 +40,16 @@ def test_the_hand_method_answers_until_the_bench_is_ready(unprepared, monkeypatc
     app.run()
     assert say("frame.by_hand") not in captions(app)
     assert not app.session_state["session"].compared[2]().is_by_hand
+
+
+def test_an_answer_that_is_no_longer_kept_is_worked_out_again(monkeypatch):
+    held = AppTest.from_file(str(ENTRY), default_timeout=60).run().session_state["session"]
+    state._compared.cache_clear()
+    gc.collect()
+    assert held.compared[2]() is None
+    monkeypatch.setattr(session, "current", lambda: held)
+    assert state.can_bench()
+    assert state.comparison() is held.compared[2]()
 
 
 def test_a_machine_that_cannot_compile_says_so(unprepared):

@@ -18,6 +18,7 @@ from advisor.case.file import case_from
 from advisor.core.errors import InputError
 from tests.attack import fuzz, houses, kills, lines
 from tests.attack.generators import house
+from tests.attack.served_links import served_links
 
 
 def _fuzz(count: int, seed: int, seconds: float) -> list[str]:
@@ -56,12 +57,6 @@ def _kills(count: int, seed: int, seconds: float) -> list[str]:
     return kills.kills(min(count, 50), seed)
 
 
-def _links(count: int, seed: int, seconds: float) -> list[str]:
-    from tests.attack.served_links import served_links  # it needs a browser's packages
-
-    return served_links(count, seed, seconds)
-
-
 def _distinct(count: int, seed: int, seconds: float) -> list[str]:
     from advisor.web import state
 
@@ -93,7 +88,7 @@ def main() -> int:
         "lines": _lines,
         "kills": _kills,
         "distinct": _distinct,
-        "links": _links,
+        "links": served_links,
     }
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("what", choices=what)

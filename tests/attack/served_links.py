@@ -58,6 +58,11 @@ async def _all_opened(port: int, count: int, seed: int, seconds: float) -> list[
     watch = asyncio.create_task(pulse(port, float("inf"), beats_s))
     await asyncio.gather(*(person() for _ in range(PEOPLE)))
     watch.cancel()
+    wrong += [
+        f"its life: {error}"
+        for error in await asyncio.gather(watch, return_exceptions=True)
+        if isinstance(error, Exception)
+    ]
     ordered = sorted(took_s)
     print(
         f"{len(ordered):,} links opened: {len(wrong)} wrong, in {ordered[len(ordered) // 2]:.2f} s,"
